@@ -1,0 +1,1 @@
+"""True-scale templates for carving with a router on a copying linkage."""

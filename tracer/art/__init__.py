@@ -1,0 +1,1 @@
+"""Any file in: pictures become a Scan."""

@@ -1,0 +1,52 @@
+"""What is drawn on the paper, and what was cleaned away."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+MendKind = Literal["speck dropped", "pinhole filled", "turned round", "gap closed", "spur dropped"]
+
+
+@dataclass(frozen=True)
+class Mend:
+    """One thing that the clean-up changed: never silent, shown in the report.
+
+    Attributes
+    ----------
+    kind : what was done.
+    x, y : where, in art pixels.
+    size_px : largest extent of what was changed, in pixels.
+    """
+
+    kind: MendKind
+    x: float
+    y: float
+    size_px: float
+
+
+@dataclass(frozen=True, eq=False)
+class Ink:
+    """The ink of a picture; all arrays (H, W), row y, column x cover art pixels x..x+1, y..y+1.
+
+    Attributes
+    ----------
+    darkness : float32, 0 paper to 1 full ink, after light and colouring are taken out; the
+        edge of the ink is at `level`.
+    level : darkness at the edge between ink and paper.
+    line, solid : bool masks, disjoint: ink about as wide as a pen, and ink much wider.
+    skeleton : bool, one pixel wide, the thinned lines.
+    radius : float32, distance in pixels from each ink pixel's centre to the nearest paper pixel's centre.
+    line_width : typical width of the lines in pixels.
+    mends : what was cleaned away.
+    """
+
+    darkness: NDArray[np.float32]
+    level: float
+    line: NDArray[np.bool_]
+    solid: NDArray[np.bool_]
+    skeleton: NDArray[np.bool_]
+    radius: NDArray[np.float32]
+    line_width: float
+    mends: tuple[Mend, ...] = ()

@@ -1,0 +1,82 @@
+"""Drawings laid on a board."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from tracer.geometry import affine
+from tracer.model.drawing import Drawing, Joint, Stroke, extent
+
+
+@dataclass(frozen=True)
+class Board:
+    """The board, face up.
+
+    Attributes
+    ----------
+    width, height, thickness : mm.
+    wood : name of the wood, as in `tracer.shop.wood`.
+    grain_deg : direction of the grain, degrees from the width (0 along the width, 90 along the height).
+    declared : said by the user, not assumed round the figure.
+    """
+
+    width: float
+    height: float
+    thickness: float
+    wood: str
+    grain_deg: float = 0.0
+    declared: bool = False
+
+
+@dataclass(frozen=True, eq=False)
+class Piece:
+    """One drawing laid on the board: `matrix` (2, 3) maps art pixels to wood mm, keeping angles."""
+
+    drawing: Drawing
+    matrix: affine.Affine
+    name: str
+
+
+@dataclass(frozen=True, eq=False)
+class Layout:
+    """A board and the pieces on it; wood frame: mm, y down, origin at the board's top left.
+
+    Strokes of all pieces are numbered through: the first piece keeps its drawing's
+    numbers, those of each later one go on from the highest number so far.
+    """
+
+    board: Board
+    pieces: tuple[Piece, ...]
+
+    @cached_property
+    def offsets(self) -> tuple[int, ...]:
+        """What is added to each piece's stroke numbers."""
+        highest = [max((s.number for s in p.drawing.strokes), default=0) for p in self.pieces]
+        return tuple(int(x) for x in np.concatenate([[0], np.cumsum(highest)[:-1]])) if highest else ()
+
+    @cached_property
+    def strokes(self) -> tuple[Stroke, ...]:
+        """All strokes in the wood frame, in the order of their numbers."""
+        return tuple(
+            stroke.transformed(piece.matrix, number=stroke.number + offset)
+            for piece, offset in zip(self.pieces, self.offsets, strict=True)
+            for stroke in piece.drawing.strokes
+        )
+
+    @cached_property
+    def joints(self) -> tuple[Joint, ...]:
+        """Where strokes meet as drawn, in the wood frame; strokes of different pieces do not meet."""
+        return tuple(
+            Joint(
+                point=affine.apply(piece.matrix, joint.point),
+                members=tuple((number + offset, t) for number, t in joint.members),
+            )
+            for piece, offset in zip(self.pieces, self.offsets, strict=True)
+            for joint in piece.drawing.joints
+        )
+
+    @property
+    def extent(self) -> tuple[float, float, float, float]:
+        """Extent (x0, y0, x1, y1) between outermost stroke middles on the wood, before anything is dropped."""
+        return extent(self.strokes)

@@ -1,0 +1,1 @@
+"""A Scan becomes Ink: light, threshold, separate, thin."""

@@ -1,0 +1,1 @@
+"""A Layout becomes a Plan: what can be cut, what is lost, in which order."""

@@ -1,0 +1,1 @@
+"""A Plan becomes files for the bench."""

@@ -1,0 +1,1 @@
+"""Ink becomes a Drawing: network, centres, junctions, corners, fit."""
