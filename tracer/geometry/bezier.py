@@ -76,8 +76,8 @@ def bounds(curves: Array) -> tuple[float, float, float, float]:
     candidates = [a, d]
     with np.errstate(divide="ignore", invalid="ignore"):
         root = np.sqrt(k1 * k1 - 4 * k2 * k0)
-        for u in ((-k1 + root) / (2 * k2), (-k1 - root) / (2 * k2), -k0 / k1):
-            u = np.where((u > 0) & (u < 1), u, 0.0)
+        for extreme in ((-k1 + root) / (2 * k2), (-k1 - root) / (2 * k2), -k0 / k1):
+            u = np.where((extreme > 0) & (extreme < 1), extreme, 0.0)
             v = 1 - u
             candidates.append(v**3 * a + 3 * v * v * u * b + 3 * v * u * u * c + u**3 * d)
     everything = np.concatenate(candidates)

@@ -13,6 +13,7 @@ from tracer.geometry import bezier
 from tracer.geometry.flatten import places
 
 Array = NDArray[np.float64]
+Index = NDArray[np.intp]
 
 
 @dataclass(frozen=True)
@@ -26,15 +27,21 @@ class Meeting:
 @dataclass(frozen=True, eq=False)
 class _Segments:
     """All chains cut into straight segments: `a`, `b` (m, 2) their ends, `t0`, `t1` (m,) their places,
-    `along` (m,) the distance of `a` from its chain's start, `chain` (m,) its index, `closed` (m,)."""
+    `along` (m,) the distance of `a` from its chain's start, `chain` (m,) its index, `closed` (m,).
+    """
 
     a: Array
     b: Array
     t0: Array
     t1: Array
     along: Array
-    chain: NDArray[np.intp]
+    chain: Index
     closed: NDArray[np.bool_]
+
+    def place(self, i: Index, u: Array) -> Array:
+        """Return the places t (m,) at fractions `u` (m,) of segments `i` (m,)."""
+        place: Array = self.t0[i] + u * (self.t1[i] - self.t0[i])
+        return place
 
 
 def find_joints(chains: Sequence[tuple[Array, bool]], tolerance: float) -> list[Meeting]:
@@ -62,7 +69,8 @@ def _cut(chains: Sequence[tuple[Array, bool]], tolerance: float) -> _Segments | 
         steps = np.hypot(*np.diff(points, axis=0).T)
         if steps.sum() > tolerance:
             along = np.cumsum(steps) - steps
-            parts.append((points[:-1], points[1:], t[:-1], t[1:], along) + tuple(np.full(len(steps), x) for x in (index, closed)))
+            owner = np.full(len(steps), index), np.full(len(steps), closed)
+            parts.append((points[:-1], points[1:], t[:-1], t[1:], along, *owner))
     return _Segments(*(np.concatenate(column) for column in zip(*parts, strict=True))) if parts else None
 
 
@@ -82,11 +90,11 @@ def _crossings(s: _Segments, tolerance: float) -> Array:
     u = np.clip((f[:, 0] * e[:, 1] - f[:, 1] * e[:, 0]) / cross, 0, 1)
     v = np.clip((f[:, 0] * d[:, 1] - f[:, 1] * d[:, 0]) / cross, 0, 1)
     point = s.a[i] + u[:, None] * d
-    columns = [s.chain[i], s.t0[i] + u * (s.t1[i] - s.t0[i]), s.chain[j], s.t0[j] + v * (s.t1[j] - s.t0[j]), *point.T]
-    return np.column_stack(columns)[~flat]
+    contacts: Array = np.column_stack([s.chain[i], s.place(i, u), s.chain[j], s.place(j, v), *point.T])
+    return contacts[~flat]
 
 
-def _close_on_chain(s: _Segments, i: NDArray[np.intp], j: NDArray[np.intp], tolerance: float) -> NDArray[np.bool_]:
+def _close_on_chain(s: _Segments, i: Index, j: Index, tolerance: float) -> NDArray[np.bool_]:
     """Say which pairs of segments of one chain are neighbours rather than a meeting with itself."""
     total = np.zeros(int(s.chain.max()) + 1)
     size = np.hypot(*(s.b - s.a).T)
@@ -118,7 +126,7 @@ def _touching_ends(s: _Segments, chains: Sequence[tuple[Array, bool]], tolerance
     e, j, u = e[order], j[order], u[order]
     nearest = np.flatnonzero((np.diff(e, prepend=-1) != 0) | (np.diff(s.chain[j], prepend=-1) != 0))
     e, j, u = e[nearest], j[nearest], u[nearest]
-    return np.column_stack([s.chain[at[e]], end_t[e], s.chain[j], s.t0[j] + u * (s.t1[j] - s.t0[j]), *ends[e].T])
+    return np.column_stack([s.chain[at[e]], end_t[e], s.chain[j], s.place(j, u), *ends[e].T])
 
 
 def _gather(contacts: Array, chains: Sequence[tuple[Array, bool]], tolerance: float) -> list[Meeting]:
@@ -141,20 +149,20 @@ def _gather(contacts: Array, chains: Sequence[tuple[Array, bool]], tolerance: fl
     return sorted(meetings, key=lambda meeting: (meeting.point, meeting.members))
 
 
-def _distinct(places_: Array, chains: Sequence[tuple[Array, bool]], tolerance: float) -> tuple[tuple[int, float], ...]:
+def _distinct(
+    passages: Array, chains: Sequence[tuple[Array, bool]], tolerance: float
+) -> tuple[tuple[int, float], ...]:
     """Drop places of one chain that are the same passage; ends are kept before places beside them."""
     kept: list[tuple[int, float]] = []
-    size = {int(c): len(chains[int(c)][0]) for c in places_[:, 0]}
-    inner = [not (t == 0 or t == size[int(c)]) for c, t in places_]
-    for _, c, t in sorted(zip(inner, places_[:, 0].astype(int).tolist(), places_[:, 1].tolist(), strict=True)):
-        curves, closed = chains[c]
-        if not any(c == d and _same_passage(curves, closed, t, other, 4 * tolerance) for d, other in kept):
+    for _, c, t in sorted((t not in (0, len(chains[int(c)][0])), int(c), float(t)) for c, t in passages):
+        if not any(c == d and _same_passage(chains[c], t, other, 4 * tolerance) for d, other in kept):
             kept.append((c, t))
     return tuple(sorted(kept))
 
 
-def _same_passage(curves: Array, closed: bool, t: float, other: float, reach: float) -> bool:
+def _same_passage(chain: tuple[Array, bool], t: float, other: float, reach: float) -> bool:
     """Say whether two places of one chain lie within `reach` of one another along it."""
+    curves, closed = chain
     inside = bezier.length(bezier.between(curves, min(t, other), max(t, other)))
     if inside <= reach:
         return True

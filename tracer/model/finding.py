@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 Severity = Literal["loss", "risk", "note"]
-"""loss: something drawn will not be in the wood. risk: it may break, burn or disappoint. note: worth knowing."""
+"""loss: something drawn will not be in the wood; risk: it may break or disappoint; note: worth knowing."""
 
 
 @dataclass(frozen=True)

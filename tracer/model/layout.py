@@ -78,5 +78,5 @@ class Layout:
 
     @property
     def extent(self) -> tuple[float, float, float, float]:
-        """Extent (x0, y0, x1, y1) between outermost stroke middles on the wood, before anything is dropped."""
+        """(x0, y0, x1, y1) between outermost stroke middles on the wood before anything is dropped."""
         return extent(self.strokes)

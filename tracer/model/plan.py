@@ -110,7 +110,9 @@ class Leg:
 
 @dataclass(frozen=True, eq=False)
 class Run:
-    """What is followed between one plunge and the next lift: `legs` in order, each beginning where the last ends.
+    """What is followed between one plunge and the next lift.
+
+    `legs` are in the order of travel, each beginning where the one before ends.
 
     `number` is its place in the order of cutting, from 1; `part` numbers the
     connected part it belongs to; `stop` its depth stop.
@@ -195,7 +197,7 @@ class Plan:
 
     @property
     def to_template(self) -> Array:
-        """The map (2, 3) from wood to template mm: divided by the ratio, turned by 180 deg where the linkage turns.
+        """The map (2, 3) from wood to template mm: divided by the ratio, turned where the linkage turns.
 
         Its origin is the board's top left; turned, the board's top left is at the
         template's bottom right, so that template coordinates stay positive.
