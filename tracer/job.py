@@ -1,0 +1,105 @@
+"""All that one piece of work decides: pieces, board, size, ratio, bit, depth, rules."""
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from tracer.lengths import Units
+from tracer.shop.bits import Bit, VBit
+from tracer.shop.linkage import Linkage
+from tracer.shop.paper import PAPERS, Paper
+from tracer.shop.printer import Printer
+from tracer.shop.router import MOST_DEPTH_A_PASS
+from tracer.shop.wood import Wood, wood_named
+
+ASSUMED = "assumed"
+
+
+@dataclass(frozen=True)
+class PieceSpec:
+    """One piece to lay on the board.
+
+    Attributes
+    ----------
+    art : path of the picture, or what to call art that is already in memory.
+    width, height : finished size on the wood, mm, between outermost stroke middles before
+        anything is dropped; both mean that it fits inside; neither, that it is chosen for the user.
+    x, y : place of the left and top outermost stroke middle on the wood, mm; None is centred.
+    turn_deg : turn on the board, degrees, clockwise as seen.
+    dpi : dots per inch of the art, where the user knows better than the file.
+    """
+
+    art: str
+    width: float | None = None
+    height: float | None = None
+    x: float | None = None
+    y: float | None = None
+    turn_deg: float = 0.0
+    dpi: float | None = None
+
+
+@dataclass(frozen=True)
+class Job:
+    """Everything decided, each setting with where it came from. Lengths in mm.
+
+    Attributes
+    ----------
+    name : title of the sheets.
+    pieces : what is laid on the board.
+    board : (width, height, thickness) of the face and through it, or None.
+    thickness : of the board, also where its face is not known.
+    margin : from the board's edge to the outermost groove's edge.
+    linkage, bit, wood, paper, printer : see `tracer.shop`.
+    depth : of the grooves.
+    grain_deg : direction of the grain, degrees from the board's width.
+    units : how the user reads lengths.
+    date : printed on the sheets; the same date gives the same bytes.
+    retrace : grooves may be followed again rather than the router lifted.
+    max_widening : how many times its drawn width a stroke's groove may be.
+    thin : what becomes of strokes that would be wider than that.
+    pass_limit : deepest cut in one pass.
+    hand_error : how far the stylus strays from the line, on the template.
+    speed_low, speed_high : of the stylus along the template, mm/s.
+    plunge_low, plunge_high : time for a plunge and its lift, s.
+    origins : where each setting came from, by its key; what is not in it was assumed.
+    """
+
+    name: str = "carving"
+    pieces: tuple[PieceSpec, ...] = ()
+    board: tuple[float, float, float] | None = None
+    thickness: float = 19.05
+    margin: float = 20.0
+    linkage: Linkage = field(default_factory=lambda: Linkage(0.5))
+    bit: Bit = field(default_factory=lambda: VBit(60.0, 12.7))
+    depth: float = 1.5875
+    wood: Wood = field(default_factory=lambda: wood_named("pine"))
+    grain_deg: float = 0.0
+    paper: Paper = PAPERS[0]
+    printer: Printer = field(default_factory=Printer)
+    units: Units = "mm"
+    date: datetime.date = field(default_factory=datetime.date.today)
+    retrace: bool = True
+    max_widening: float = 2.0
+    thin: Literal["drop", "keep"] = "drop"
+    pass_limit: float = MOST_DEPTH_A_PASS
+    hand_error: float = 1.0
+    speed_low: float = 10.0
+    speed_high: float = 20.0
+    plunge_low: float = 10.0
+    plunge_high: float = 10.0
+    origins: Mapping[str, str] = field(default_factory=dict, hash=False)
+
+    @property
+    def ratio(self) -> float:
+        """Size of the carving / size of the template."""
+        return self.linkage.ratio
+
+    @property
+    def groove(self) -> float:
+        """Width of the groove at the wood's face, mm."""
+        return self.bit.width_at(self.depth)
+
+    def origin(self, setting: str) -> str:
+        """How a setting came: "said on the command line", "from the job file", ..., "assumed"."""
+        return self.origins.get(setting, ASSUMED)

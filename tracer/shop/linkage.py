@@ -1,0 +1,161 @@
+"""The copying linkage: its ratio, how it is said, and what it does to lengths and errors."""
+
+import math
+import re
+from dataclasses import dataclass
+from datetime import date
+from typing import NoReturn
+
+from tracer.errors import LengthError
+from tracer.lengths import quoted
+
+SMALLEST = 0.02
+"""Below 1:50 a ratio is taken for a slip of the pen: our own limit, far beyond any hand-moved linkage."""
+
+_NUMBER = r"(\d+(?:[.,]\d+)?|[.,]\d+)"
+_PERCENT = re.compile(rf"{_NUMBER}\s*(?:%|percent|per cent)")
+_PAIR = re.compile(rf"{_NUMBER}\s*(?::|/|to)\s*{_NUMBER}")
+_BARE = re.compile(_NUMBER)
+_THOUSANDS = re.compile(r"[1-9]\d*,\d{3}(?!\d)")
+
+
+@dataclass(frozen=True)
+class Linkage:
+    """The linkage as it stands in the workshop.
+
+    Attributes
+    ----------
+    ratio : size of the carving / size of the template, 0 < ratio <= 1.
+    measured_on : the day the ratio was measured by a traced line, None where it was not.
+    play : play at the router's end, mm on the wood; the linkage does not divide it.
+    reach : (width, height) in mm that the bit can cover on the wood, or None.
+    turned : the pivot lies between stylus and bit, and the copy comes out turned by 180 degrees.
+    """
+
+    ratio: float
+    measured_on: date | None = None
+    play: float = 0.0
+    reach: tuple[float, float] | None = None
+    turned: bool = False
+
+    def on_template(self, carved: float) -> float:
+        """Length on the template, mm, of a length on the wood."""
+        return carved / self.ratio
+
+    def on_wood(self, traced: float) -> float:
+        """Length on the wood, mm, of a length on the template."""
+        return traced * self.ratio
+
+    def error_on_wood(self, hand: float) -> float:
+        """How far the groove strays, mm, when the hand strays by `hand` on the template.
+
+        Root of the sum of squares: the hand's error is divided by the linkage, the
+        play at the router is not.
+        """
+        return math.hypot(self.ratio * hand, self.play)
+
+
+def parse_ratio(text: str, *, what: str = "ratio") -> float:
+    """Read a ratio, carving / template: "50%", "0.5", "1:2", "1/2" or "1 to 2".
+
+    Raises
+    ------
+    LengthError
+        Where it cannot be read, is outside 0.02 to 1, or can be read two ways ("60").
+    """
+    said = " ".join(text.casefold().split())
+    if _THOUSANDS.search(said):
+        raise LengthError(
+            f'{what} {quoted(text)} has a comma that can be read two ways: write a point, as 1:1.681'
+        )
+    if "reduc" in said or re.search(r"\bby\b", said):
+        _refuse_reduction(text, said, what)
+    if match := _PERCENT.fullmatch(said):
+        return _in_range(_number(match[1]) / 100.0, text, what)
+    if match := _PAIR.fullmatch(said):
+        return _of_pair(_number(match[1]), _number(match[2]), text, what)
+    if not (match := _BARE.fullmatch(said)):
+        raise LengthError(
+            f'{what} {quoted(text)} is not a ratio: say how big the carving is beside the template, '
+            "as 1:2, 50% or 0.5"
+        )
+    value = _number(match[1])
+    if value > 1.0:
+        _refuse_bare(value, text, what)
+    return _in_range(value, text, what)
+
+
+def ratio_words(ratio: float) -> str:
+    """Say a ratio so that it cannot be taken for its inverse or its complement."""
+    if math.isclose(ratio, 1.0, abs_tol=5e-7):
+        return "the carving is as big as the template (1:1)"
+    share = "half" if math.isclose(ratio, 0.5, abs_tol=5e-7) else f"{100.0 * ratio:.4g} %"
+    return f"the carving is {share} of the template (1:{1.0 / ratio:.4g})"
+
+
+def ratio_from_trace(template_mm: float, cut_mm: float) -> float:
+    """Ratio from a line traced on the template and the same line measured in the wood.
+
+    Both in mm, the cut from groove middle to groove middle or left wall to left wall,
+    so that the groove's width drops out.
+
+    Raises
+    ------
+    LengthError
+        Where a length is not positive, or the cut came out longer than the traced line.
+    """
+    if not (template_mm > 0.0 and cut_mm > 0.0 and math.isfinite(template_mm + cut_mm)):
+        raise LengthError(
+            f"traced {template_mm:g} mm, cut {cut_mm:g} mm: both lengths must be more than nothing"
+        )
+    return _in_range(cut_mm / template_mm, f"{cut_mm:g}/{template_mm:g}", "ratio from the test cut")
+
+
+def _number(text: str) -> float:
+    return float(text.replace(",", "."))
+
+
+def _of_pair(carving: float, template: float, text: str, what: str) -> float:
+    if template == 0.0:
+        raise LengthError(f'{what} {quoted(text)} has a template of no size: say it as 1:2')
+    return _in_range(carving / template, text, what)
+
+
+def _in_range(ratio: float, text: str, what: str) -> float:
+    if ratio <= 0.0:
+        raise LengthError(f'{what} {quoted(text)} is nothing: the carving has some size, as 1:2 or 50%')
+    if ratio > 1.0:
+        raise LengthError(
+            f"{what} {quoted(text)} makes the carving bigger than the template; a ratio is carving to "
+            f"template, the smaller first: did you mean 1:{ratio:.4g} ({100.0 / ratio:.4g}%)?"
+        )
+    if ratio < SMALLEST:
+        raise LengthError(
+            f'{what} {quoted(text)} makes the template {1.0 / ratio:.4g} times the carving; at most '
+            f"{1.0 / SMALLEST:g} times is taken: say it as 1:2, 50% or 0.5"
+        )
+    return ratio
+
+
+def _both_readings(percent: float) -> str:
+    if not 0.0 < percent < 100.0:
+        return 'say how big the carving is beside the template, as "1:2" or "50%"'
+    return (
+        f'say "{percent:g}%" if the carving is {percent:g} % of the template, '
+        f'"{100.0 - percent:g}%" if it is reduced by {percent:g} %'
+    )
+
+
+def _refuse_reduction(text: str, said: str, what: str) -> NoReturn:
+    match = _BARE.search(said)
+    readings = _both_readings(_number(match[1]) if match else 0.0)
+    raise LengthError(f"{what} {quoted(text)} means one thing to one person, another to the next: {readings}")
+
+
+def _refuse_bare(value: float, text: str, what: str) -> NoReturn:
+    if value <= 10.0:
+        raise LengthError(
+            f'{what} {quoted(text)} can be read two ways: say "1:{value:g}" if the template is {value:g} '
+            f'times the carving, "{value:g}%" if the carving is {value:g} % of the template'
+        )
+    raise LengthError(f'{what} {quoted(text)} can be read two ways: {_both_readings(value)}')
