@@ -1,0 +1,107 @@
+"""Places for numbers beside dots so that they cover neither lines nor each other."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+_TURNS = 16
+"""Directions tried round a dot."""
+
+_RINGS = (0.0, 0.8, 1.6, 3.0, 5.0, 8.0, 12.0, 17.0, 23.0, 30.0)
+"""mm of extra distance from the dot, nearest first: far ones are for crowded places and get a leader line."""
+
+_LEADER_FROM = 2.0
+"""mm of extra distance from which a label is tied to its dot by a line."""
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A label's place: its box's middle (x, y) and size; `leader`: it stands so far off that a line is due."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    leader: bool
+
+    @property
+    def box(self) -> tuple[float, float, float, float]:
+        """(x0, y0, x1, y1)."""
+        w, h = self.width / 2, self.height / 2
+        return self.x - w, self.y - h, self.x + w, self.y + h
+
+
+def place(
+    anchors: Array, sizes: Sequence[tuple[float, float]], *, lines: Array, clear: float
+) -> tuple[Spot, ...]:
+    """Find a place for a label at each of `anchors` (n, 2), all mm in one frame.
+
+    Greedy, in the order given: of the places round the dot that touch no earlier label
+    and no dot, the one that covers the fewest points of `lines` (m, 2), and among those
+    the nearest. `clear` is the radius kept free round every dot. A label always gets a
+    place: where all rings are taken it goes on outwards.
+    """
+    spots: list[Spot] = []
+    taken = np.empty((0, 4))
+    for anchor, size in zip(anchors, sizes, strict=True):
+        near = lines[np.abs(lines - anchor).max(axis=1) < _RINGS[-1] + clear + max(size)]
+        spot = _best(anchor, size, anchors, (taken, near, clear))
+        spots.append(spot)
+        taken = np.vstack([taken, spot.box])
+    return tuple(spots)
+
+
+def _best(anchor: Array, size: tuple[float, float], dots: Array, around: tuple[Array, Array, float]) -> Spot:
+    """Return the best free place for one label."""
+    taken, near, clear = around
+    best: tuple[float, Spot] | None = None
+    for extra in _RINGS:
+        for middle in _ring(anchor, size, clear + extra):
+            spot = Spot(float(middle[0]), float(middle[1]), *size, leader=extra >= _LEADER_FROM)
+            if _touches(spot.box, taken) or _covered(spot.box, dots, clear):
+                continue
+            cost = 10.0 * _covered(spot.box, near, 0.4) + extra
+            if best is None or cost < best[0]:
+                best = (cost, spot)
+        if best is not None and best[0] <= extra:
+            return best[1]
+    return best[1] if best is not None else _outward(anchor, size, taken)
+
+
+def _ring(anchor: Array, size: tuple[float, float], distance: float) -> Array:
+    """Return middles (n, 2) of boxes of `size` whose nearest side lies `distance` from the anchor."""
+    turn = np.arange(_TURNS) * (2 * np.pi / _TURNS) - np.pi / 4
+    way = np.column_stack([np.cos(turn), np.sin(turn)])
+    half = np.array(size) / 2
+    reach = np.abs(way) @ half
+    middles: Array = anchor + way * (distance + np.minimum(reach, np.hypot(*half)))[:, None]
+    return middles
+
+
+def _outward(anchor: Array, size: tuple[float, float], taken: Array) -> Spot:
+    """Return the first place to the right that touches no label."""
+    x = float(anchor[0])
+    while True:
+        x += size[0]
+        spot = Spot(x, float(anchor[1]), *size, leader=True)
+        if not _touches(spot.box, taken):
+            return spot
+
+
+def _touches(box: tuple[float, float, float, float], taken: Array) -> bool:
+    """Say whether the box meets any of the boxes (n, 4)."""
+    x0, y0, x1, y1 = box
+    apart = (taken[:, 0] >= x1) | (taken[:, 2] <= x0) | (taken[:, 1] >= y1) | (taken[:, 3] <= y0)
+    return bool((~apart).any())
+
+
+def _covered(box: tuple[float, float, float, float], points: Array, reach: float) -> int:
+    """Count the points (n, 2) within `reach` of the box."""
+    x0, y0, x1, y1 = box
+    across = np.maximum(np.maximum(x0 - points[:, 0], points[:, 0] - x1), 0.0)
+    down = np.maximum(np.maximum(y0 - points[:, 1], points[:, 1] - y1), 0.0)
+    return int((np.hypot(across, down) < reach - 1e-9).sum())

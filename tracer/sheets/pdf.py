@@ -1,0 +1,258 @@
+"""Drawing pages in true millimetres, x right and y down, into a PDF whose bytes depend on its input alone."""
+
+import calendar
+import datetime
+import unicodedata
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Colour = tuple[float, float, float]
+Anchor = Literal["left", "middle", "right"]
+
+BLACK: Colour = (0.0, 0.0, 0.0)
+GREY: Colour = (0.45, 0.45, 0.45)
+WHITE: Colour = (1.0, 1.0, 1.0)
+
+POINT = 25.4 / 72
+"""mm of one point, the unit of a PDF's pages and of type sizes."""
+
+_FONTS = {False: ("TracerPlain", "Vera.ttf"), True: ("TracerBold", "VeraBd.ttf")}
+"""Bitstream Vera, which comes with reportlab: open, and embedded in the file (ours by name, as a subset)."""
+
+
+class Pdf:
+    """A PDF being written: all coordinates mm of true size on the current page, y down.
+
+    `stretch` (along x, along y) makes up for a printer that prints too small or too
+    large: a page drawn with 100 / 99.2 has a 100 mm line that is 100.81 mm in the file.
+    """
+
+    def __init__(self, path: Path, *, title: str, date: datetime.date) -> None:
+        from reportlab.pdfgen.canvas import Canvas
+
+        self.fonts = _fonts()
+        self._canvas: Any = Canvas(
+            str(path), invariant=1, pageCompression=1, initialFontName=_FONTS[False][0]
+        )
+        self._canvas.setTitle(shown(title))
+        self._canvas.setAuthor("")
+        self._canvas.setCreator("tracer")
+        self._canvas.setViewerPreference("PrintScaling", "None")
+        _stamp(self._canvas, date)
+        self._height = 0.0
+        self._pages = 0
+        self._stretch = np.ones(2)
+
+    def page(self, width: float, height: float, *, stretch: tuple[float, float] = (1.0, 1.0)) -> None:
+        """Begin a page on paper of `width` x `height` mm."""
+        if self._pages:
+            self._canvas.showPage()
+        self._pages += 1
+        self._stretch = np.array(stretch) / POINT
+        self._height = height / stretch[1]
+        self._canvas.setPageSize((width / POINT, height / POINT))
+        for box in ("crop", "trim"):
+            self._canvas.setCropBox((0, 0, width / POINT, height / POINT), box)
+        self._canvas.setLineCap(1)
+        self._canvas.setLineJoin(1)
+
+    def save(self) -> None:
+        """Finish the last page and write the file."""
+        self._canvas.save()
+
+    def curves(
+        self, chain: Array, *, width: float, colour: Colour, dash: Sequence[float] = (), closed: bool = False
+    ) -> None:
+        """Draw a chain of cubics (n, 4, 2), one beginning where the other ends."""
+        points = self._place(chain.reshape(-1, 2)).reshape(-1, 4, 2).tolist()
+        path = self._canvas.beginPath()
+        path.moveTo(*points[0][0])
+        for _, b, c, d in points:
+            path.curveTo(*b, *c, *d)
+        if closed:
+            path.close()
+        self._pen(width, colour, dash)
+        self._canvas.drawPath(path, stroke=1, fill=0)
+
+    def line(
+        self,
+        points: Array | Sequence[tuple[float, float]],
+        *,
+        width: float,
+        colour: Colour = BLACK,
+        dash: Sequence[float] = (),
+    ) -> None:
+        """Draw straight lines through `points` (n, 2)."""
+        self._pen(width, colour, dash)
+        self._canvas.drawPath(self._polygon(points, closed=False), stroke=1, fill=0)
+
+    def polygon(
+        self,
+        points: Array | Sequence[tuple[float, float]],
+        *,
+        fill: Colour | None = None,
+        width: float = 0.0,
+        colour: Colour = BLACK,
+        dash: Sequence[float] = (),
+    ) -> None:
+        """Draw a closed figure through `points` (n, 2): filled, outlined where `width` > 0, or both."""
+        self._pen(width, colour, dash)
+        if fill is not None:
+            self._canvas.setFillColorRGB(*fill)
+        self._canvas.drawPath(
+            self._polygon(points, closed=True), stroke=int(width > 0), fill=int(fill is not None)
+        )
+
+    def box(
+        self,
+        x: float,
+        y: float,
+        width: float,
+        height: float,
+        *,
+        fill: Colour | None = None,
+        line: float = 0.0,
+        colour: Colour = BLACK,
+        dash: Sequence[float] = (),
+    ) -> None:
+        """Draw an upright rectangle with its top left at (x, y), its outline `line` mm thick."""
+        corners = [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
+        self.polygon(corners, fill=fill, width=line, colour=colour, dash=dash)
+
+    def circle(
+        self,
+        centre: Sequence[float] | Array,
+        radius: float,
+        *,
+        fill: Colour | None = None,
+        width: float = 0.0,
+        colour: Colour = BLACK,
+    ) -> None:
+        """Draw a circle: filled, outlined, or both."""
+        turn = np.linspace(0, 2 * np.pi, 49)[:-1]
+        self.polygon(
+            np.asarray(centre) + radius * np.column_stack([np.cos(turn), np.sin(turn)]),
+            fill=fill,
+            width=width,
+            colour=colour,
+        )
+
+    def text(
+        self,
+        x: float,
+        y: float,
+        words: str,
+        size: float,
+        *,
+        bold: bool = False,
+        anchor: Anchor = "left",
+        angle_deg: float = 0.0,
+        colour: Colour = BLACK,
+    ) -> None:
+        """Write `words` on the baseline through (x, y), `size` in points; `angle_deg` is counter-clockwise."""
+        words = shown(words)
+        shift = (
+            {"left": 0.0, "middle": -0.5, "right": -1.0}[anchor]
+            * self.measure(words, size, bold=bold)
+            / POINT
+        )
+        canvas = self._canvas
+        canvas.saveState()
+        canvas.translate(*self._place(np.array([[x, y]]))[0].tolist())
+        canvas.rotate(angle_deg)
+        canvas.setFont(_FONTS[bold][0], size)
+        canvas.setFillColorRGB(*colour)
+        canvas.drawString(shift, 0, words)
+        canvas.restoreState()
+
+    def measure(self, words: str, size: float, *, bold: bool = False) -> float:
+        """Return how many mm wide `words` come out at `size` points."""
+        return float(self.fonts[bold].stringWidth(shown(words), size)) * POINT
+
+    def fit(self, words: str, size: float, room: float, *, bold: bool = False) -> str:
+        """Return `words` as shown, cut short with a mark of omission where they exceed `room` mm."""
+        words = shown(words)
+        if self.measure(words, size, bold=bold) <= room:
+            return words
+        while words and self.measure(words + "…", size, bold=bold) > room:
+            words = words[:-1]
+        return words.rstrip() + "…"
+
+    def wrap(self, words: str, size: float, room: float, *, bold: bool = False) -> list[str]:
+        """Return `words` broken into lines at most `room` mm long; a word longer than that is cut short."""
+        lines: list[str] = []
+        for word in shown(words).split():
+            longer = f"{lines[-1]} {word}" if lines else word
+            if lines and self.measure(longer, size, bold=bold) <= room:
+                lines[-1] = longer
+            else:
+                lines.append(self.fit(word, size, room, bold=bold))
+        return lines
+
+    @contextmanager
+    def inside(self, x: float, y: float, width: float, height: float) -> Iterator[None]:
+        """Clip what is drawn to a rectangle."""
+        self._canvas.saveState()
+        corners = [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
+        self._canvas.clipPath(self._polygon(corners, closed=True), stroke=0, fill=0)
+        yield
+        self._canvas.restoreState()
+
+    def _place(self, points: Array) -> Array:
+        """Map true mm, y down, to points, y up."""
+        placed: Array = (np.array([0.0, self._height]) + points * [1.0, -1.0]) * self._stretch
+        return placed
+
+    def _polygon(self, points: Array | Sequence[tuple[float, float]], *, closed: bool) -> Any:
+        """Return the path through points in mm."""
+        placed = self._place(np.asarray(points, float)).tolist()
+        path = self._canvas.beginPath()
+        path.moveTo(*placed[0])
+        for point in placed[1:]:
+            path.lineTo(*point)
+        if closed:
+            path.close()
+        return path
+
+    def _pen(self, width: float, colour: Colour, dash: Sequence[float]) -> None:
+        """Set line width and dashes (mm) and colour."""
+        self._canvas.setLineWidth(width / POINT)
+        self._canvas.setStrokeColorRGB(*colour)
+        self._canvas.setDash([length / POINT for length in dash])
+
+
+def shown(words: str) -> str:
+    """Return text as these pages can show it: one line, "?" for letters the fonts lack, no invisible ones.
+
+    The fonts hold the Latin alphabets of Europe. Marks that only steer the direction
+    of writing are left out, so that a name cannot turn the words after it round.
+    """
+    glyphs = _fonts()[False].face.charToGlyph
+    plain = " ".join(unicodedata.normalize("NFC", words).split())
+    kept = (c for c in plain if unicodedata.category(c) not in ("Cf", "Cc", "Cs", "Mn", "Me"))
+    return "".join(c if ord(c) in glyphs else "?" for c in kept)
+
+
+def _fonts() -> dict[bool, Any]:
+    """Return the plain and the bold font, registered once."""
+    from reportlab.pdfbase import pdfmetrics
+    from reportlab.pdfbase.ttfonts import TTFont
+
+    known = set(pdfmetrics.getRegisteredFontNames())
+    for name, file in _FONTS.values():
+        if name not in known:
+            pdfmetrics.registerFont(TTFont(name, file))
+    return {bold: pdfmetrics.getFont(name) for bold, (name, _) in _FONTS.items()}
+
+
+def _stamp(canvas: Any, date: datetime.date) -> None:
+    """Give the file the job's date for its own; reportlab's unvarying files otherwise say 2000-01-01."""
+    stamp = canvas._doc._timeStamp
+    stamp.YMDhms = (date.year, date.month, date.day, 0, 0, 0)
+    stamp.t = calendar.timegm(date.timetuple())
