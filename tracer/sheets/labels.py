@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
+Box = tuple[float, float, float, float]
 
 _TURNS = 16
 """Directions tried round a dot."""
@@ -20,7 +21,7 @@ _LEADER_FROM = 2.0
 
 @dataclass(frozen=True)
 class Spot:
-    """A label's place: its box's middle (x, y) and size; `leader`: it stands so far off that a line is due."""
+    """A label's place: its box's middle (x, y) and size; `leader`: it is so far off that a line is due."""
 
     x: float
     y: float
@@ -29,24 +30,24 @@ class Spot:
     leader: bool
 
     @property
-    def box(self) -> tuple[float, float, float, float]:
+    def box(self) -> Box:
         """(x0, y0, x1, y1)."""
         w, h = self.width / 2, self.height / 2
         return self.x - w, self.y - h, self.x + w, self.y + h
 
 
 def place(
-    anchors: Array, sizes: Sequence[tuple[float, float]], *, lines: Array, clear: float
+    anchors: Array, sizes: Sequence[tuple[float, float]], *, lines: Array, clear: float, room: Box
 ) -> tuple[Spot, ...]:
     """Find a place for a label at each of `anchors` (n, 2), all mm in one frame.
 
-    Greedy, in the order given: of the places round the dot that touch no earlier label
-    and no dot, the one that covers the fewest points of `lines` (m, 2), and among those
-    the nearest. `clear` is the radius kept free round every dot. A label always gets a
-    place: where all rings are taken it goes on outwards.
+    Greedy, in the order given: of the places round the dot that lie in `room` and touch no
+    earlier label and no dot, the one that covers the fewest points of `lines` (m, 2), and
+    among those the nearest. `clear` is the radius kept free round every dot. A label always
+    gets a place: where all rings are taken it goes on outwards, at last out of the room.
     """
     spots: list[Spot] = []
-    taken = np.empty((0, 4))
+    taken = _outside(room)
     for anchor, size in zip(anchors, sizes, strict=True):
         near = lines[np.abs(lines - anchor).max(axis=1) < _RINGS[-1] + clear + max(size)]
         spot = _best(anchor, size, anchors, (taken, near, clear))
@@ -69,7 +70,7 @@ def _best(anchor: Array, size: tuple[float, float], dots: Array, around: tuple[A
                 best = (cost, spot)
         if best is not None and best[0] <= extra:
             return best[1]
-    return best[1] if best is not None else _outward(anchor, size, taken)
+    return best[1] if best is not None else _outward(anchor, size, taken[4:])
 
 
 def _ring(anchor: Array, size: tuple[float, float], distance: float) -> Array:
@@ -92,14 +93,23 @@ def _outward(anchor: Array, size: tuple[float, float], taken: Array) -> Spot:
             return spot
 
 
-def _touches(box: tuple[float, float, float, float], taken: Array) -> bool:
+def _outside(room: Box) -> Array:
+    """Return four boxes (4, 4) that leave only the room free."""
+    x0, y0, x1, y1 = room
+    far = 1e6
+    return np.array(
+        [[-far, -far, x0, far], [x1, -far, far, far], [-far, -far, far, y0], [-far, y1, far, far]], float
+    )
+
+
+def _touches(box: Box, taken: Array) -> bool:
     """Say whether the box meets any of the boxes (n, 4)."""
     x0, y0, x1, y1 = box
     apart = (taken[:, 0] >= x1) | (taken[:, 2] <= x0) | (taken[:, 1] >= y1) | (taken[:, 3] <= y0)
     return bool((~apart).any())
 
 
-def _covered(box: tuple[float, float, float, float], points: Array, reach: float) -> int:
+def _covered(box: Box, points: Array, reach: float) -> int:
     """Count the points (n, 2) within `reach` of the box."""
     x0, y0, x1, y1 = box
     across = np.maximum(np.maximum(x0 - points[:, 0], points[:, 0] - x1), 0.0)

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
+Points = NDArray[np.float64] | Sequence[Sequence[float] | NDArray[np.float64]]
 Colour = tuple[float, float, float]
 Anchor = Literal["left", "middle", "right"]
 
@@ -42,12 +43,14 @@ class Pdf:
         )
         self._canvas.setTitle(shown(title))
         self._canvas.setAuthor("")
+        self._canvas.setSubject("print at actual size")
         self._canvas.setCreator("tracer")
         self._canvas.setViewerPreference("PrintScaling", "None")
         _stamp(self._canvas, date)
         self._height = 0.0
         self._pages = 0
         self._stretch = np.ones(2)
+        self._shift = np.zeros(2)
 
     def page(self, width: float, height: float, *, stretch: tuple[float, float] = (1.0, 1.0)) -> None:
         """Begin a page on paper of `width` x `height` mm."""
@@ -82,7 +85,7 @@ class Pdf:
 
     def line(
         self,
-        points: Array | Sequence[tuple[float, float]],
+        points: Points,
         *,
         width: float,
         colour: Colour = BLACK,
@@ -94,7 +97,7 @@ class Pdf:
 
     def polygon(
         self,
-        points: Array | Sequence[tuple[float, float]],
+        points: Points,
         *,
         fill: Colour | None = None,
         width: float = 0.0,
@@ -155,7 +158,7 @@ class Pdf:
         angle_deg: float = 0.0,
         colour: Colour = BLACK,
     ) -> None:
-        """Write `words` on the baseline through (x, y), `size` in points; `angle_deg` is counter-clockwise."""
+        """Write `words` on the baseline through (x, y), `size` in points; `angle_deg` counter-clockwise."""
         words = shown(words)
         shift = (
             {"left": 0.0, "middle": -0.5, "right": -1.0}[anchor]
@@ -196,20 +199,26 @@ class Pdf:
         return lines
 
     @contextmanager
-    def inside(self, x: float, y: float, width: float, height: float) -> Iterator[None]:
-        """Clip what is drawn to a rectangle."""
+    def window(
+        self, x: float, y: float, size: tuple[float, float], shows: tuple[float, float]
+    ) -> Iterator[None]:
+        """Within a rectangle of the page at (x, y) draw in another frame: the one where its corner is `shows`."""
+        width, height = size
         self._canvas.saveState()
         corners = [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
         self._canvas.clipPath(self._polygon(corners, closed=True), stroke=0, fill=0)
+        self._shift = np.array([x, y]) - shows
         yield
+        self._shift = np.zeros(2)
         self._canvas.restoreState()
 
     def _place(self, points: Array) -> Array:
         """Map true mm, y down, to points, y up."""
-        placed: Array = (np.array([0.0, self._height]) + points * [1.0, -1.0]) * self._stretch
+        down = points + self._shift
+        placed: Array = np.column_stack([down[:, 0], self._height - down[:, 1]]) * self._stretch
         return placed
 
-    def _polygon(self, points: Array | Sequence[tuple[float, float]], *, closed: bool) -> Any:
+    def _polygon(self, points: Points, *, closed: bool) -> Any:
         """Return the path through points in mm."""
         placed = self._place(np.asarray(points, float)).tolist()
         path = self._canvas.beginPath()

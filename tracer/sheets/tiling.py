@@ -83,7 +83,7 @@ class Tiling:
         return Cell(row, column, x, y, width, height)
 
     def trimmed(self, cell: Cell) -> tuple[float, float, float, float]:
-        """Return (x0, y0, x1, y1) of the cell up to the middles of its overlaps: together these cover all once."""
+        """Return (x0, y0, x1, y1) of the cell up to the middles of its overlaps: so they cover all once."""
         half = self.overlap / 2
         return (
             cell.x + (half if cell.column else 0.0),

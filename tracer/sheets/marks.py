@@ -1,0 +1,166 @@
+"""The signs drawn on and beside the track, each told apart by its shape, not by colour alone. True mm."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.sheets.pdf import BLACK, POINT, WHITE, Colour, Pdf
+from tracer.sheets.track import Line, Way
+
+Array = NDArray[np.float64]
+
+TRACK: Colour = (0.75, 0.0, 0.1)
+"""Dark red: shows beside a black stylus, and prints dark where there is no colour."""
+
+AGAIN: Colour = (0.0, 0.2, 0.6)
+BAND: Colour = (0.87, 0.87, 0.87)
+BOARD: Colour = (0.3, 0.3, 0.3)
+
+HAIRLINE = 0.25
+"""mm: thickness of the line to follow."""
+
+DOT, RING = 1.3, 2.1
+"""mm: radius of the dot where a run starts, and of the ring where the router is lifted."""
+
+NUMBER_SIZE = 10.0
+"""Points: the numbers of runs."""
+
+CHAIN = (7.0, 1.5, 1.0, 1.5)
+"""Dashes of centre lines, as draughtsmen draw them (common practice, no source)."""
+
+
+def draw_band(pdf: Pdf, line: Line) -> None:
+    """Show how wide the groove will be."""
+    if line.dot:
+        pdf.circle(line.points[0], line.band / 2, fill=BAND)
+    else:
+        pdf.curves(line.curves, width=line.band, colour=BAND, closed=line.closed)
+
+
+def draw_line(pdf: Pdf, line: Line) -> None:
+    """Draw the hairline to follow; a dot is a small cross."""
+    if not line.dot:
+        pdf.curves(line.curves, width=HAIRLINE, colour=TRACK, closed=line.closed)
+        return
+    draw_cross(pdf, line.points[0], arm=2.6, colour=TRACK, width=HAIRLINE)
+
+
+def draw_again(pdf: Pdf, points: Array) -> None:
+    """Draw dashes beside a line that is followed a second time."""
+    pdf.line(points, width=0.35, colour=AGAIN, dash=(1.8, 1.4))
+
+
+def draw_arrow(pdf: Pdf, arrow: Sequence[float] | Array, *, colour: Colour = TRACK) -> None:
+    """Draw the head of an arrow at x, y in the unit direction dx, dy."""
+    x, y, dx, dy = (float(value) for value in arrow)
+    tip, back, half = 1.9, 1.3, 1.05
+    pdf.polygon(
+        [
+            (x + tip * dx, y + tip * dy),
+            (x - back * dx - half * dy, y - back * dy + half * dx),
+            (x - back * dx + half * dy, y - back * dy - half * dx),
+        ],
+        fill=colour,
+    )
+
+
+def draw_ends(pdf: Pdf, way: Way) -> None:
+    """Mark where the bit goes down (a dot) and where it comes up (a ring)."""
+    pdf.circle(way.end, RING, width=0.35)
+    pdf.circle(way.start, DOT, fill=BLACK)
+
+
+def number_size(pdf: Pdf, number: int) -> tuple[float, float]:
+    """Return the size (width, height) of a run's number with a little room round it."""
+    return pdf.measure(str(number), NUMBER_SIZE, bold=True) + 0.8, NUMBER_SIZE * POINT * 0.73 + 0.8
+
+
+def draw_number(pdf: Pdf, number: int, box: tuple[float, float, float, float]) -> None:
+    """Write a run's number in its box, on white so that the band does not dim it."""
+    x0, y0, x1, y1 = box
+    pdf.box(x0, y0, x1 - x0, y1 - y0, fill=WHITE)
+    pdf.text((x0 + x1) / 2, y1 - 0.4, str(number), NUMBER_SIZE, bold=True, anchor="middle")
+
+
+def draw_cross(
+    pdf: Pdf,
+    centre: Sequence[float] | Array,
+    *,
+    arm: float = 4.0,
+    colour: Colour = BLACK,
+    width: float = 0.15,
+) -> None:
+    """Draw an upright cross."""
+    x, y = (float(value) for value in centre)
+    pdf.line([(x - arm, y), (x + arm, y)], width=width, colour=colour)
+    pdf.line([(x, y - arm), (x, y + arm)], width=width, colour=colour)
+
+
+def draw_bar(pdf: Pdf, x: float, y: float, *, length: float, upright: bool) -> None:
+    """Draw a measuring bar from (x, y) to the right or downwards, ticks at every 10 mm inside its length.
+
+    The end ticks are 0.1 mm thin and their middles `length` apart.
+    """
+    along, tick = (
+        (np.array([0.0, 1.0]), np.array([-1.0, 0.0]))
+        if upright
+        else (np.array([1.0, 0.0]), np.array([0.0, -1.0]))
+    )
+    start = np.array([x, y])
+    pdf.line([start, start + along * length], width=0.1)
+    for place in np.arange(0.0, length + 1e-6, 10.0):
+        size = 3.0 if place in (0.0, length) else 1.5
+        foot = start + along * place
+        pdf.line([foot, foot + tick * size], width=0.1)
+
+
+def draw_axis(
+    pdf: Pdf, centre: tuple[float, float], *, angle: float, heads: int, length: float = 9.0
+) -> None:
+    """Draw an arrow through `centre` at `angle` radians (x towards y, down), with one or two heads."""
+    way = np.array([np.cos(angle), np.sin(angle)])
+    middle = np.array(centre)
+    pdf.line([middle - way * length / 2, middle + way * length / 2], width=0.3)
+    for sign in (1, -1)[:heads]:
+        draw_arrow(pdf, np.concatenate([middle + sign * way * (length / 2 - 1.9), sign * way]), colour=BLACK)
+
+
+def draw_legend(pdf: Pdf, x: float, y: float, *, room: float, joined: bool) -> None:
+    """Explain the signs in one row, its middle at `y`, as many as find `room`."""
+    entries = [
+        ("line", "follow the line; grey: the groove"),
+        ("dot", "bit down, run number"),
+        ("arrow", "way to go"),
+        ("again", "go back over the groove"),
+        ("ring", "lift"),
+    ]
+    if joined:
+        entries.append(("cross", "join"))
+    size, icon, gap, end = 6.6, 8.0, 3.0, x + room
+    for sign, words in entries:
+        width = icon + 1.0 + pdf.measure(words, size)
+        if x + width > end:
+            return
+        _draw_sign(pdf, sign, x, y)
+        pdf.text(x + icon + 1.0, y + 0.85, words, size, colour=BLACK)
+        x += width + gap
+
+
+def _draw_sign(pdf: Pdf, sign: str, x: float, y: float) -> None:
+    """Draw one sign of the legend in 8 mm from x, about the height y."""
+    line = [(x, y), (x + 8.0, y)]
+    if sign == "cross":
+        draw_cross(pdf, (x + 4.0, y), arm=2.2)
+        return
+    pdf.line([(x + 0.8, y), (x + 7.2, y)], width=2.6, colour=BAND)
+    pdf.line(line, width=HAIRLINE, colour=TRACK)
+    if sign == "dot":
+        pdf.circle((x + 2.0, y), DOT, fill=BLACK)
+        pdf.text(x + 4.2, y - 0.4, "3", 7.5, bold=True)
+    elif sign == "arrow":
+        draw_arrow(pdf, (x + 4.0, y, 1.0, 0.0))
+    elif sign == "again":
+        draw_again(pdf, np.array([[x, y + 1.4], [x + 8.0, y + 1.4]]))
+    elif sign == "ring":
+        pdf.circle((x + 4.0, y), RING, width=0.35)

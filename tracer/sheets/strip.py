@@ -1,0 +1,145 @@
+"""The strip at the bottom and side of each template sheet: name, map, bars, ratio, arrows. True mm."""
+
+import math
+from dataclasses import dataclass
+
+from tracer.lengths import format_length
+from tracer.model.plan import Plan
+from tracer.sheets.assembly import SIDE, STRIP, Assembly
+from tracer.sheets.marks import draw_axis, draw_bar, draw_legend
+from tracer.sheets.pdf import GREY, WHITE, Pdf
+from tracer.sheets.tiling import Cell
+from tracer.shop.linkage import ratio_words
+
+_DARK = (0.25, 0.25, 0.25)
+
+
+@dataclass(frozen=True)
+class Words:
+    """What every sheet of one template says."""
+
+    title: str
+    ratio: str
+    trust: str
+    rest: str
+    grain: float
+    turned: bool
+
+
+def words_of(plan: Plan) -> Words:
+    """Return what the strips say about the plan."""
+    job = plan.job
+    x0, y0, x1, y1 = plan.layout.extent
+    carved = " x ".join(format_length(side, job.units) for side in (x1 - x0, y1 - y0))
+    ratio = ratio_words(job.ratio)
+    return Words(
+        title=job.name,
+        ratio=ratio[0].upper() + ratio[1:],
+        trust=ratio_trust(plan),
+        rest=f"carving {carved}  ·  {job.date.isoformat()}",
+        grain=math.radians(plan.layout.board.grain_deg),
+        turned=job.linkage.turned,
+    )
+
+
+def ratio_trust(plan: Plan) -> str:
+    """Say whether the ratio was measured, and if not where it came from."""
+    job = plan.job
+    if job.linkage.measured_on is not None:
+        return f"ratio measured on {job.linkage.measured_on.isoformat()}"
+    origin = job.origin("ratio")
+    return "ratio assumed, not measured" if origin == "assumed" else f"ratio {origin}, not measured"
+
+
+def draw_strip(pdf: Pdf, assembly: Assembly, cell: Cell, words: Words) -> None:
+    """Draw the strip of one sheet: on narrow paper the map and arrows give way to the words."""
+    tiling = assembly.tiling
+    left, top = tiling.margin, tiling.margin + tiling.cell[1]
+    right = tiling.sheet[0] - tiling.margin
+    narrow = right - left < 120.0
+    pdf.line([(left, top + 1.0), (right, top + 1.0)], width=0.15, colour=GREY)
+    draw_legend(pdf, left, top + 4.5, room=right - left, joined=tiling.count > 1)
+    x = left
+    if not narrow:
+        _draw_map(pdf, assembly, cell, (x, top + 8.0, 24.0, STRIP - 8.0))
+        x += 27.0
+    x += _draw_name(pdf, assembly, cell, x, top) + 4.0
+    _draw_words(pdf, words, x, top, right - x)
+    _draw_bars(pdf, assembly, right, top)
+    if not narrow:
+        _draw_arrows(pdf, words, x, top)
+
+
+def _draw_map(pdf: Pdf, assembly: Assembly, cell: Cell, room: tuple[float, float, float, float]) -> None:
+    """Draw all sheets as small boxes: this one black, those left out as empty crossed dotted ones."""
+    x, y, width, height = room
+    tiling = assembly.tiling
+    across, down = tiling.cell
+    scale = min(width / (tiling.columns * across), height / (tiling.rows * down), 10.0 / max(across, down))
+    w, h = across * scale, down * scale
+    for one in tiling.cells:
+        left, top = x + one.column * w, y + one.row * h
+        here, there = one == cell, assembly.printed(one.row, one.column) is not None
+        dash = () if there else (0.5, 0.7)
+        fill = _DARK if here else None
+        pdf.box(
+            left + 0.2,
+            top + 0.2,
+            w - 0.4,
+            h - 0.4,
+            fill=fill,
+            line=0.2,
+            colour=_DARK if there else GREY,
+            dash=dash,
+        )
+        if not there:
+            pdf.line(
+                [(left + 0.2, top + 0.2), (left + w - 0.2, top + h - 0.2)], width=0.12, colour=GREY, dash=dash
+            )
+        elif min(w, h) > 4.0:
+            tint = WHITE if here else _DARK
+            pdf.text(left + w / 2, top + h / 2 + 0.9, one.name, 6.5, anchor="middle", colour=tint)
+
+
+def _draw_name(pdf: Pdf, assembly: Assembly, cell: Cell, x: float, top: float) -> float:
+    """Write the sheet's name large, and of how many; return the room taken."""
+    tiling = assembly.tiling
+    pdf.text(x, top + 16.0, cell.name, 24.0, bold=True)
+    lines = [f"of {tiling.columns} × {tiling.rows}"] if tiling.count > 1 else ["the only", "sheet"]
+    if len(assembly.used) < tiling.count:
+        lines.append(f"{len(assembly.used)} printed")
+    for number, line in enumerate(lines):
+        pdf.text(x, top + 20.5 + 3.6 * number, line, 8.0)
+    return max(pdf.measure(cell.name, 24.0, bold=True), *(pdf.measure(line, 8.0) for line in lines))
+
+
+def _draw_words(pdf: Pdf, words: Words, x: float, top: float, room: float) -> None:
+    """Write title, ratio, and where it came from."""
+    pdf.text(x, top + 11.5, pdf.fit(words.title, 10.0, room, bold=True), 10.0, bold=True)
+    pdf.text(x, top + 15.9, pdf.fit(words.ratio, 9.0, room), 9.0)
+    pdf.text(x, top + 19.6, pdf.fit(f"{words.trust}  ·  {words.rest}", 7.4, room), 7.4, colour=_DARK)
+
+
+def _draw_bars(pdf: Pdf, assembly: Assembly, right: float, top: float) -> None:
+    """Draw the bar across at the foot of the strip and the bar down at the side."""
+    tiling = assembly.tiling
+    across = 100.0 if right - tiling.margin >= 165.0 else 50.0
+    down = 100.0 if tiling.cell[1] >= 108.0 else 50.0
+    x = right - across - 0.5
+    draw_bar(pdf, x, top + 25.2, length=across, upright=False)
+    said = f"must measure {across:g} mm: print at actual size, no scaling"
+    pdf.text(x + across / 2, top + 28.6, said, 7.6 if across > 60 else 5.2, anchor="middle")
+    y = tiling.margin + 4.0
+    draw_bar(pdf, right - 0.5, y, length=down, upright=True)
+    said = f"must measure {down:g} mm too"
+    pdf.text(right - SIDE + 3.2, y + down / 2, said, 7.0, anchor="middle", angle_deg=90.0)
+
+
+def _draw_arrows(pdf: Pdf, words: Words, x: float, top: float) -> None:
+    """Draw which way the board's top is, and how the grain runs."""
+    y = top + STRIP - 5.0
+    draw_axis(pdf, (x + 2.0, y), angle=math.pi / 2 if words.turned else -math.pi / 2, heads=1)
+    for number, line in enumerate(("top of", "board")):
+        pdf.text(x + 4.2, y + 0.2 + 3.0 * number, line, 6.6)
+    draw_axis(pdf, (x + 18.0 + 2.0, y), angle=words.grain, heads=2, length=8.5)
+    pdf.text(x + 25.0, y + 0.9, "grain", 6.6)
