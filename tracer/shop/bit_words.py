@@ -164,7 +164,7 @@ def _take(words: _Words, rest: str) -> int:
     elif found := _LENGTH.match(rest):
         _take_length(words, found)
     else:
-        word = rest.split(" ")[0]
+        word = rest.split(" ", maxsplit=1)[0]
         unit = " (a number needs a unit)" if re.fullmatch(NUMBER, word) else ""
         raise words.refuse(f"{quoted(word)} is not understood{unit}", show=True)
     return found.end()
