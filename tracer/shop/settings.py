@@ -1,12 +1,43 @@
 """What lasts from job to job: the shop file, in the user's configuration folder."""
 
+import os
+import sys
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TypeVar
 
-from tracer.lengths import Units
+from tracer.errors import BitError, JobError
+from tracer.lengths import MM_PER_INCH, Units
+from tracer.shop import said as read
+from tracer.shop.bit_words import parse_bit
 from tracer.shop.bits import Bit
-from tracer.shop.linkage import Linkage
-from tracer.shop.printer import Printer
+from tracer.shop.linkage import Linkage, parse_ratio
+from tracer.shop.printer import BAR, Printer
 from tracer.shop.router import MOST_DEPTH_A_PASS
+from tracer.shop.said import Said
+from tracer.shop.toml_file import Form, Row, Settings, read_settings, read_text
+
+T = TypeVar("T")
+
+FORM = Form(
+    "shop file",
+    (
+        "units",
+        "linkage.ratio",
+        "linkage.measured",
+        "linkage.play",
+        "linkage.reach",
+        "linkage.turned",
+        "printer.bar",
+        "printer.margin",
+        "hand.error",
+        "hand.speed",
+        "hand.plunge",
+        "router.pass-limit",
+    ),
+    {"bits": ("name", "spec")},
+)
 
 
 @dataclass(frozen=True)
@@ -15,7 +46,7 @@ class Shop:
 
     Attributes
     ----------
-    linkage : None where its ratio is not known yet.
+    linkage : None where nothing is known of it.
     bits : (name, bit), in the user's order.
     printer : as its bar was measured, or assumed true.
     units : how the user reads lengths.
@@ -27,8 +58,7 @@ class Shop:
 
     Notes
     -----
-    Speeds, times and the hand's error are common practice, no source; the pass limit
-    is that of a general hand router's operator's manual, 1/8 in whatever the bit or wood.
+    Speeds, times and the hand's error are common practice, no source.
     """
 
     linkage: Linkage | None = None
@@ -42,3 +72,140 @@ class Shop:
     hand_error: float = 1.0
     pass_limit: float = MOST_DEPTH_A_PASS
     said: frozenset[str] = frozenset()
+
+
+def shop_path() -> Path:
+    """Where the shop file is, or will be: TRACER_SHOP, else the user's configuration folder."""
+    if chosen := os.environ.get("TRACER_SHOP"):
+        return Path(chosen)
+    return _configuration_folder() / "tracer" / "shop.toml"
+
+
+def load_shop(path: Path | None = None) -> Shop:
+    """Read the shop file; without a path the user's own, which need not be there.
+
+    Raises
+    ------
+    TracerError
+        Where it cannot be read, holds an unknown key, or a value that cannot be; the
+        message names the file, the key and what was read.
+    """
+    if path is None:
+        path = shop_path()
+        if not path.exists():
+            return Shop()
+    return parse_shop(read_text(path, FORM.noun), path.name)
+
+
+def parse_shop(text: str, file: str) -> Shop:
+    """The shop that a shop file's text describes; `file` is its name for messages."""
+    found = read_settings(text, file, FORM)
+    said = found.said
+    speed = take(said, "hand.speed", _speed, (10.0, 20.0))
+    plunge = take(said, "hand.plunge", lambda one: read.between(one, "s", low=1.0, high=600.0), (10.0, 10.0))
+    return Shop(
+        linkage=_linkage(said),
+        bits=_bits(found),
+        printer=_printer(said),
+        units=take(said, "units", read.units, "mm"),
+        speed_low=speed[0],
+        speed_high=speed[1],
+        plunge_low=plunge[0],
+        plunge_high=plunge[1],
+        hand_error=take(said, "hand.error", lambda one: _length_to(one, 20.0, allow_zero=True), 1.0),
+        pass_limit=take(said, "router.pass-limit", lambda one: _length_to(one, 50.0), MOST_DEPTH_A_PASS),
+        said=frozenset(said) | {f"bits.{name}" for name, _ in _bits(found)},
+    )
+
+
+def take(said: Mapping[str, Said], key: str, reader: Callable[[Said], T], default: T) -> T:
+    """Read a setting, or what stands where nobody said it."""
+    return reader(said[key]) if key in said else default
+
+
+def ratio_of(said: Said) -> float:
+    """A ratio as text or as a plain number."""
+    if isinstance(said.value, str):
+        return parse_ratio(said.value, what=said.where)
+    return parse_ratio(f"{read.number(said, low=-1e6, high=1e6):.12g}", what=said.where)
+
+
+def bit_of(said: Said) -> Bit:
+    """A bit in words; the error says where it stood."""
+    try:
+        return parse_bit(read.text(said, example='"V 60deg 1/2in"'))
+    except BitError as error:
+        raise BitError(f"{said.where}: {error}") from error
+
+
+def _configuration_folder() -> Path:
+    if sys.platform == "win32":
+        base, home = os.environ.get("APPDATA"), "AppData/Roaming"
+    elif sys.platform == "darwin":
+        base, home = None, "Library/Application Support"
+    else:
+        base, home = os.environ.get("XDG_CONFIG_HOME"), ".config"
+    if base and Path(base).is_absolute():
+        return Path(base)
+    try:
+        return Path.home() / home
+    except RuntimeError as error:
+        raise JobError("no home folder was found for the shop file: name the file in TRACER_SHOP") from error
+
+
+def _linkage(said: Mapping[str, Said]) -> Linkage | None:
+    if not any(key.startswith("linkage.") for key in said):
+        return None
+    if "linkage.measured" in said and "linkage.ratio" not in said:
+        raise said["linkage.measured"].refuse("linkage.ratio is expected with it: what was measured?")
+    reach = take(said, "linkage.reach", read.size, None)
+    return Linkage(
+        ratio=take(said, "linkage.ratio", ratio_of, 0.5),
+        measured_on=take(said, "linkage.measured", read.day, None),
+        play=take(said, "linkage.play", lambda one: _length_to(one, 20.0, allow_zero=True), 0.0),
+        reach=None if reach is None else (reach[0], reach[1]),
+        turned="linkage.turned" in said and read.yes_no(said["linkage.turned"]),
+    )
+
+
+def _printer(said: Mapping[str, Said]) -> Printer:
+    bar = take(said, "printer.bar", _bar, (BAR, BAR))
+    margin = take(said, "printer.margin", lambda one: _length_to(one, 50.0, allow_zero=True), 10.0)
+    return Printer(bar[0], bar[1], measured="printer.bar" in said, margin=margin)
+
+
+def _bar(said: Said) -> tuple[float, float]:
+    across, *down = read.size(said, parts=(1, 2))
+    bar = across, down[0] if down else across
+    if not all(0.8 * BAR <= side <= 1.2 * BAR for side in bar):
+        raise said.refuse("80 to 120 mm is expected: measure the bar that says 100 mm on the printed sheet")
+    return bar
+
+
+def _speed(said: Said) -> tuple[float, float]:
+    inches = isinstance(said.value, str) and said.value.strip().endswith("in/s")
+    if not inches:
+        return read.between(said, "mm/s", low=1.0, high=500.0)
+    low, high = read.between(said, "in/s", low=0.04, high=20.0)
+    return low * MM_PER_INCH, high * MM_PER_INCH
+
+
+def _length_to(said: Said, most: float, *, allow_zero: bool = False) -> float:
+    value = read.length(said, allow_zero=allow_zero)
+    if value > most:
+        raise said.refuse(f"at most {most:g} mm is expected")
+    return value
+
+
+def _bits(found: Settings) -> tuple[tuple[str, Bit], ...]:
+    bits = tuple(_bit(row) for row in found.rows.get("bits", ()))
+    names = [name.casefold() for name, _ in bits]
+    for name, _ in bits:
+        if names.count(name.casefold()) > 1:
+            raise JobError(f'two bits of the shop file are called "{name}": give each its own name')
+    return bits
+
+
+def _bit(row: Row) -> tuple[str, Bit]:
+    name = read.text(row.need("name", '"sign V"'))
+    return name, bit_of(row.need("spec", '"V 60deg 1/2in"'))

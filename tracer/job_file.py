@@ -1,0 +1,167 @@
+"""A job's settings as they were said, on the command line and in a job file; and a new file to fill in."""
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+
+from tracer.errors import JobError, OutputError
+from tracer.lengths import Units
+from tracer.shop import said as read
+from tracer.shop.said import Said
+from tracer.shop.settings import take
+from tracer.shop.toml_file import Form, Row, read_settings, read_text, unknown_key, write_text
+
+SAID = "said on the command line"
+
+KEYS = {
+    "name": "name",
+    "date": "date",
+    "units": "units",
+    "board.size": "board",
+    "board.thickness": "thickness",
+    "board.margin": "margin",
+    "board.wood": "wood",
+    "board.grain": "grain",
+    "linkage.ratio": "ratio",
+    "bit.spec": "bit",
+    "bit.depth": "depth",
+    "sheets.paper": "paper",
+    "rules.retrace": "retrace",
+    "rules.max-widening": "max-widening",
+    "rules.thin": "thin",
+}
+"""Settings by where they stand in a job file; the command line has them by the second name."""
+
+PIECE_KEYS = ("art", "width", "height", "x", "y", "turn", "dpi")
+
+_FORM = Form("job file", tuple(KEYS), {"pieces": PIECE_KEYS})
+
+_NEW = """\
+# A job for the linkage. Take the # off a line to say it; what is not said is assumed,
+# or comes from the shop file. The command line wins over this file.
+# A length needs its unit: "1/8 in", "3.2 mm", "1' 4\\"". One number without a unit is
+# read only where `units` is said.
+
+#name = "carving"                # title of the sheets
+#date = {date}              # printed on them; the same date gives the same bytes
+#units = "mm"                    # mm or in: how lengths are written for you
+
+#[board]
+#size = "600 x 200 x 19.05 mm"   # width x height x thickness; without it the board is cut to the figure
+#thickness = "3/4 in"            # where the size is not said
+#margin = "20 mm"                # from the board's edge to the outermost groove's edge
+#wood = "pine"
+#grain = "along"                 # along or across the board's width, or degrees from it
+
+#[linkage]
+#ratio = "1:2"                   # carving : template, also "50%" or 0.5; trace a long line and measure it
+
+#[bit]
+#spec = "V 60deg 1/2in"          # or a bit's name in the shop file; "round 1/4in", "straight 1/8in"
+#depth = "1/16 in"
+
+#[sheets]
+#paper = "A4"                    # A4, A3, Letter, Legal, Tabloid, or "12 x 18 in"
+
+#[rules]
+#retrace = true                  # follow a groove again rather than lift the router
+#max-widening = 2.0              # a stroke may come out so many times as wide as it was drawn
+#thin = "drop"                   # drop what would come out wider than that, or keep it
+
+# One [[pieces]] for each picture. Sizes are on the wood, between the middles of the outermost
+# strokes; give both to fit it inside. x and y place the left and top of that; without them it is centred.
+#[[pieces]]
+#art = "picture.png"             # beside this file, or a path from here
+#width = "200 mm"
+#height = "150 mm"
+#x = "30 mm"
+#y = "30 mm"
+#turn = 0                        # degrees, clockwise
+#dpi = 300                       # where the picture's own is wrong
+"""
+
+
+def read_job_file(path: Path, *, unit: Units | None = None) -> tuple[Mapping[str, Said], tuple[Row, ...]]:
+    """Settings by their names on the command line, and the pieces, their art found from the file's folder.
+
+    `unit` is what bare numbers are in where the file does not say `units` itself.
+
+    Raises
+    ------
+    JobError
+        Where it cannot be read or holds a key that is not known.
+    """
+    found = read_settings(read_text(path, _FORM.noun), path.name, _FORM, unit=unit)
+    pieces = tuple(_beside(path, row) for row in found.rows.get("pieces", ()))
+    return {KEYS[key]: said for key, said in found.said.items()}, pieces
+
+
+def gather(
+    flags: Mapping[str, object], job_file: Path | None, *, unit: Units | None = None
+) -> tuple[dict[str, Said], tuple[Row, ...]]:
+    """Settings and pieces, those of the command line laid over those of the job file; nothing is read yet.
+
+    `unit` is what bare numbers are in where neither says `units`.
+
+    Raises
+    ------
+    JobError
+        For a setting that is not known, or one of a picture where there is none or are several.
+    """
+    typed = {key.replace("_", "-"): value for key, value in flags.items() if value is not None}
+    for key in typed:
+        if key not in KEYS.values() and key not in PIECE_KEYS:
+            raise unknown_key(key, [*KEYS.values(), *PIECE_KEYS], "the setting")
+    said: dict[str, Said] = {}
+    rows: tuple[Row, ...] = ()
+    if job_file is not None:
+        from_file, rows = read_job_file(job_file, unit=unit)
+        said |= from_file
+        unit = take(said, "units", read.units, unit)
+    if "units" in typed:
+        unit = read.units(Said(typed["units"], "--units", SAID))
+    now = {
+        key: Said(str(value) if isinstance(value, Path) else value, f"--{key}", SAID, unit)
+        for key, value in typed.items()
+    }
+    said |= {key: one for key, one in now.items() if key in KEYS.values()}
+    return said, _pieces(rows, {key: one for key, one in now.items() if key in PIECE_KEYS})
+
+
+def _pieces(rows: tuple[Row, ...], now: Mapping[str, Said]) -> tuple[Row, ...]:
+    if not now:
+        return rows
+    first = next(iter(now.values()))
+    if len(rows) > 1:
+        raise JobError(
+            f"{first.where} is for one picture, and the job file has {len(rows)}: say it in its [[pieces]]"
+        )
+    merged = {**(rows[0].said if rows else {}), **now}
+    if "art" not in merged:
+        raise JobError(f"{first.where} is about a picture, and none is named: name one, or a job file")
+    return (Row("the picture", merged),)
+
+
+def new_job_text(date: datetime.date) -> str:
+    """A job file with every setting in it, none said yet."""
+    return _NEW.format(date=date.isoformat())
+
+
+def write_new_job(path: Path, *, date: datetime.date, force: bool = False) -> None:
+    """Write a job file to fill in.
+
+    Raises
+    ------
+    OutputError
+        Where something of that name is there and `force` is not said, or it cannot be written.
+    """
+    if path.exists() and not force:
+        raise OutputError(f"{path} is there already and was left alone: choose another name, or say --force")
+    write_text(path, new_job_text(date))
+
+
+def _beside(path: Path, row: Row) -> Row:
+    art = row.need("art", '"picture.png"')
+    found = replace(art, value=str(path.parent / read.text(art, example='"picture.png"')))
+    return Row(row.where, {**row.said, "art": found})
