@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from tracer.geometry import polyline
 from tracer.model.plan import Plan
-from tracer.sheets.relief import distance_map, depth_map, polylines
+from tracer.sheets.relief import depth_map, distance_map, polylines
 from tracer.sheets.wood_grain import wood_face
 
 if TYPE_CHECKING:
@@ -55,26 +55,27 @@ def shade(depth: Map, px_per_mm: float) -> Map:
     down, right = np.gradient(depth * np.float32(px_per_mm)) if min(depth.shape) > 1 else (depth, depth)
     light = (_LIGHT / _LIGHT[2]).astype(np.float32)
     facing = (1 + light[0] * right + light[1] * down) / np.sqrt(1 + right**2 + down**2)
-    lit = np.where(_in_shadow(depth, px_per_mm), 0.0, np.clip(facing, 0, None))
+    lit = np.clip(facing, 0, None) * (1 - _shadow(depth, px_per_mm))
     deepest = max(float(depth.max(initial=0.0)), 1e-6)
     ambient = 0.42 - 0.14 * depth / deepest
     bright: Map = (ambient + 0.58 * lit).astype(np.float32)
     return _softened(bright)
 
 
-def _in_shadow(depth: Map, px_per_mm: float) -> NDArray[np.bool_]:
-    """Tell where (H, W) a wall towards the lamp stands in its light."""
+def _shadow(depth: Map, px_per_mm: float) -> Map:
+    """Return how much (H, W), 0..1, a wall towards the lamp stands in its light."""
     flat = np.hypot(_LIGHT[0], _LIGHT[1])
     climb = _LIGHT[2] / flat
     longest = float(depth.max(initial=0.0)) / climb
     rim = int(np.ceil(longest * px_per_mm)) + 1
     padded = np.pad(depth, rim, mode="edge")
     rows, columns = depth.shape
-    shadow = np.zeros(depth.shape, np.bool_)
+    shadow = np.zeros(depth.shape, np.float32)
     for away in np.linspace(0, longest, 7)[1:]:
         left, top = (rim + round(float(away * px_per_mm * part / flat)) for part in _LIGHT[:2])
-        shadow |= depth - padded[top : top + rows, left : left + columns] > away * climb + 1e-3
-    return shadow
+        below = depth - padded[top : top + rows, left : left + columns] - np.float32(away * climb)
+        np.maximum(shadow, below * np.float32(px_per_mm), out=shadow)
+    return np.minimum(shadow, np.float32(1))
 
 
 def _softened(field: Map) -> Map:
@@ -82,7 +83,7 @@ def _softened(field: Map) -> Map:
     for axis in (0, 1):
         padded = np.pad(field, [(1, 1) if axis == k else (0, 0) for k in (0, 1)], mode="edge")
         before, middle, after = (np.take(padded, range(i, i + field.shape[axis]), axis) for i in range(3))
-        field = (before + 2 * middle + after) / 4
+        field = ((before + 2 * middle + after) / 4).astype(np.float32)
     return field
 
 

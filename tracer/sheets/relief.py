@@ -53,7 +53,7 @@ def section(bit: Bit, depth: float, width: float, distance: Map) -> Map:
     """Return the depth (mm) that the bit leaves at each `distance` (mm) from the stroke's middle."""
     inside = distance <= width / 2
     result = np.zeros(distance.shape, np.float32)
-    result[inside] = np.maximum(0.0, depth - bit.height_at(distance[inside]))
+    result[inside] = np.maximum(0.0, depth - bit.height_at(distance[inside].astype(np.float64)))
     return result
 
 
@@ -70,8 +70,7 @@ def distance_map(lines: Iterable[Array], reach: float, shape: tuple[int, int], *
     step = max(1, _AT_ONCE // side**2)
     for first in range(0, len(segments), step):
         _lower(squared, segments[first : first + step], far, shape)
-    nearest: Map = np.sqrt(squared).reshape(shape) / np.float32(px_per_mm)
-    return nearest
+    return (np.sqrt(squared) / px_per_mm).reshape(shape).astype(np.float32)
 
 
 def _segments(lines: Iterable[Array], px_per_mm: float, *, longest: float) -> Array:

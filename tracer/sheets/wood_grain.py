@@ -107,7 +107,7 @@ def _late_wood(look: Look, shape: tuple[int, int], px_per_mm: float, seed: int) 
     across = np.arange(rows, dtype=np.float32)[:, None] / px_per_mm
     pith = rows / px_per_mm * float(chance.uniform(0.25, 0.75))
     below = look.ring * float(chance.uniform(2, 5)) + along * float(chance.uniform(0.05, 0.12))
-    sway = 1.6 * look.ring * _noise(chance, shape, (140 * px_per_mm, 45 * px_per_mm))
+    sway = 1.2 * look.ring * _noise(chance, shape, (140 * px_per_mm, 45 * px_per_mm))
     ring = (np.hypot(across - pith, below) + sway) / look.ring
     year = 0.5 + 0.5 * _noise(chance, shape, (300 * px_per_mm, 3 * look.ring * px_per_mm))
     grown = ring - np.floor(ring)
@@ -131,6 +131,7 @@ def _noise(chance: np.random.Generator, shape: tuple[int, int], grain_px: tuple[
     from PIL import Image
 
     rows, columns = shape
-    high, long = (max(1, min(n, round(n / max(g, 1.0)) + 3)) for n, g in ((rows, grain_px[1]), (columns, grain_px[0])))
+    sizes = zip((columns, rows), grain_px, strict=True)
+    long, high = (max(1, min(n, round(n / max(grain, 1.0)) + 3)) for n, grain in sizes)
     coarse: Any = Image.fromarray(chance.standard_normal((high, long)).astype(np.float32) * 0.5)
     return np.asarray(coarse.resize((columns, rows), Image.Resampling.BICUBIC), np.float32)

@@ -1,0 +1,70 @@
+"""The settings of a plan as rows to read: what, how much, and whether it was measured, said or assumed."""
+
+from dataclasses import dataclass
+
+from tracer.job import Job
+from tracer.lengths import Units, both, format_length
+from tracer.model.plan import Plan
+from tracer.shop.bit_words import describe
+from tracer.shop.linkage import ratio_words
+
+
+@dataclass(frozen=True)
+class Setting:
+    """A row: `origin` as the job tells it; `assumed` where nobody said or measured it."""
+
+    name: str
+    value: str
+    origin: str
+
+    @property
+    def assumed(self) -> bool:
+        """Whether nobody said or measured it."""
+        return "assumed" in self.origin
+
+
+def settings_rows(plan: Plan) -> tuple[Setting, ...]:
+    """Return the settings in the order in which a job is thought through."""
+    job, board = plan.job, plan.layout.board
+    passes = ", ".join(both(depth, job.units) for depth in plan.pass_depths)
+    way = "turns the figure by 180°" if job.linkage.turned else "leaves the figure upright"
+
+    def row(name: str, value: str, key: str) -> Setting:
+        return Setting(name, value, job.origin(key))
+
+    return (
+        row("Wood", board.wood, "wood"),
+        row("Grain", f"{board.grain_deg:g}° from the board's width", "grain"),
+        row("Board", f"{sides(board.width, board.height, job.units)}", "board"),
+        row("Thickness", both(board.thickness, job.units), "thickness"),
+        row("Margin to the outermost groove", both(job.margin, job.units), "margin"),
+        row("Bit", describe(job.bit, job.units), "bit"),
+        row("Depth", both(job.depth, job.units), "depth"),
+        row("Depth of the passes", passes or "–", "depth"),
+        row("Deepest cut in one pass", both(job.pass_limit, job.units), "pass-limit"),
+        row("Ratio", ratio_words(job.ratio), "ratio"),
+        row("Linkage", way, "turned"),
+        row("Play at the router", both(job.linkage.play, job.units), "play"),
+        row("Hand error on the template", both(job.hand_error, job.units), "hand-error"),
+        row("Going back over grooves", "yes" if job.retrace else "no", "retrace"),
+        row("Strokes too thin for the bit", "left out" if job.thin == "drop" else "kept", "thin"),
+        row("Widest groove for a drawn line", f"{job.max_widening:g} times its width", "max-widening"),
+        row("Paper", f"{job.paper.name}, {sides(job.paper.width, job.paper.height, job.units)}", "paper"),
+        _printer(job),
+        row("Stylus speed", f"{job.speed_low:g} to {job.speed_high:g} mm/s", "speed"),
+        row("Time for a plunge and its lift", f"{job.plunge_low:g} to {job.plunge_high:g} s", "plunge"),
+        row("Date", job.date.isoformat(), "date"),
+    )
+
+
+def _printer(job: Job) -> Setting:
+    printer = job.printer
+    bar = f"a 100 mm bar prints as {printer.bar_x:g} mm across, {printer.bar_y:g} mm down"
+    return Setting("Printer", bar, "measured" if printer.measured else "assumed")
+
+
+def sides(width: float, height: float, units: Units) -> str:
+    """Return a width and a height in the user's unit, then in the other."""
+    other: Units = "mm" if units == "in" else "in"
+    first, second = (f"{format_length(width, u)} × {format_length(height, u)}" for u in (units, other))
+    return f"{first} ({second})"
