@@ -1,0 +1,130 @@
+import re
+import xml.etree.ElementTree as ET
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapes import drawing_of, layout_of
+from sheets.plans import DATE, small_plan
+
+from tracer.model.drawing import Drawing
+from tracer.sheets.vector_file import write_carving_svg, write_strokes_svg, write_template_svg
+from tracer.shop.linkage import Linkage
+
+SVG = "{http://www.w3.org/2000/svg}"
+HOSTILE = (
+    '<script>alert("1")</script>&amp;',
+    "]]> -- \x00\x07\x1b\x7f\ufffe",
+    "\u202eturned \u05d0\u05d1 \u0627\u0644",
+    "\U0001f989\U0001f3a8 owl",
+    "a/b\\c:d*?",
+    "x" * 250,
+    "half \ud800 pair",
+    "",
+)
+
+
+def paths(file: Path) -> dict[str, ET.Element]:
+    return {p.get("id", ""): p for p in ET.parse(file).getroot().iter(f"{SVG}path")}
+
+
+def numbers(data: str) -> np.ndarray:
+    return np.array([float(n) for n in re.findall(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?", data)])
+
+
+def written(tmp_path: Path, **changes: object) -> tuple[Path, Path]:
+    plan = small_plan(**changes)
+    write_template_svg(plan, tmp_path / "t.svg")
+    write_carving_svg(plan, tmp_path / "c.svg")
+    return tmp_path / "t.svg", tmp_path / "c.svg"
+
+
+def test_one_path_a_kept_stroke(tmp_path):
+    template, carving = written(tmp_path)
+    assert list(paths(template)) == [f"stroke-{n}" for n in (1, 2, 3, 4, 6)]
+    assert list(paths(carving)) == list(paths(template))
+
+
+def test_size_is_in_mm_and_the_view_is_in_the_same_numbers(tmp_path):
+    template, carving = written(tmp_path)
+    root = ET.parse(template).getroot()
+    assert (root.get("width"), root.get("height"), root.get("viewBox")) == ("280mm", "200mm", "0 0 280 200")
+    assert ET.parse(carving).getroot().get("viewBox") == "0 0 140 100"
+
+
+@settings(max_examples=20)
+@given(ratio=st.floats(0.05, 1.0))
+def test_carving_divided_by_the_ratio_is_the_template(tmp_path_factory, ratio):
+    template, carving = written(tmp_path_factory.mktemp("svg"), linkage=Linkage(ratio))
+    for name, path in paths(carving).items():
+        np.testing.assert_allclose(
+            numbers(path.get("d")) / ratio, numbers(paths(template)[name].get("d")), rtol=0, atol=1e-6
+        )
+
+
+def test_a_turned_linkage_turns_the_template_about_the_board(tmp_path):
+    template, carving = written(tmp_path, linkage=Linkage(0.5, turned=True))
+    for name, path in paths(carving).items():
+        points = numbers(path.get("d")).reshape(-1, 2)
+        turned = numbers(paths(template)[name].get("d")).reshape(-1, 2)
+        np.testing.assert_allclose([280.0, 200.0] - 2 * points, turned, rtol=0, atol=1e-6)
+
+
+def test_another_library_reads_back_the_same_curves(tmp_path):
+    """By svgpathtools' parser: every cubic of every stroke, and the closed one closed."""
+    from svgpathtools import parse_path
+
+    plan = small_plan()
+    write_carving_svg(plan, tmp_path / "c.svg")
+    read = paths(tmp_path / "c.svg")
+    for stroke in plan.cut:
+        curve = parse_path(read[f"stroke-{stroke.number}"].get("d"))
+        cubics = np.array([segment.bpoints() for segment in curve if len(segment.bpoints()) == 4])
+        np.testing.assert_allclose(np.stack([cubics.real, cubics.imag], axis=-1), stroke.curves, atol=1e-9)
+        assert curve.isclosed() == stroke.closed or stroke.kind == "dot"
+
+
+def test_same_plan_same_bytes(tmp_path):
+    first = [file.read_bytes() for file in written(tmp_path)]
+    assert first == [file.read_bytes() for file in written(tmp_path)]
+    assert DATE.isoformat().encode() in first[0]
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_a_hostile_name_stays_text(tmp_path, name):
+    template, _ = written(tmp_path, name=name)
+    root = ET.parse(template).getroot()
+    assert {element.tag for element in root.iter()} == {
+        SVG + t for t in ("svg", "title", "desc", "g", "path")
+    }
+    if name.isascii() and name.isprintable():
+        assert (root.findtext(f"{SVG}title") or "") == name
+
+
+def test_strokes_in_the_arts_own_mm(tmp_path):
+    drawing = small_plan().layout.pieces[0].drawing
+    write_strokes_svg(drawing, tmp_path / "s.svg")
+    root = ET.parse(tmp_path / "s.svg").getroot()
+    assert (root.get("width"), root.get("viewBox")) == ("120mm", "0 0 120 90")
+    assert list(paths(tmp_path / "s.svg")) == [f"stroke-{n}" for n in range(1, 7)]
+    assert {p.get("class") for p in paths(tmp_path / "s.svg").values()} == {"line", "dot"}
+    first = numbers(paths(tmp_path / "s.svg")["stroke-1"].get("d"))[:2]
+    np.testing.assert_allclose(first, drawing.strokes[0].curves[0, 0] * 0.2)
+
+
+def test_strokes_in_pixels_where_the_scale_is_not_known(tmp_path):
+    drawing = replace(small_plan().layout.pieces[0].drawing, mm_per_px=None)
+    write_strokes_svg(drawing, tmp_path / "s.svg")
+    root = ET.parse(tmp_path / "s.svg").getroot()
+    assert (root.get("width"), root.get("height"), root.get("viewBox")) == ("600", "450", "0 0 600 450")
+
+
+def test_a_drawing_without_strokes_is_an_empty_file(tmp_path):
+    empty = drawing_of("nothing")
+    assert isinstance(empty, Drawing)
+    assert layout_of(empty).strokes == ()
+    write_strokes_svg(empty, tmp_path / "s.svg")
+    assert paths(tmp_path / "s.svg") == {}
