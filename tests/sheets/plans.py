@@ -113,7 +113,7 @@ def _plan(layout: Layout, job: Job) -> Plan:
             3,
             1,
             (
-                Leg(1, 2, 2, False, np.roll(ring, -2, axis=0)),
+                Leg(1, 2, 6, False, np.roll(ring, -2, axis=0)),
                 Leg(2, 0, 1, False, string),
                 Leg(3, 1, 0, False, bezier.reverse(bow[:1])),
                 Leg(3, 0, 1, True, bow[:1]),

@@ -50,7 +50,7 @@ class Way:
     ----------
     number : the run's.
     start, end : where the bit goes down and where it comes up (2,).
-    again : polylines (m, 2) beside the line where it is followed a second time.
+    again : polylines (m, 2) beside the line where it is followed a second time, or from groove to groove.
     arrows : (k, 4) places x, y and unit directions.
     """
 
@@ -108,9 +108,13 @@ def track_of(plan: Plan) -> Track:
 
 
 def _leg(leg: Leg, matrix: Array) -> tuple[Array, Array]:
-    """Return the polyline along which a leg's marks stand, and its arrows (k, 4)."""
+    """Return the polyline along which a leg's marks stand, and its arrows (k, 4).
+
+    They stand beside a groove that is followed again, but right on a passage from one
+    groove into the next (a leg that begins and ends at one place of its stroke): no line is there.
+    """
     points = flatten(affine.apply(matrix, leg.curves), _FLAT)
-    if leg.retraced:
+    if leg.retraced and leg.start != leg.end:
         points = _beside(points, _BESIDE)
     along = arc_lengths(points)
     total = along[-1]

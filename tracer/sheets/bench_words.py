@@ -1,0 +1,122 @@
+"""What the job sheet says about a plan: labels, values, cautions, in the user's units."""
+
+import math
+from dataclasses import dataclass
+
+from tracer.lengths import both, format_length
+from tracer.model.plan import Plan
+from tracer.sheets.assembly import Assembly
+from tracer.shop.bit_words import describe
+from tracer.shop.linkage import ratio_words
+
+CAUTIONS = (
+    """Speed and depth: the marking on the bit and the router's manual come first, then local rules, then this
+    sheet. Unplug the router to change bits.""",
+    "Eyes, ears, dust mask; extraction running. No gloves, loose cuffs or long hair near the arms.",
+    """The board must not shift: stops on two edges, clamps outside the sweep of arms and router. Lift before
+    you stop.""",
+    """A child's bed or furniture: shallow grooves only, no loose splinters, no lead in paint or finish; openings
+    and projections come under the safety rules for cots and bunk beds where you live. This sheet does not call
+    it safe.""",
+)
+"""The usual cautions; line breaks in them mean nothing."""
+
+_SET_UP = (15, 30)
+"""Minutes to tape up, set up and test (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class Fact:
+    """One line of the sheet: `label`, `value`, and how the value came (`trust`, "" where it was computed)."""
+
+    label: str
+    value: str
+    trust: str = ""
+
+
+def facts_of(plan: Plan, assembly: Assembly) -> tuple[Fact, ...]:
+    """Return the facts for the bench, in the order in which they are needed."""
+    job, totals = plan.job, plan.totals
+    ratio = ratio_words(job.ratio)
+    measured = job.linkage.measured_on
+    trust = f"measured {measured.isoformat()}" if measured else f"{job.origin('ratio')}, not measured"
+    return (
+        Fact(
+            "Board",
+            _board(plan),
+            "assumed round the figure" if not plan.layout.board.declared else job.origin("board"),
+        ),
+        Fact("Finished size", _finished(plan)),
+        Fact("Bit", describe(job.bit, job.units), job.origin("bit")),
+        Fact("Depth", _depths(plan), job.origin("depth")),
+        Fact("Groove to expect", f"{both(job.groove, job.units)} wide at the face"),
+        Fact("Ratio", ratio[0].upper() + ratio[1:], trust),
+        Fact("Template", _template(plan, assembly)),
+        Fact("Plunges", _plunges(plan)),
+        Fact(
+            "Time",
+            f"{_minutes(totals.time_low, totals.time_high)} with the router running, after {_SET_UP[0]} to "
+            f"{_SET_UP[1]} min to set up and test",
+        ),
+    )
+
+
+def grain_words(plan: Plan) -> str:
+    """Say how the grain runs on the board."""
+    angle = plan.layout.board.grain_deg % 180
+    if angle in {0, 90}:
+        return "along the width" if angle == 0 else "along the height"
+    return f"{angle:g} deg from the width"
+
+
+def _board(plan: Plan) -> str:
+    board, units = plan.layout.board, plan.job.units
+    size = " x ".join(format_length(side, units) for side in (board.width, board.height, board.thickness))
+    return f"{size}, {board.wood}, grain {grain_words(plan)}"
+
+
+def _finished(plan: Plan) -> str:
+    """Return the size between outermost middles, before anything was dropped, and over the grooves."""
+    units = plan.job.units
+    x0, y0, x1, y1 = plan.layout.extent
+    middles = " x ".join(both(side, units) for side in (x1 - x0, y1 - y0))
+    over = " x ".join(format_length(side + plan.job.groove, units) for side in (x1 - x0, y1 - y0))
+    return f"{middles} between outermost line middles; {over} over the grooves"
+
+
+def _depths(plan: Plan) -> str:
+    units = plan.job.units
+    if len(plan.pass_depths) == 1:
+        return f"{both(plan.pass_depths[0], units)} in one pass"
+    steps = ", then ".join(both(depth, units) for depth in plan.pass_depths)
+    return f"{len(plan.pass_depths)} passes: {steps}"
+
+
+def _template(plan: Plan, assembly: Assembly) -> str:
+    x0, y0, x1, y1 = (side / plan.job.ratio for side in plan.layout.extent)
+    size = " x ".join(format_length(side, plan.job.units) for side in (x1 - x0, y1 - y0))
+    names = assembly.names
+    listed = ", ".join(names) if len(names) <= 12 else f"{names[0]} to {names[-1]}"
+    sheets = "sheet" if len(names) == 1 else "sheets"
+    return f"{size} between line middles, {len(names)} {sheets} of {plan.job.paper.name}: {listed}"
+
+
+def _plunges(plan: Plan) -> str:
+    totals = plan.totals
+    runs = f"{totals.plunges}"
+    if totals.passes > 1:
+        runs += f" a pass, {totals.plunges_with_passes} in all"
+    other, how = (
+        (totals.plunges_without_retracing, "without going back over grooves")
+        if plan.job.retrace
+        else (totals.plunges_with_retracing, "if you go back over grooves")
+    )
+    return f"{runs} ({other} a pass {how})" if totals.passes > 1 else f"{runs} ({other} {how})"
+
+
+def _minutes(low: float, high: float) -> str:
+    """Return a range of seconds as one of minutes, or of hours and minutes."""
+    first, last = max(1, math.floor(low / 60)), max(2, math.ceil(high / 60))
+    if last < 100:
+        return f"{first} to {last} min"
+    return " to ".join(f"{minutes // 60} h {minutes % 60:02d} min" for minutes in (first, last))

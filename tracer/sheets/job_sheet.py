@@ -1,0 +1,198 @@
+"""The job sheet: the paper that goes to the workshop with the template."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from tracer.lengths import both, format_length
+from tracer.model.plan import Plan
+from tracer.sheets.assembly import assemble
+from tracer.sheets.bench_words import CAUTIONS, Fact, facts_of
+from tracer.sheets.pdf import GREY, POINT, Colour, Pdf
+from tracer.sheets.thumbnail import draw_thumbnail
+
+_DARK: Colour = (0.25, 0.25, 0.25)
+_LEADING = 1.25
+"""Line pitch, in sizes of the type."""
+
+_WARNINGS = 4
+"""Findings that find room; the report holds all."""
+
+
+def write_job_sheet(plan: Plan, path: Path) -> None:
+    """Write job-sheet.pdf on the job's paper held upright; further pages only where the runs need them.
+
+    The same plan gives the same bytes. JobError where the paper is too small for a template.
+    """
+    pdf = Pdf(path, title=f"{plan.job.name}: job sheet", date=plan.job.date)
+    sheet = _Sheet(pdf, plan)
+    sheet.heading()
+    sheet.board_and_facts(facts_of(plan, assemble(plan)))
+    sheet.checks()
+    sheet.warnings()
+    sheet.runs()
+    sheet.notes()
+    pdf.save()
+
+
+class _Sheet:
+    """The page being filled, from the top down to where the cautions begin: `y` is how far it is."""
+
+    def __init__(self, pdf: Pdf, plan: Plan) -> None:
+        self.pdf, self.plan = pdf, plan
+        paper = plan.job.paper
+        self.left = plan.job.printer.margin
+        self.right = paper.width - self.left
+        self.pages = 0
+        self.y = self.floor = 0.0
+        self.turn()
+
+    @property
+    def width(self) -> float:
+        return self.right - self.left
+
+    def turn(self) -> None:
+        """Begin a page; the first one carries the cautions at its foot."""
+        paper = self.plan.job.paper
+        self.pdf.page(paper.width, paper.height)
+        self.pages += 1
+        self.y = self.left
+        self.floor = paper.height - self.left
+        if self.pages == 1:
+            self.floor = self.cautions(self.floor)
+
+    def heading(self) -> None:
+        """Title and date, and on later pages which page it is."""
+        date = self.plan.job.date.isoformat()
+        self.pdf.text(self.right, self.y + 6.0, date, 11.0, anchor="right")
+        room = self.width - self.pdf.measure(date, 11.0) - 5.0
+        said = self.plan.job.name if self.pages == 1 else f"{self.plan.job.name}: page {self.pages}"
+        self.pdf.text(self.left, self.y + 6.5, self.pdf.fit(said, 20.0, room, bold=True), 20.0, bold=True)
+        self.y += 10.0
+        self.rule()
+
+    def rule(self) -> None:
+        self.pdf.line([(self.left, self.y), (self.right, self.y)], width=0.3)
+        self.y += 2.5
+
+    def board_and_facts(self, facts: Sequence[Fact]) -> None:
+        """The board in small on the left, what must be known on the right."""
+        share = self.width * 0.45
+        column = self.left + share + 5.0
+        y = self.y
+        for fact in facts:
+            y = self.fact(fact, column, y)
+        used = draw_thumbnail(self.pdf, self.plan, self.left, self.y + 1.0, room=(share, y - self.y - 2.0))
+        self.y = max(y, self.y + used + 2.0) + 1.0
+
+    def fact(self, fact: Fact, x: float, y: float) -> float:
+        """Write one fact from (x, y) down; return where it ends."""
+        self.pdf.text(x, y + 2.6, fact.label, 7.5, bold=True, colour=_DARK)
+        if fact.trust:
+            trust = self.pdf.fit(fact.trust, 7.5, self.right - x - 35.0)
+            self.pdf.text(self.right, y + 2.6, trust, 7.5, anchor="right", colour=_DARK)
+        return self.paragraph(fact.value, 10.0, x, y + 3.2) + 1.4
+
+    def paragraph(self, words: str, size: float, x: float, y: float, *, bold: bool = False) -> float:
+        """Write wrapped words from (x, y) to the right margin; return where they end."""
+        pitch = size * POINT * _LEADING
+        for line in self.pdf.wrap(words, size, self.right - x, bold=bold):
+            self.pdf.text(x, y + pitch * 0.8, line, size, bold=bold)
+            y += pitch
+        return y
+
+    def title(self, words: str) -> None:
+        self.pdf.text(self.left, self.y + 4.0, words, 12.0, bold=True)
+        self.y += 6.0
+
+    def tick(self, x: float, y: float) -> None:
+        """An empty box to tick, its middle line at y."""
+        self.pdf.box(x, y - 2.0, 4.0, 4.0, line=0.35)
+
+    def checks(self) -> None:
+        """What to do and measure before the first cut, with room to write."""
+        self.rule()
+        self.title("Before you cut")
+        job = self.plan.job
+        groove = f"{both(job.groove, job.units)} at {both(job.depth, job.units)} deep"
+        for words in (
+            "Bars on every sheet: across ______ mm, down ______ mm (each must be 100; if not, print again)",
+            f"Test groove in scrap of this wood: ________ wide (expect {groove})",
+            "Line of ______ mm on the template comes out ______ mm in the wood: ratio ______ (middle to middle)",
+            "The art comes from __________________________ and I may carve it: ____________________",
+        ):
+            self.tick(self.left, self.y + 2.5)
+            self.y = max(self.paragraph(words, 10.0, self.left + 6.5, self.y), self.y + 5.0) + 1.4
+
+    def warnings(self) -> None:
+        """The findings that cost most."""
+        findings = self.plan.findings
+        if not findings:
+            return
+        self.rule()
+        self.title("Look out for")
+        for finding in findings[:_WARNINGS]:
+            mark = {"loss": "LOSS", "risk": "RISK", "note": "note"}[finding.severity]
+            self.pdf.text(self.left, self.y + 3.5, mark, 8.5, bold=finding.severity != "note")
+            self.y = self.paragraph(finding.message, 9.5, self.left + 12.0, self.y) + 0.8
+        if len(findings) > _WARNINGS:
+            more = f"and {len(findings) - _WARNINGS} more in report.html"
+            self.y = self.paragraph(more, 9.0, self.left + 12.0, self.y)
+        self.y += 1.0
+
+    def runs(self) -> None:
+        """A box to tick for each run of each pass, in the order of cutting."""
+        self.rule()
+        self.title("Tick off each run when the bit is up again")
+        units, depths = self.plan.job.units, self.plan.pass_depths
+        for number, depth in enumerate(depths, start=1):
+            self.make_room(14.0)
+            said = f"Pass {number} of {len(depths)}, {format_length(depth, units)} deep"
+            self.pdf.text(self.left, self.y + 3.5, said, 10.0, bold=True)
+            self.y += 6.0
+            self.boxes()
+
+    def boxes(self) -> None:
+        """One box and number for each run, in rows."""
+        numbers = [str(run.number) for run in self.plan.runs]
+        step = 7.0 + max((self.pdf.measure(number, 11.0, bold=True) for number in numbers), default=0.0) + 3.0
+        count = max(1, int(self.width // step))
+        for first in range(0, len(numbers), count):
+            self.make_room(7.5)
+            for place, number in enumerate(numbers[first : first + count]):
+                x = self.left + place * step
+                self.tick(x, self.y + 3.0)
+                self.pdf.text(x + 5.5, self.y + 4.4, number, 11.0, bold=True)
+            self.y += 7.0
+        self.y += 1.5
+
+    def notes(self) -> None:
+        """Lines to write on where room is left."""
+        if self.y + 22.0 > self.floor:
+            return
+        self.rule()
+        self.title("Notes: finish, what to do otherwise next time")
+        while self.y + 8.0 < self.floor:
+            self.y += 8.0
+            self.pdf.line([(self.left, self.y), (self.right, self.y)], width=0.12, colour=GREY)
+
+    def make_room(self, height: float) -> None:
+        """Go on to a new page where `height` does not fit."""
+        if self.y + height > self.floor:
+            self.turn()
+            self.heading()
+
+    def cautions(self, bottom: float) -> float:
+        """Write the cautions so that they end at `bottom`; return where they begin."""
+        size, room = 7.6, self.width - 4.0
+        lines = [self.pdf.wrap(words, size, room) for words in CAUTIONS]
+        pitch = size * POINT * _LEADING
+        top = bottom - pitch * sum(len(block) for block in lines) - 6.0
+        self.pdf.line([(self.left, top), (self.right, top)], width=0.15, colour=GREY)
+        self.pdf.text(self.left, top + 4.0, "Take care", 9.0, bold=True)
+        y = top + 5.0
+        for block in lines:
+            self.pdf.circle((self.left + 1.2, y + pitch * 0.55), 0.5, fill=_DARK)
+            for line in block:
+                self.pdf.text(self.left + 4.0, y + pitch * 0.8, line, size)
+                y += pitch
+        return top - 2.0

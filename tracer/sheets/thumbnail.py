@@ -1,0 +1,65 @@
+"""The board in small, with its grooves and the numbers of the runs: page mm."""
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.geometry import affine
+from tracer.geometry.flatten import flatten
+from tracer.model.plan import Plan
+from tracer.sheets.labels import place
+from tracer.sheets.marks import draw_axis
+from tracer.sheets.pdf import BLACK, GREY, POINT, WHITE, Pdf
+
+Array = NDArray[np.float64]
+
+_SIZE = 8.0
+"""Points: the numbers."""
+
+_DOT = 0.8
+_LINE = (0.45, 0.45, 0.45)
+
+
+def draw_thumbnail(pdf: Pdf, plan: Plan, x: float, y: float, *, room: tuple[float, float]) -> float:
+    """Draw the board within `room` (width, height) from (x, y); return the height used."""
+    board = plan.layout.board
+    foot = 7.0
+    scale = min(room[0] / board.width, (room[1] - foot) / board.height)
+    width, height = board.width * scale, board.height * scale
+    x += (room[0] - width) / 2
+    matrix = affine.compose(affine.translation(x, y), affine.scaling(scale))
+    pdf.box(x, y, width, height, line=0.4)
+    for stroke in plan.left_out:
+        pdf.curves(affine.apply(matrix, stroke.curves), width=0.3, colour=GREY, dash=(0.3, 1.0))
+    grooves = {groove.stroke: max(0.5, groove.width * scale) for groove in plan.grooves}
+    points = [np.empty((0, 2))]
+    for stroke in plan.cut:
+        curves = affine.apply(matrix, stroke.curves)
+        pdf.curves(curves, width=grooves[stroke.number], colour=_LINE, closed=stroke.closed)
+        points.append(flatten(curves, 0.05))
+    _draw_numbers(pdf, plan, matrix, np.concatenate(points))
+    draw_axis(pdf, (x + 6.0, y + height + 5.0), angle=math.radians(board.grain_deg), heads=2, length=9.0)
+    pdf.text(x + 12.5, y + height + 6.0, "grain", 8.0)
+    pdf.text(x + width, y + height + 6.0, "dotted: left out" if plan.left_out else "", 8.0, anchor="right")
+    return height + foot
+
+
+def _draw_numbers(pdf: Pdf, plan: Plan, matrix: Array, lines: Array) -> None:
+    """Draw a dot where each run starts, and its number beside it."""
+    starts = affine.apply(matrix, np.array([run.start for run in plan.runs]).reshape(-1, 2))
+    sizes = [
+        (pdf.measure(str(run.number), _SIZE, bold=True) + 0.5, _SIZE * POINT * 0.73 + 0.5)
+        for run in plan.runs
+    ]
+    board = plan.layout.board
+    (x0, y0), (x1, y1) = affine.apply(matrix, np.array([[0.0, 0.0], [board.width, board.height]]))
+    spots = place(starts, sizes, lines=lines, clear=_DOT + 0.2, room=(x0, y0, x1, y1))
+    for start in starts:
+        pdf.circle(start, _DOT, fill=BLACK)
+    for run, start, spot in zip(plan.runs, starts, spots, strict=True):
+        if spot.leader:
+            pdf.line([start, (spot.x, spot.y)], width=0.12, colour=GREY)
+        left, top, right, bottom = spot.box
+        pdf.box(left, top, right - left, bottom - top, fill=WHITE)
+        pdf.text(spot.x, bottom - 0.25, str(run.number), _SIZE, bold=True, anchor="middle")
