@@ -1,5 +1,6 @@
 """The carved face as a map of depths: what this bit's section leaves along the planned strokes."""
 
+import math
 from collections.abc import Iterable
 
 import numpy as np
@@ -13,7 +14,8 @@ from tracer.shop.bits import Bit
 Array = NDArray[np.float64]
 Map = NDArray[np.float32]
 
-_TOLERANCE = 0.01  # mm between a stroke and its polyline: a fifth of what the map is held to
+_DEPTH_ERROR = 0.03  # mm of depth that the strokes' polylines may cost
+_COARSEST = 0.02  # mm between a stroke and its polyline, however flat the bit's sides
 _AT_ONCE = 2_000_000  # distances computed together: bounds memory to about 100 MB
 
 
@@ -29,24 +31,25 @@ def depth_map(plan: Plan, px_per_mm: float) -> Map:
 
     Returns
     -------
-    (H, W) float32, mm, 0 where the wood is whole. Exact for each pixel's own point but for
-    the 0.01 mm between a stroke and the polyline it is measured from: where grooves cross,
-    the deeper counts.
+    (H, W) float32, mm, 0 where the wood is whole. Within 0.03 mm for each pixel's own point,
+    but for those within 0.02 mm of an upright wall. Where grooves cross, the deeper counts.
     """
     board = plan.layout.board
     shape = (max(1, round(board.height * px_per_mm)), max(1, round(board.width * px_per_mm)))
     shapes = {stroke.number: stroke for stroke in plan.cut}
+    tolerance = min(_COARSEST, _DEPTH_ERROR * math.tan(plan.job.bit.section.side) or _COARSEST / 4)
     result = np.zeros(shape, np.float32)
     for depth, width in sorted({(groove.depth, groove.width) for groove in plan.grooves}):
         strokes = [shapes[g.stroke] for g in plan.grooves if (g.depth, g.width) == (depth, width)]
-        distance = distance_map(polylines(strokes), width / 2, shape, px_per_mm=px_per_mm)
+        lines = polylines(strokes, tolerance)
+        distance = distance_map(lines, width / 2, shape, px_per_mm=px_per_mm)
         np.maximum(result, section(plan.job.bit, depth, width, distance), out=result)
     return result
 
 
-def polylines(strokes: Iterable[Stroke]) -> list[Array]:
-    """Return each stroke as points (m, 2) in its own frame, wood mm here."""
-    return [flatten(stroke.curves, _TOLERANCE) for stroke in strokes]
+def polylines(strokes: Iterable[Stroke], tolerance: float) -> list[Array]:
+    """Return each stroke as points (m, 2) within `tolerance`, both in its own frame, wood mm here."""
+    return [flatten(stroke.curves, tolerance) for stroke in strokes]
 
 
 def section(bit: Bit, depth: float, width: float, distance: Map) -> Map:

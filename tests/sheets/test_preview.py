@@ -1,0 +1,200 @@
+"""The preview's depths against each bit's own section formula, worked out here from the textbook forms."""
+
+import math
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from PIL import Image
+from sheets.plans import small_plan
+
+from tracer.model.plan import Groove, Plan
+from tracer.sheets.preview import preview_image, shade, write_preview
+from tracer.sheets.relief import depth_map, distance_map
+from tracer.sheets.wood_grain import look_of, wood_face
+from tracer.shop.bits import Bit, RoundNose, Straight, TaperedBall, VBit
+from tracer.shop.wood import WOODS
+
+Section = Callable[[float], float]
+
+
+def v_section(depth: float, flat: float, half_angle_deg: float) -> Section:
+    """d - (r - f/2) / tan(angle/2) beyond the flat: right-triangle trigonometry."""
+    return lambda r: depth - max(0.0, r - flat / 2) / math.tan(math.radians(half_angle_deg))
+
+
+def ball_section(depth: float, radius: float) -> Section:
+    """d - (R - sqrt(R^2 - r^2)): the circular segment, Machinery's Handbook (from memory)."""
+    return lambda r: depth - (radius - math.sqrt(max(0.0, radius**2 - r**2)))
+
+
+def tapered_section(depth: float, radius: float, side_deg: float) -> Section:
+    """The segment to r = R cos a, then the side at the angle a: derived."""
+    a = math.radians(side_deg)
+    joint = radius * math.cos(a)
+    above = radius * (1 - math.sin(a))
+    ball = ball_section(depth, radius)
+    return lambda r: ball(r) if r <= joint else depth - above - (r - joint) / math.tan(a)
+
+
+BITS: dict[str, tuple[Bit, float, Section]] = {
+    "V 60": (VBit(60.0, 12.7), 1.5875, v_section(1.5875, 0.0, 30)),
+    "V 90 with a flat": (VBit(90.0, 12.7, flat=0.5), 2.0, v_section(2.0, 0.5, 45)),
+    "V 60 worn": (VBit(60.0, 6.35, tip_radius=0.25), 2.0, tapered_section(2.0, 0.25, 30)),
+    "round": (RoundNose(6.35), 1.0, ball_section(1.0, 3.175)),
+    "round, deeper than its radius": (RoundNose(3.175), 3.0, ball_section(3.0, 1.5875)),
+    "straight": (Straight(3.175), 3.0, lambda _: 3.0),
+    "tapered ball": (TaperedBall(0.5, 5.0, 6.35), 3.0, tapered_section(3.0, 0.5, 5)),
+}
+
+
+def cut_with(bit: Bit, depth: float) -> Plan:
+    plan = small_plan(bit=bit, depth=depth, scale=0.5, board=(70.0, 50.0, 19.05))
+    return replace(plan, grooves=(Groove(4, depth, bit.width_at(depth)),))
+
+
+@pytest.mark.parametrize("name", BITS)
+def test_depths_are_the_section_of_the_bit(name: str) -> None:
+    """Within 0.05 mm at 100 places beside stroke 4; where the wall stands upright, off its very edge."""
+    bit, depth, section = BITS[name]
+    plan = cut_with(bit, depth)
+    scale = 40.0
+    depths = depth_map(plan, scale)
+    chain = plan.cut[0].curves[0]
+    half = bit.width_at(depth) / 2
+    random = np.random.default_rng(4)
+    seen = 0
+    for t, away in zip(random.uniform(0.1, 0.9, 100), random.uniform(-1.2, 1.2, 100) * half, strict=True):
+        middle, ahead = cubic(chain, t)
+        spot = middle + away * np.array([-ahead[1], ahead[0]])
+        column, row = np.floor(spot * scale).astype(int)
+        centre = (np.array([column, row]) + 0.5) / scale
+        distance = nearest(chain, centre)
+        if abs(distance - half) < 0.02:
+            continue
+        expected = section(distance) if distance < half else 0.0
+        assert depths[row, column] == pytest.approx(expected, abs=0.05)
+        seen += 1
+    assert seen > 80
+
+
+def cubic(c: np.ndarray, t: float) -> tuple[np.ndarray, np.ndarray]:
+    """Return a point of a cubic (4, 2) and the unit direction there, by Bernstein's polynomials."""
+    point = (1 - t) ** 3 * c[0] + 3 * (1 - t) ** 2 * t * c[1] + 3 * (1 - t) * t**2 * c[2] + t**3 * c[3]
+    way = (1 - t) ** 2 * (c[1] - c[0]) + 2 * (1 - t) * t * (c[2] - c[1]) + t**2 * (c[3] - c[2])
+    return point, way / np.hypot(*way)
+
+
+def nearest(c: np.ndarray, point: np.ndarray) -> float:
+    """Return the distance from a point to a cubic by brute force, to about 1e-4 mm."""
+    t = np.linspace(0, 1, 20001)[:, None]
+    on = (1 - t) ** 3 * c[0] + 3 * (1 - t) ** 2 * t * c[1] + 3 * (1 - t) * t**2 * c[2] + t**3 * c[3]
+    return float(np.hypot(*(on - point).T).min())
+
+
+@given(
+    ends=st.lists(st.tuples(st.floats(-5, 25), st.floats(-5, 20)), min_size=2, max_size=6),
+    reach=st.floats(0.05, 6.0),
+)
+@settings(deadline=None, max_examples=60)
+def test_distances_are_those_to_the_segments(ends: list[tuple[float, float]], reach: float) -> None:
+    line = np.array(ends)
+    found = distance_map([line], reach, (30, 40), px_per_mm=2.0)
+    y, x = (np.mgrid[:30, :40] + 0.5) / 2.0
+    true = np.full((30, 40), np.inf)
+    for (ax, ay), (bx, by) in zip(line[:-1], line[1:], strict=True):
+        size = (bx - ax) ** 2 + (by - ay) ** 2
+        u = np.clip(((x - ax) * (bx - ax) + (y - ay) * (by - ay)) / max(size, 1e-12), 0, 1)
+        true = np.minimum(true, np.hypot(x - ax - u * (bx - ax), y - ay - u * (by - ay)))
+    edge = np.abs(true - reach) < 1e-3
+    assert np.allclose(found[~edge & (true < reach)], true[~edge & (true < reach)], atol=2e-3)
+    assert np.isinf(found[~edge & (true > reach)]).all()
+
+
+def test_whole_wood_is_untouched_and_dropped_strokes_are_not_cut() -> None:
+    plan = small_plan()
+    depths = depth_map(plan, 10.0)
+    assert depths.shape == (1000, 1400)
+    assert depths.max() == pytest.approx(plan.job.depth, abs=0.1)
+    assert depths[:60].max() == 0
+    whisker = next(s for s in plan.left_out).points(0.01)
+    free = whisker[whisker[:, 0] > 95]  # clear of the ring, which it crosses
+    assert len(free)
+    assert all(depths[int(y * 10), int(x * 10)] == 0 for x, y in free)
+
+
+def test_light_comes_from_the_upper_left() -> None:
+    """A groove straight down: its left wall looks away from the lamp, its right wall towards it."""
+    across = np.abs(np.arange(41) - 20.0)
+    depth = np.broadcast_to(np.clip(10 - across, 0, None) / 10, (30, 41)).astype(np.float32)
+    bright = shade(depth, 10.0)
+    assert bright[15, 14] < 0.8 < 1.0 < bright[15, 26]
+    assert bright[15, 2] == pytest.approx(1.0)
+
+
+def test_preview_is_the_whole_board_and_says_its_true_size(tmp_path: Path) -> None:
+    plan = small_plan()
+    write_preview(plan, tmp_path / "a.png")
+    write_preview(plan, tmp_path / "b.png")
+    assert (tmp_path / "a.png").read_bytes() == (tmp_path / "b.png").read_bytes()
+    with Image.open(tmp_path / "a.png") as image:
+        assert image.size == (1600, 1143)
+        assert image.size[0] / image.info["dpi"][0] * 25.4 == pytest.approx(140.0, rel=1e-3)
+    assert (tmp_path / "a.png").stat().st_size < 3_000_000
+
+
+def test_ghosts_are_blue_where_strokes_were_dropped() -> None:
+    plan = small_plan()
+    with_ghost = np.asarray(preview_image(plan, 700), float)
+    without = np.asarray(preview_image(replace(plan, dropped=()), 700), float)
+    changed = np.abs(with_ghost - without).sum(axis=2) > 60
+    x0, y0, x1, y1 = (value * 5 for value in plan.left_out[0].bounds)
+    rows, columns = np.nonzero(changed)
+    assert len(rows) > 50
+    assert rows.min() > y0 - 5
+    assert rows.max() < y1 + 5
+    assert columns.min() > x0 - 5
+    assert columns.max() < x1 + 5
+    darkest = with_ghost[changed][with_ghost[changed].sum(axis=1).argmin()]
+    assert darkest[2] > darkest[0] + 40
+
+
+@pytest.mark.parametrize("wood", [wood.name for wood in WOODS])
+def test_every_known_wood_has_a_look_of_its_own(wood: str) -> None:
+    assert look_of(wood) is not look_of("a wood that nobody knows")
+    face = wood_face(wood, (60, 90), px_per_mm=2.0, grain_deg=0.0)
+    assert face.shape == (60, 90, 3)
+    assert np.isfinite(face).all()
+    assert 60 < face.mean() < 245
+
+
+def test_grain_runs_where_it_is_said_to() -> None:
+    """Along the grain the wood changes less than across it."""
+    for degrees, calm in ((0.0, 1), (90.0, 0)):
+        face = wood_face("oak", (300, 300), px_per_mm=3.0, grain_deg=degrees).mean(axis=2)
+        change = [float(np.abs(np.diff(face, axis=axis)).mean()) for axis in (0, 1)]
+        assert change[calm] < 0.3 * change[1 - calm]
+    slanted = wood_face("oak", (300, 300), px_per_mm=3.0, grain_deg=30.0).mean(axis=2)[50:250, 50:250]
+    down, right = np.gradient(slanted)
+    along = math.radians(30)
+    with_grain = np.abs(right * math.cos(along) + down * math.sin(along)).mean()
+    against = np.abs(right * math.sin(along) - down * math.cos(along)).mean()
+    assert with_grain < 0.5 * against
+
+
+@pytest.mark.parametrize("board", [(1.0, 4000.0, 19.0), (4000.0, 1.0, 19.0)])
+def test_absurd_boards_still_give_a_picture(board: tuple[float, float, float]) -> None:
+    assert max(preview_image(small_plan(board=board), 200).size) == 200
+
+
+def test_preview_is_quick(tmp_path: Path) -> None:
+    """Meant to take half a second; the bound is loose since other work may share the machine."""
+    plan = small_plan(scale=3.0, board=(420.0, 300.0, 19.05))
+    began = time.process_time()
+    write_preview(plan, tmp_path / "a.png")
+    assert time.process_time() - began < 3.0

@@ -1,0 +1,166 @@
+"""report.json against its published schema, and its sums against the plan they are taken from."""
+
+import datetime
+import json
+import math
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import numpy as np
+import pytest
+from sheets.plans import GROOVE, small_plan
+
+from tracer.geometry import bezier
+from tracer.model.finding import Finding
+from tracer.model.layout import Layout
+from tracer.model.plan import Leg, Run
+from tracer.sheets.record import record, write_record
+from tracer.shop.linkage import Linkage
+
+SCHEMA = json.loads((Path(__file__).parents[2] / "docs" / "report.schema.json").read_text("utf-8"))
+KEYS = ["version", "job", "art", "strokes", "dropped", "findings", "islands", "plunges", "totals", "sheets"]
+
+
+def closed(schema: Any) -> Any:
+    """Return the schema with no keys allowed but those described: ours are to be described all."""
+    if isinstance(schema, list):
+        return [closed(one) for one in schema]
+    if not isinstance(schema, dict):
+        return schema
+    shut = {key: closed(value) for key, value in schema.items()}
+    return {"additionalProperties": False, **shut} if "properties" in shut else shut
+
+
+def check(data: Any) -> None:
+    jsonschema.Draft202012Validator(
+        closed(SCHEMA), format_checker=jsonschema.Draft202012Validator.FORMAT_CHECKER
+    ).validate(data)
+
+
+def test_schema_is_a_schema_and_describes_everything() -> None:
+    jsonschema.Draft202012Validator.check_schema(SCHEMA)
+
+    def walk(node: Any) -> None:
+        for key, one in node.get("properties", {}).items():
+            assert one.get("description") or key in ("low", "high"), key
+        for value in node.values():
+            for one in value if isinstance(value, list) else [value]:
+                if isinstance(one, dict):
+                    walk(one)
+
+    walk(SCHEMA)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {},
+        {"units": "in", "retrace": False, "thin": "keep"},
+        {"linkage": Linkage(0.595, datetime.date(2026, 11, 1), 0.3, (300.0, 200.0), turned=True)},
+        {"declared": False, "grain_deg": 30.0, "scale": 3.0, "board": (420.0, 300.0, 19.05)},
+    ],
+)
+def test_record_is_what_the_schema_says(changes: dict[str, Any]) -> None:
+    data = record(small_plan(**changes))
+    assert list(data) == KEYS
+    check(json.loads(json.dumps(data, allow_nan=False)))
+
+
+def test_empty_plan_is_valid() -> None:
+    plan = small_plan()
+    check(record(replace(plan, grooves=(), runs=(), islands=(), findings=(), dropped=(), pass_depths=())))
+
+
+def test_schema_notices_a_missing_and_a_misspelt_key() -> None:
+    data = record(small_plan())
+    del data["totals"]["passes"]
+    with pytest.raises(jsonschema.ValidationError, match="passes"):
+        check(data)
+    data = record(small_plan())
+    data["strokes"][0]["lenght_mm"] = 1.0
+    with pytest.raises(jsonschema.ValidationError, match="lenght_mm"):
+        check(data)
+
+
+def test_numbers_are_those_of_the_plan() -> None:
+    plan = small_plan()
+    data = record(plan)
+    assert [one["number"] for one in data["strokes"]] == [1, 2, 3, 4, 5, 6]
+    assert data["strokes"][4]["groove_mm"] is None
+    assert data["strokes"][4]["width_mm"] == 0.2  # 1 px drawn, 0.2 mm a pixel
+    assert data["strokes"][0]["groove_mm"] == GROOVE
+    assert data["dropped"][0]["stroke"] == 5
+    assert data["job"]["size_mm"] == [78.0, 68.0]
+    assert data["job"]["ratio"] == 0.5
+    assert data["job"]["origins"]["ratio"] == "assumed"
+    assert data["findings"][2]["where_mm"] is None
+    x, y = np.array(data["art"][0]["art_to_wood"]) @ [120.0, 40.0, 1.0]
+    assert (x, y) == pytest.approx((20.0, 12.0))
+
+
+def test_lengths_of_plunges_add_up() -> None:
+    data = record(small_plan())
+    plunges, totals = data["plunges"], data["totals"]
+    assert sum(one["length_mm"] for one in plunges) == pytest.approx(totals["carving_length_mm"], abs=1e-5)
+    assert sum(one["retraced_mm"] for one in plunges) == pytest.approx(totals["retraced_mm"], abs=1e-5)
+    for one in plunges:
+        assert sum(leg["length_mm"] for leg in one["strokes"]) == pytest.approx(one["length_mm"], abs=1e-5)
+    lengths = {one["number"]: one["length_mm"] for one in data["strokes"] if one["groove_mm"] is not None}
+    cut = sum(one["length_mm"] - one["retraced_mm"] for one in plunges)
+    assert cut == pytest.approx(sum(lengths.values()), abs=1e-5)
+
+
+def test_directions() -> None:
+    plan = small_plan()
+    walk = [(leg["stroke"], leg["direction"], leg["retraced"]) for leg in record(plan)["plunges"][2]["strokes"]]
+    assert walk == [
+        (1, "forward", False), (2, "forward", False),
+        (3, "backward", False), (3, "forward", True), (3, "forward", False),
+    ]  # fmt: skip
+    ring = plan.layout.strokes[0].curves
+    round_back = Run(1, 1, (Leg(1, 2, 2, False, bezier.reverse(np.roll(ring, -2, axis=0))),))
+    assert record(replace(plan, runs=(round_back,)))["plunges"][0]["strokes"][0]["direction"] == "backward"
+
+
+def test_two_pieces_are_numbered_through() -> None:
+    plan = small_plan()
+    piece = plan.layout.pieces[0]
+    data = record(replace(plan, layout=Layout(plan.layout.board, (piece, piece))))
+    assert [one["piece"] for one in data["strokes"]] == [1] * 6 + [2] * 6
+    assert [one["number"] for one in data["strokes"]] == list(range(1, 13))
+    assert [one["piece"] for one in data["art"]] == [1, 2]
+    check(data)
+
+
+def test_file_is_the_same_twice_and_holds_no_nan(tmp_path: Path) -> None:
+    odd = Finding("odd", "note", "not a number", (1,), (1.0, 2.0), math.nan, math.inf)
+    plan = replace(small_plan(), findings=(odd,))
+    for name in ("a", "b"):
+        write_record(plan, tmp_path / name)
+    text = (tmp_path / "a").read_bytes()
+    assert text == (tmp_path / "b").read_bytes()
+    data = json.loads(text, parse_constant=lambda word: pytest.fail(word))
+    assert data["findings"][0]["measured_mm"] is None
+    assert data["findings"][0]["limit_mm"] is None
+    check(data)
+
+
+def test_rounding_leaves_no_more_than_six_decimals_and_no_negative_zero() -> None:
+    def walk(value: Any) -> None:
+        if isinstance(value, dict | list):
+            for one in value.values() if isinstance(value, dict) else value:
+                walk(one)
+        elif isinstance(value, float):
+            assert value == round(value, 6)
+            assert math.copysign(1, value) > 0 or value < 0
+
+    walk(record(replace(small_plan(), findings=(Finding("a", "note", "b", (), (-0.0, -1e-9)),))))
+
+
+def test_names_that_are_no_text_are_written(tmp_path: Path) -> None:
+    write_record(small_plan(name="a\udcff</script>\u202e\U0001f98a", art="b/../\udc80.png"), tmp_path / "r.json")
+    data = json.loads((tmp_path / "r.json").read_text("utf-8"))
+    assert data["job"]["name"] == "a?</script>\u202e\U0001f98a"
+    check(data)
