@@ -12,11 +12,11 @@ from tracer.lengths import quoted
 SMALLEST = 0.02
 """Below 1:50 a ratio is taken for a slip of the pen: our own limit, far beyond any hand-moved linkage."""
 
-_NUMBER = r"(\d+(?:[.,]\d+)?|[.,]\d+)"
+_NUMBER = r"([0-9]{1,12}(?:[.,][0-9]{1,12})?|[.,][0-9]{1,12})"
 _PERCENT = re.compile(rf"{_NUMBER}\s*(?:%|percent|per cent)")
 _PAIR = re.compile(rf"{_NUMBER}\s*(?::|/|to)\s*{_NUMBER}")
 _BARE = re.compile(_NUMBER)
-_THOUSANDS = re.compile(r"[1-9]\d*,\d{3}(?!\d)")
+_THOUSANDS = re.compile(r"[1-9][0-9]*,[0-9]{3}(?![0-9])")
 
 
 @dataclass(frozen=True)
