@@ -1,0 +1,102 @@
+"""Where the bit can go from one part to another inside grooves that are cut anyway.
+
+The rule: a straight hop from one groove's middle to another's is allowed where the bit, at
+the wood's face, never reaches more than SLACK beyond the grooves' edges. Two long grooves side
+by side may then be up to a groove's width apart; two that meet end to end much less, since
+the waist between their round ends would be cut out. Under the face a sloping bit shaves the
+ridge that stands between two such grooves; that ridge has lost its top already.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.report.samples import Samples
+
+Array = NDArray[np.float64]
+
+SLACK = 0.1
+"""mm that a hop may widen a groove by: less than a hand's wander through any linkage (our own choice)."""
+
+STATIONS = np.linspace(0.125, 0.875, 4)
+"""Shares of a hop at which the bit's two sides are looked at."""
+
+
+@dataclass(frozen=True, eq=False)
+class Hop:
+    """From place `t` on stroke number `stroke`, at `start` (2,), to `other_t` on `other`, at `end` (2,); wood mm."""
+
+    stroke: int
+    t: float
+    start: Array
+    other: int
+    other_t: float
+    end: Array
+
+
+def find_hops(samples: Samples, numbers: list[int], parts: NDArray[np.intp], radius: float) -> tuple[Hop, ...]:
+    """Return the shortest hops that join as many parts as can be joined, none of them needless.
+
+    Parameters
+    ----------
+    samples : along all strokes, at most half a groove's radius apart.
+    numbers : stroke number by the sample's stroke index.
+    parts : (k,) connected part of each stroke by index.
+    radius : half the groove's width, the same for all, mm.
+    """
+    if len(np.unique(parts)) < 2:
+        return ()
+    from scipy.spatial import cKDTree
+
+    tree = cKDTree(samples.points)
+    pairs = tree.query_pairs(2 * radius, output_type="ndarray")
+    part = parts[samples.stroke]
+    pairs = pairs[part[pairs[:, 0]] != part[pairs[:, 1]]]
+    pairs = pairs[_inside(samples.points, pairs, tree, radius)]
+    length = np.hypot(*(samples.points[pairs[:, 0]] - samples.points[pairs[:, 1]]).T)
+    order = np.lexsort((pairs[:, 1], pairs[:, 0], length))
+    return tuple(_hop(samples, numbers, a, b) for a, b in _forest(pairs[order], part))
+
+
+def _inside(points: Array, pairs: NDArray[np.intp], tree: object, radius: float) -> NDArray[np.bool_]:
+    """Say which hops keep the bit's sides within SLACK of the grooves."""
+    a, b = points[pairs[:, 0]], points[pairs[:, 1]]
+    d = b - a
+    size = np.hypot(d[:, 0], d[:, 1])
+    aside = np.column_stack([-d[:, 1], d[:, 0]]) * (radius / np.where(size > 0, size, 1.0))[:, None]
+    middle = a[:, None] + STATIONS[:, None] * d[:, None]
+    sides = np.concatenate([middle + aside[:, None], middle - aside[:, None]], axis=1)
+    distance = tree.query(sides.reshape(-1, 2), distance_upper_bound=radius + SLACK)[0]  # type: ignore[attr-defined]
+    inside: NDArray[np.bool_] = np.isfinite(distance).reshape(-1, 2 * len(STATIONS)).all(axis=1)
+    return inside
+
+
+def _forest(pairs: NDArray[np.intp], part: NDArray[np.intp]) -> list[tuple[int, int]]:
+    """Return the pairs, taken in order, that join parts not joined yet (Kruskal 1956)."""
+    root = {int(p): int(p) for p in part}
+
+    def find(p: int) -> int:
+        while root[p] != p:
+            root[p] = root[root[p]]
+            p = root[p]
+        return p
+
+    kept = []
+    for i, j in pairs.tolist():
+        a, b = find(int(part[i])), find(int(part[j]))
+        if a != b:
+            root[a] = b
+            kept.append((i, j))
+    return kept
+
+
+def _hop(samples: Samples, numbers: list[int], i: int, j: int) -> Hop:
+    return Hop(
+        stroke=numbers[samples.stroke[i]],
+        t=float(samples.t[i]),
+        start=samples.points[i],
+        other=numbers[samples.stroke[j]],
+        other_t=float(samples.t[j]),
+        end=samples.points[j],
+    )

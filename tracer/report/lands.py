@@ -1,0 +1,184 @@
+"""The wood left between grooves that come near one another, where it is less than the rule asks for.
+
+Near a joint there is always less wood than the rule asks for, and a bend is always near
+itself. So pairs of places that are also near along the grooves are judged by that way round:
+smooth bends and the wood right beside a joint are let pass, and so is the wedge
+between two grooves that part at a fair angle; a sharp wedge is not.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.job import Job
+from tracer.model.plan import Land
+from tracer.report.network import Network
+from tracer.report.samples import Samples
+from tracer.shop.wood import least_land
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.intp]
+
+SHARP = math.radians(20)
+"""Grooves that part at less leave a wedge that is said (our own choice)."""
+
+_BEND = 2.0
+"""A way round so many times the distance across is a bend and no neighbour; a half circle has pi / 2."""
+
+_BESIDE_JOINT = 3.0
+"""Groove widths along the grooves, both legs together, within which a joint is a joint."""
+
+_WEDGE = 0.8
+"""Share of a straight wedge's width from which on the wood counts as that wedge."""
+
+_FAR = 6.0
+"""Times groove and land: a way round longer than this is no wedge any more."""
+
+
+@dataclass(frozen=True)
+class Near:
+    """A land under the rule; `wedge` where the grooves only part too slowly from a joint or a bend near by."""
+
+    land: Land
+    wedge: bool
+
+
+@dataclass(frozen=True, eq=False)
+class _Pairs:
+    """Pairs of samples i, j: distance between middles and what the rule asks for, mm; way round, inf where far."""
+
+    i: Ints
+    j: Ints
+    distance: Array
+    limit: Array
+    way: Array
+
+    def only(self, keep: NDArray[np.bool_] | Ints) -> "_Pairs":
+        """Return the pairs that are marked, or whose indices are given, in that order."""
+        return _Pairs(self.i[keep], self.j[keep], self.distance[keep], self.limit[keep], self.way[keep])
+
+
+def find_lands(samples: Samples, numbers: list[int], network: Network, job: Job) -> tuple[Near, ...]:
+    """Return the thin lands, one for each pair of strokes at the least width, thinnest first.
+
+    `numbers` are stroke numbers by the samples' stroke index; `network` is of the
+    same strokes. Places are sampled, so a dip shorter than the samples' step may be missed;
+    the least width found is exact to the polylines.
+    """
+    pairs = _thin(samples, job)
+    if not len(pairs.i):
+        return ()
+    reach = _FAR * (job.groove + float(pairs.limit.max()))
+    pairs = _apart(_with_way(pairs, samples, numbers, network, reach), samples, job.groove)
+    owner = np.sort(np.column_stack([samples.stroke[pairs.i], samples.stroke[pairs.j]]), axis=1)
+    key = owner[:, 0] * len(numbers) + owner[:, 1]
+    order = np.lexsort((pairs.distance - pairs.limit, key))
+    groups = np.split(order, np.flatnonzero(np.diff(key[order])) + 1) if len(order) else []
+    found = [_near(pairs.only(group), samples, numbers, job.groove) for group in groups]
+    return tuple(sorted(found, key=lambda near: (near.land.width, near.land.strokes)))
+
+
+def _thin(samples: Samples, job: Job) -> _Pairs:
+    """Return all pairs of samples with less than the rule between them, neighbours on a stroke included."""
+    from scipy.spatial import cKDTree
+
+    along, across = (
+        least_land(job.wood, grain_angle=angle, depth=job.depth, straight_walled=job.bit.straight_walled)
+        for angle in (0.0, math.pi / 2)
+    )
+    i, j = cKDTree(samples.points).query_pairs(job.groove + max(along, across), output_type="ndarray").T
+    d = samples.points[j] - samples.points[i]
+    distance = np.hypot(d[:, 0], d[:, 1])
+    gx, gy = math.cos(math.radians(job.grain_deg)), math.sin(math.radians(job.grain_deg))
+    # A land runs square to the line across it, and so its angle to the grain has this sine.
+    sine = (d[:, 0] * gx + d[:, 1] * gy) / np.where(distance > 0, distance, 1.0)
+    limit = along + (across - along) * sine**2
+    close = distance - job.groove < limit - 1e-9
+    return _Pairs(i[close], j[close], distance[close], limit[close], np.full(int(close.sum()), np.inf))
+
+
+def _with_way(pairs: _Pairs, samples: Samples, numbers: list[int], network: Network, reach: float) -> _Pairs:
+    """Find the way round along the grooves for each pair, where it is no longer than `reach`."""
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import dijkstra
+
+    edge, to_tail = _on_edges(samples, numbers, network)
+    ends, size = network.ends, len(network.points)
+    weights = np.maximum(network.lengths, 1e-9)
+    order = np.argsort(-weights, kind="stable")  # of edges between the same nodes the last, the shortest, counts
+    table = {(int(a), int(b)): float(w) for (a, b), w in zip(ends[order], weights[order], strict=True)}
+    rows = np.array(list(table), dtype=np.intp)
+    graph = coo_array((np.array(list(table.values())), (rows[:, 0], rows[:, 1])), shape=(size, size)).tocsr()
+    between = dijkstra(graph, directed=False, limit=reach)
+    np.fill_diagonal(between, 0.0)
+    a, b = edge[pairs.i], edge[pairs.j]
+    legs = [
+        ((ends[e, 0], to_tail[s]), (ends[e, 1], network.lengths[e] - to_tail[s]))
+        for e, s in ((a, pairs.i), (b, pairs.j))
+    ]
+    ways = [between[u, v] + p + q for u, p in legs[0] for v, q in legs[1]]
+    straight = np.where(a == b, np.abs(to_tail[pairs.i] - to_tail[pairs.j]), np.inf)
+    way = np.minimum(np.min(ways, axis=0), straight)
+    return _Pairs(pairs.i, pairs.j, pairs.distance, pairs.limit, np.where(way <= reach, way, np.inf))
+
+
+def _on_edges(samples: Samples, numbers: list[int], network: Network) -> tuple[Ints, Array]:
+    """Return for each sample its edge and the distance along it from the tail."""
+    index = {number: k for k, number in enumerate(numbers)}
+    first = np.searchsorted(samples.stroke, np.arange(len(numbers) + 1))
+    edge_of = np.zeros(len(samples.t), dtype=np.intp)
+    to_tail = np.zeros(len(samples.t))
+    for number, edge in enumerate(network.edges):
+        if edge.hop:
+            continue
+        k = index[edge.stroke]
+        here = slice(first[k], first[k + 1])
+        t, along, total = samples.t[here], samples.along[here], samples.totals[k]
+        foot = float(np.interp(edge.start, t, along))
+        inside = (t >= edge.start) & (t <= edge.end)
+        last = float(t[-1])
+        wrapped = ~inside & (t + last <= edge.end) & (edge.end > last)
+        edge_of[here] = np.where(inside | wrapped, number, edge_of[here])
+        to_tail[here] = np.where(inside, along - foot, np.where(wrapped, along + total - foot, to_tail[here]))
+    return edge_of, np.minimum(np.maximum(to_tail, 0.0), network.lengths[edge_of])
+
+
+def _apart(pairs: _Pairs, samples: Samples, groove: float) -> _Pairs:
+    """Keep the pairs that are neighbours, not the same bend, joint or fair wedge."""
+    cosine = np.abs((samples.tangents[pairs.i] * samples.tangents[pairs.j]).sum(axis=1))
+    opening = np.arccos(np.clip(cosine, 0.0, 1.0))
+    bend = pairs.way <= _BEND * pairs.distance
+    joint = pairs.way <= _BESIDE_JOINT * groove
+    wedge = (opening >= SHARP) & (pairs.way <= pairs.distance / (_WEDGE * np.sin(np.maximum(opening, SHARP) / 2)))
+    return pairs.only(~(bend | joint | wedge))
+
+
+def _near(pairs: _Pairs, samples: Samples, numbers: list[int], groove: float) -> Near:
+    """Sum up the thin places between two strokes; the pairs come worst first."""
+    i, j, limit = int(pairs.i[0]), int(pairs.j[0]), float(pairs.limit[0])
+    distance, where = _least(samples, i, j)
+    first = samples.stroke[pairs.i] == samples.stroke[i]
+    places = np.unique(np.concatenate([pairs.i[first], pairs.j[~first]]))
+    a, b = sorted((numbers[samples.stroke[i]], numbers[samples.stroke[j]]))
+    length = len(places) * float(samples.step[samples.stroke[i]])
+    near_by = np.isfinite(pairs.way)
+    merged = pairs.distance <= groove
+    wedge = bool(near_by[merged].all() if merged.any() else near_by.all())
+    return Near(Land((a, b), where, distance - groove, limit, length), wedge)
+
+
+def _least(samples: Samples, i: int, j: int) -> tuple[float, tuple[float, float]]:
+    """Return the least distance between the stretches a step to either side of two samples, and the middle of it."""
+    import shapely
+
+    stretches = []
+    for k in (i, j):
+        low, high = max(k - 1, 0), min(k + 2, len(samples.stroke))
+        own = np.arange(low, high)[samples.stroke[low:high] == samples.stroke[k]]
+        stretches.append(samples.points[own])
+    a, b = (shapely.LineString(p) if len(p) > 1 else shapely.Point(p[0]) for p in stretches)
+    line = shapely.get_coordinates(shapely.shortest_line(a, b))
+    x, y = line.mean(axis=0)
+    return float(np.hypot(*(line[0] - line[-1]))), (float(x), float(y))

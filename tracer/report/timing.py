@@ -1,0 +1,45 @@
+"""How long it takes, and the sums for the whole job."""
+
+from collections.abc import Sequence
+
+from tracer.geometry import bezier
+from tracer.job import Job
+from tracer.model.plan import Run, Totals
+
+
+def tracing_time(template_length: float, speed: float, *, passes: int, plunges: int, plunge: float) -> float:
+    """Return seconds for following `template_length` mm at `speed` mm/s in `passes`, and lifting.
+
+    L / v x passes + plunges x passes x t [D]: the hand moves over the template, so
+    its length counts and not the carving's. `plunges` is without passes, `plunge`
+    the seconds for one with its lift.
+    """
+    return template_length / speed * passes + plunges * passes * plunge
+
+
+def totals(runs: Sequence[Run], job: Job, *, with_retracing: int, without_retracing: int, passes: int) -> Totals:
+    """Return the sums of the chosen runs; `with_retracing`, `without_retracing` are the plunges of either way.
+
+    `template_length` is that of the grooves, each once; the time counts what is
+    gone over again as well. Between the slow and the quick figure lie the speeds
+    and plunge times of the job.
+    """
+    cut = sum(bezier.length(leg.curves) for run in runs for leg in run.legs if not leg.retraced)
+    again = sum(bezier.length(leg.curves) for run in runs for leg in run.legs if leg.retraced)
+    followed = (cut + again) / job.ratio
+    low, high = (
+        tracing_time(followed, speed, passes=passes, plunges=len(runs), plunge=plunge)
+        for speed, plunge in ((job.speed_high, job.plunge_low), (job.speed_low, job.plunge_high))
+    )
+    return Totals(
+        plunges=len(runs),
+        plunges_with_passes=len(runs) * passes,
+        plunges_with_retracing=with_retracing,
+        plunges_without_retracing=without_retracing,
+        passes=passes,
+        carving_length=cut,
+        template_length=cut / job.ratio,
+        retraced=again,
+        time_low=low,
+        time_high=high,
+    )

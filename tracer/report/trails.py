@@ -1,0 +1,162 @@
+"""Followed without going over a groove twice: as few trails as there can be, straight on at crossings.
+
+A connected network with 2k odd nodes, k >= 1, takes exactly k trails, and one without odd
+nodes takes one (Euler; Hierholzer 1873). The edges that meet at a node are paired, the
+straightest first; that gives k open trails and perhaps some closed ones, which are then
+let into the others where they meet.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.geometry import bezier
+from tracer.report.network import Edge
+
+Array = NDArray[np.float64]
+_Pass = tuple[int, int]
+
+SIGHT = 2.0
+"""mm; the direction an edge leaves a node in is taken to the point so far along its first cubic."""
+
+
+@dataclass(frozen=True)
+class Step:
+    """One edge of a trail, by its index, followed from tail to head or back."""
+
+    edge: int
+    forward: bool
+
+
+@dataclass
+class _Pairing:
+    """Half-edges 2e (leaving the tail of edge e) and 2e + 1 (leaving its head), and which follows which.
+
+    Attributes
+    ----------
+    node : node of each half-edge.
+    toward : (2m, 2) unit vector in which each leaves its node.
+    mate : half-edge that follows at the node, -1 where a trail ends.
+    """
+
+    node: list[int]
+    toward: Array
+    mate: list[int] = field(default_factory=list)
+
+    def turn(self, a: int, b: int) -> float:
+        """0 straight on to 2 right back; an end of a trail counts as 1."""
+        return 1.0 if a < 0 or b < 0 else 1.0 + float(self.toward[a] @ self.toward[b])
+
+
+def find_trails(edges: Sequence[Edge]) -> list[list[Step]]:
+    """Return the trails that follow every edge exactly once, sum of max(1, odd nodes / 2) over the parts."""
+    if not edges:
+        return []
+    pairing = _Pairing([n for edge in edges for n in (edge.tail, edge.head)], _directions(edges))
+    pairing.mate = [-1] * (2 * len(edges))
+    halves_at: dict[int, list[int]] = {}
+    for half, node in enumerate(pairing.node):
+        halves_at.setdefault(node, []).append(half)
+    for halves in halves_at.values():
+        _pair_straightest(pairing, halves)
+    while _let_in(pairing, halves_at):
+        pass
+    return [_steps(trail) for trail in _walk(pairing)[0]]
+
+
+def _directions(edges: Sequence[Edge]) -> Array:
+    """Return the unit vectors (2m, 2) in which the edges leave their nodes."""
+    first = np.stack([edge.curves[0] for edge in edges])
+    last = np.stack([edge.curves[-1, ::-1] for edge in edges])
+    cubics = np.stack([first, last], axis=1).reshape(-1, 4, 2)
+    size = bezier.lengths(cubics)
+    u = np.minimum(1.0, SIGHT / np.where(size > 0, size, 1.0))
+    places = np.arange(len(cubics), dtype=float) + np.minimum(u, 1 - 1e-9)
+    reach = bezier.points_at(cubics, places) - cubics[:, 0]
+    far = np.hypot(reach[:, 0], reach[:, 1])
+    unit: Array = reach / np.where(far > 0, far, 1.0)[:, None]
+    return unit
+
+
+def _pair_straightest(pairing: _Pairing, halves: list[int]) -> None:
+    """Pair the half-edges of one node, the straightest pair first; an odd one is left as an end."""
+    options = sorted((pairing.turn(a, b), a, b) for i, a in enumerate(halves) for b in halves[i + 1 :])
+    for _, a, b in options:
+        if pairing.mate[a] < 0 and pairing.mate[b] < 0:
+            pairing.mate[a], pairing.mate[b] = b, a
+
+
+def _walk(pairing: _Pairing) -> tuple[list[list[int]], list[int], list[bool]]:
+    """Return the trails as half-edges in order of travel, each half-edge's trail, and which are closed."""
+    trail_of = [-1] * len(pairing.mate)
+    trails: list[list[int]] = []
+    closed: list[bool] = []
+    starts = [h for h, mate in enumerate(pairing.mate) if mate < 0]
+    for is_closed, candidates in ((False, starts), (True, range(len(pairing.mate)))):
+        for start in candidates:
+            if trail_of[start] >= 0:
+                continue
+            trail, half = [], start
+            while half >= 0 and trail_of[half] < 0:
+                trail.append(half)
+                trail_of[half] = trail_of[half ^ 1] = len(trails)
+                half = pairing.mate[half ^ 1]
+            trails.append(trail)
+            closed.append(is_closed)
+    return trails, trail_of, closed
+
+
+def _let_in(pairing: _Pairing, halves_at: dict[int, list[int]]) -> bool:
+    """Let closed trails into others they meet, where that turns least; say whether any was."""
+    trails, trail_of, closed = _walk(pairing)
+    if len(trails) < 2 or not any(closed):
+        return False
+    options = []
+    for halves in halves_at.values():
+        passes = [(a, pairing.mate[a]) for a in halves if pairing.mate[a] < a]
+        for a, b in passes:
+            if not closed[trail_of[a]]:
+                continue
+            for c, d in passes:
+                if trail_of[a] != trail_of[c]:
+                    options += [_swap(pairing, (a, b), (c, d)), _swap(pairing, (b, a), (c, d))]
+    root = list(range(len(trails)))
+    done = False
+    for _, (a, b), (c, d) in sorted(options):
+        here, there = _root(root, trail_of[a]), _root(root, trail_of[c])
+        fresh = pairing.mate[a] == b and (pairing.mate[c] == d if d >= 0 else pairing.mate[c] < 0)
+        if fresh and here != there and (closed[here] or closed[there]):
+            _join(pairing, a, c)
+            _join(pairing, b, d)
+            root[here] = there
+            closed[there] = closed[here] and closed[there]
+            done = True
+    return done
+
+
+def _swap(pairing: _Pairing, ab: _Pass, cd: _Pass) -> tuple[float, _Pass, _Pass]:
+    """Return what it costs in turning to follow a by c and b by d, and the two passes."""
+    (a, b), (c, d) = ab, cd
+    if c < 0 or d < 0:
+        c, d = max(c, d), -1
+    before = pairing.turn(a, b) + pairing.turn(c, d)
+    return pairing.turn(a, c) + pairing.turn(b, d) - before, (a, b), (c, d)
+
+
+def _join(pairing: _Pairing, a: int, b: int) -> None:
+    if a >= 0:
+        pairing.mate[a] = b
+    if b >= 0:
+        pairing.mate[b] = a
+
+
+def _root(root: list[int], i: int) -> int:
+    while root[i] != i:
+        i = root[i]
+    return i
+
+
+def _steps(trail: list[int]) -> list[Step]:
+    return [Step(half // 2, half % 2 == 0) for half in trail]
