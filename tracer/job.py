@@ -253,7 +253,14 @@ def _bit(said: Mapping[str, Said], shop: Shop) -> Bit:
         return shop.bits[0][1] if shop.bits else VBit(60.0, 12.7)
     by_name = {name.casefold(): bit for name, bit in shop.bits}
     words = read.text(said["bit"], example='"V 60deg 1/2in"').casefold()
-    return by_name[words] if words in by_name else bit_of(said["bit"])
+    if words in by_name:
+        return by_name[words]
+    try:
+        return bit_of(said["bit"])
+    except BitError as error:
+        if not shop.bits:
+            raise
+        raise BitError(f"{error}; the shop file has {', '.join(name for name, _ in shop.bits)}") from error
 
 
 def _grain(said: Said) -> float:

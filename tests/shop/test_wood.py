@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tracer.errors import JobError
-from tracer.shop.wood import WOODS, least_land, wood_named
+from tracer.shop.wood import WOODS, Wood, least_land, wood_named
 
 ANGLES = st.floats(-7.0, 7.0)
 DEPTHS = st.floats(0.1, 20.0)
@@ -88,21 +88,19 @@ def test_least_land(name: str, angle_deg: float, depth: float, straight: bool, l
 
 
 @given(st.sampled_from(WOODS), ANGLES, DEPTHS, st.booleans())
-def test_direction_has_no_sense(wood: object, angle: float, depth: float, straight: bool) -> None:
+def test_direction_has_no_sense(wood: Wood, angle: float, depth: float, straight: bool) -> None:
     """A land has a line, not an arrow: turned half round or mirrored it is the same."""
     first, *others = (
-        least_land(wood, grain_angle=a, depth=depth, straight_walled=straight)  # type: ignore[arg-type]
+        least_land(wood, grain_angle=a, depth=depth, straight_walled=straight)
         for a in (angle, angle + math.pi, -angle)
     )
     assert others == [pytest.approx(first)] * 2
 
 
 @given(st.sampled_from(WOODS), ANGLES, DEPTHS, st.floats(0.0, 3.0))
-def test_more_asks_for_more(wood: object, angle: float, depth: float, hand: float) -> None:
+def test_more_asks_for_more(wood: Wood, angle: float, depth: float, hand: float) -> None:
     def land(deep: float, *, straight: bool = False, stray: float = 0.0) -> float:
-        return least_land(  # type: ignore[arg-type]
-            wood, grain_angle=angle, depth=deep, straight_walled=straight, hand=stray
-        )
+        return least_land(wood, grain_angle=angle, depth=deep, straight_walled=straight, hand=stray)
 
     assert land(depth) <= land(depth + 1.0)
     assert land(depth) <= land(depth, straight=True)
