@@ -76,6 +76,7 @@ REFUSED = {
     "0 mm": "is 0",
     "0/4 in": "is 0",
     "1,500 mm": r"could be 1\.500 or 1500",
+    "123,456 mm": r"could be 123\.456 or 123456",
     "2,375 in": r"could be 2\.375 or 2375",
     "1.500,5 mm": "more than one decimal mark",
     "1,500.5 mm": "more than one decimal mark",

@@ -162,6 +162,11 @@ def test_what_land_rules_ask() -> None:
         assert not bit.straight_walled
 
 
+def test_rounding_past_the_limit_is_forgiven_and_widens_nothing() -> None:
+    bit = VBit(60, 12.7)
+    assert bit.width_at(bit.max_depth + 5e-10) == bit.max_width  # type: ignore[operator]
+
+
 def test_a_very_small_wear_is_nearly_sharp() -> None:
     sharp, worn = VBit(60, 12.7), VBit(60, 12.7, tip_radius=1e-9)
     assert worn.width_at(3) == pytest.approx(sharp.width_at(3))
