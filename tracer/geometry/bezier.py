@@ -35,7 +35,7 @@ def locate(curves: Array, t: Array) -> tuple[NDArray[np.intp], Array]:
 def points_at(curves: Array, t: Array) -> Array:
     """Return the points (m, 2) at places `t` (m,) of the chain."""
     index, u = locate(curves, np.atleast_1d(t))
-    return _evaluate(curves[index], u)
+    return evaluate(curves[index], u)
 
 
 def tangents_at(curves: Array, t: Array) -> Array:
@@ -46,10 +46,10 @@ def tangents_at(curves: Array, t: Array) -> Array:
     """
     index, u = locate(curves, np.atleast_1d(t))
     c = curves[index]
-    d = _derivative(c, u)
+    d = derivative(c, u)
     still = np.hypot(d[:, 0], d[:, 1]) < 1e-9 * (1e-9 + np.abs(c).max(initial=0.0))
     if still.any():
-        d[still] = _derivative(c[still], np.clip(u[still], 1e-3, 1 - 1e-3))
+        d[still] = derivative(c[still], np.clip(u[still], 1e-3, 1 - 1e-3))
     size = np.hypot(d[:, 0], d[:, 1])
     unit: Array = d / np.where(size > 0, size, 1.0)[:, None]
     return unit
@@ -58,7 +58,7 @@ def tangents_at(curves: Array, t: Array) -> Array:
 def lengths(curves: Array) -> Array:
     """Return the arc length (n,) of each cubic."""
     c = np.repeat(curves, len(_NODES), axis=0)
-    d = _derivative(c, np.tile(_NODES, len(curves)))
+    d = derivative(c, np.tile(_NODES, len(curves)))
     speed = np.hypot(d[:, 0], d[:, 1]).reshape(len(curves), -1)
     total: Array = speed @ _WEIGHTS
     return total
@@ -67,6 +67,19 @@ def lengths(curves: Array) -> Array:
 def length(curves: Array) -> float:
     """Return the arc length of the whole chain."""
     return float(lengths(curves).sum())
+
+
+def lengths_to(curves: Array, t: Array) -> Array:
+    """Return the arc length (m,) from the chain's start to each place `t` (m,).
+
+    The chain may have gaps: differences within a stretch that has none are right.
+    """
+    index, u = locate(curves, np.atleast_1d(t))
+    before = np.concatenate([[0.0], np.cumsum(lengths(curves))])
+    c = np.repeat(curves[index], len(_NODES), axis=0)
+    d = derivative(c, (u[:, None] * _NODES).ravel())
+    within: Array = before[index] + u * (np.hypot(d[:, 0], d[:, 1]).reshape(len(u), -1) @ _WEIGHTS)
+    return within
 
 
 def bounds(curves: Array) -> tuple[float, float, float, float]:
@@ -106,7 +119,7 @@ def between(curves: Array, t0: float, t1: float) -> Array:
     return piece[whole] if whole.any() else piece[:1]
 
 
-def _evaluate(c: Array, u: Array) -> Array:
+def evaluate(c: Array, u: Array) -> Array:
     """Return the points (m, 2) of cubics (m, 4, 2) at parameters (m,)."""
     u = u[:, None]
     v = 1 - u
@@ -114,13 +127,20 @@ def _evaluate(c: Array, u: Array) -> Array:
     return point
 
 
-def _derivative(c: Array, u: Array) -> Array:
+def derivative(c: Array, u: Array) -> Array:
     """Return the derivatives (m, 2) of cubics (m, 4, 2) by their parameters (m,)."""
     u = u[:, None]
     v = 1 - u
     d = np.diff(c, axis=1)
     slope: Array = 3 * (v * v * d[:, 0] + 2 * v * u * d[:, 1] + u * u * d[:, 2])
     return slope
+
+
+def second_derivative(c: Array, u: Array) -> Array:
+    """Return the second derivatives (m, 2) of cubics (m, 4, 2) by their parameters (m,)."""
+    d = np.diff(c, n=2, axis=1)
+    bend: Array = 6 * ((1 - u)[:, None] * d[:, 0] + u[:, None] * d[:, 1])
+    return bend
 
 
 def _cut(cubic: Array, u0: float, u1: float) -> Array:

@@ -1,6 +1,7 @@
 """A drawing: smooth strokes, and where they meet."""
 
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -37,12 +38,12 @@ class Stroke:
     kind: Kind
     widths: Array | None = None
 
-    @property
+    @cached_property
     def width(self) -> float | None:
         """Median drawn width in the frame's unit, None where there is none."""
         return None if self.widths is None else float(np.median(self.widths))
 
-    @property
+    @cached_property
     def length(self) -> float:
         """Arc length in the frame's unit."""
         return bezier.length(self.curves)
@@ -132,7 +133,4 @@ def extent(strokes: tuple[Stroke, ...]) -> tuple[float, float, float, float]:
     """Return the extent (x0, y0, x1, y1) of the strokes' middles, all zero without strokes."""
     if not strokes:
         return 0.0, 0.0, 0.0, 0.0
-    boxes = np.array([stroke.bounds for stroke in strokes])
-    x0, y0 = boxes[:, :2].min(axis=0)
-    x1, y1 = boxes[:, 2:].max(axis=0)
-    return float(x0), float(y0), float(x1), float(y1)
+    return bezier.bounds(np.concatenate([stroke.curves for stroke in strokes]))

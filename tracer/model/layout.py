@@ -76,7 +76,7 @@ class Layout:
             for joint in piece.drawing.joints
         )
 
-    @property
+    @cached_property
     def extent(self) -> tuple[float, float, float, float]:
         """(x0, y0, x1, y1) between outermost stroke middles on the wood before anything is dropped."""
         return extent(self.strokes)

@@ -54,10 +54,10 @@ def build_plan(layout: Layout, job: Job) -> Plan:
     kept = {groove.stroke for groove in strokes.grooves}
     cut = tuple(stroke for stroke in layout.strokes if stroke.number in kept)
     wood = _look_at_wood(layout, job, cut)
-    plain = routes.without_retracing(wood.network)
-    again = routes.with_retracing(_joined(layout, job, cut, wood))
+    joined = _joined(layout, job, cut, wood)
+    runs = routes.with_retracing(joined) if job.retrace else routes.without_retracing(wood.network)
+    runs = _ordered(runs, layout, wood.enclosures)
     depths = pass_depths(job.bit, job.depth, job.pass_limit)
-    runs = _ordered(again if job.retrace else plain, layout, wood.enclosures)
     return Plan(
         layout=layout,
         job=job,
@@ -65,9 +65,15 @@ def build_plan(layout: Layout, job: Job) -> Plan:
         dropped=strokes.dropped,
         lands=tuple(near.land for near in wood.lands),
         islands=wood.enclosures.islands,
-        runs=runs,
+        runs=tuple(runs),
         pass_depths=depths,
-        totals=totals(runs, job, with_retracing=len(again), without_retracing=len(plain), passes=len(depths)),
+        totals=totals(
+            runs,
+            job,
+            with_retracing=routes.plunges_with_retracing(joined),
+            without_retracing=routes.plunges_without_retracing(wood.network),
+            passes=len(depths),
+        ),
         findings=_findings(layout, job, strokes, cut, wood),
     )
 
@@ -87,13 +93,13 @@ def _look_at_wood(layout: Layout, job: Job, cut: Sequence[Stroke]) -> _Wood:
 def _joined(layout: Layout, job: Job, cut: Sequence[Stroke], wood: _Wood) -> Network:
     """Return the network with the parts joined that the bit can go between inside grooves."""
     numbers = [stroke.number for stroke in cut]
-    part = {edge.stroke: int(wood.network.parts[edge.tail]) for edge in wood.network.edges}
+    part = {edge.stroke.number: int(wood.network.parts[edge.tail]) for edge in wood.network.edges}
     parts = np.array([part[number] for number in numbers], dtype=np.intp)
     hops = find_hops(wood.samples, numbers, parts, job.groove / 2)
     return build_network(cut, layout.joints, hops) if hops else wood.network
 
 
-def _ordered(runs: Sequence[Run], layout: Layout, enclosures: Enclosures) -> tuple[Run, ...]:
+def _ordered(runs: Sequence[Run], layout: Layout, enclosures: Enclosures) -> list[Run]:
     x0, y0, _, _ = layout.extent
     return in_order(runs, enclosures.rank, np.array([x0, y0]))
 

@@ -73,9 +73,8 @@ def typical_width(strokes: tuple[Stroke, ...]) -> float | None:
 
 
 def _too_thin(stroke: Stroke, groove: float, max_widening: float) -> bool:
-    if stroke.kind == "edge" or stroke.width is None:
-        return False
-    return groove > max_widening * stroke.width + _NOISE
+    width = None if stroke.kind == "edge" else stroke.width
+    return width is not None and groove > max_widening * width + _NOISE
 
 
 def _dropped(stroke: Stroke, layout: Layout, job: Job) -> Dropped:

@@ -25,14 +25,13 @@ STATIONS = np.linspace(0.125, 0.875, 4)
 
 @dataclass(frozen=True, eq=False)
 class Hop:
-    """From place `t` on stroke number `stroke`, at `start` (2,), to `other_t` on `other`, at `end` (2,); wood mm."""
+    """From place `t` on stroke number `stroke` to `other_t` on `other`; `points` (2, 2) are the two, wood mm."""
 
     stroke: int
     t: float
-    start: Array
     other: int
     other_t: float
-    end: Array
+    points: Array
 
 
 def find_hops(samples: Samples, numbers: list[int], parts: NDArray[np.intp], radius: float) -> tuple[Hop, ...]:
@@ -95,8 +94,7 @@ def _hop(samples: Samples, numbers: list[int], i: int, j: int) -> Hop:
     return Hop(
         stroke=numbers[samples.stroke[i]],
         t=float(samples.t[i]),
-        start=samples.points[i],
         other=numbers[samples.stroke[j]],
         other_t=float(samples.t[j]),
-        end=samples.points[j],
+        points=samples.points[[i, j]],
     )

@@ -33,8 +33,8 @@ _BESIDE_JOINT = 3.0
 _WEDGE = 0.8
 """Share of a straight wedge's width from which on the wood counts as that wedge."""
 
-_FAR = 6.0
-"""Times groove and land: a way round longer than this is no wedge any more."""
+_FAR = 4.0
+"""Times the distance between middles and the rule: a way round longer than this is no wedge any more."""
 
 
 @dataclass(frozen=True)
@@ -70,13 +70,17 @@ def find_lands(samples: Samples, numbers: list[int], network: Network, job: Job)
     pairs = _thin(samples, job)
     if not len(pairs.i):
         return ()
-    reach = _FAR * (job.groove + float(pairs.limit.max()))
-    pairs = _apart(_with_way(pairs, samples, numbers, network, reach), samples, job.groove)
+    pairs = _apart(_with_way(pairs, samples, numbers, network), samples, job.groove)
     owner = np.sort(np.column_stack([samples.stroke[pairs.i], samples.stroke[pairs.j]]), axis=1)
     key = owner[:, 0] * len(numbers) + owner[:, 1]
     order = np.lexsort((pairs.distance - pairs.limit, key))
     groups = np.split(order, np.flatnonzero(np.diff(key[order])) + 1) if len(order) else []
-    found = [_near(pairs.only(group), samples, numbers, job.groove) for group in groups]
+    worst = np.array([group[0] for group in groups], dtype=np.intp)
+    distances, middles = _least(samples, pairs.i[worst], pairs.j[worst])
+    found = [
+        _near(pairs.only(group), samples, numbers, distance=float(distance), where=(x, y), groove=job.groove)
+        for group, distance, (x, y) in zip(groups, distances, middles.tolist(), strict=True)
+    ]
     return tuple(sorted(found, key=lambda near: (near.land.width, near.land.strokes)))
 
 
@@ -99,28 +103,30 @@ def _thin(samples: Samples, job: Job) -> _Pairs:
     return _Pairs(i[close], j[close], distance[close], limit[close], np.full(int(close.sum()), np.inf))
 
 
-def _with_way(pairs: _Pairs, samples: Samples, numbers: list[int], network: Network, reach: float) -> _Pairs:
-    """Find the way round along the grooves for each pair, where it is no longer than `reach`."""
-    from scipy.sparse import coo_array
+def _with_way(pairs: _Pairs, samples: Samples, numbers: list[int], network: Network) -> _Pairs:
+    """Find the way round along the grooves for each pair, where it is no longer than _FAR allows.
+
+    Pairs on one edge that are a bend by the way along it are left out at once: they are by far the most.
+    """
     from scipy.sparse.csgraph import dijkstra
 
     edge, to_tail = _on_edges(samples, numbers, network)
-    ends, size = network.ends, len(network.points)
-    weights = np.maximum(network.lengths, 1e-9)
-    order = np.argsort(-weights, kind="stable")  # of edges between the same nodes the last, the shortest, counts
-    table = {(int(a), int(b)): float(w) for (a, b), w in zip(ends[order], weights[order], strict=True)}
-    rows = np.array(list(table), dtype=np.intp)
-    graph = coo_array((np.array(list(table.values())), (rows[:, 0], rows[:, 1])), shape=(size, size)).tocsr()
-    between = dijkstra(graph, directed=False, limit=reach)
-    np.fill_diagonal(between, 0.0)
     a, b = edge[pairs.i], edge[pairs.j]
-    legs = [
-        ((ends[e, 0], to_tail[s]), (ends[e, 1], network.lengths[e] - to_tail[s]))
-        for e, s in ((a, pairs.i), (b, pairs.j))
-    ]
-    ways = [between[u, v] + p + q for u, p in legs[0] for v, q in legs[1]]
-    straight = np.where(a == b, np.abs(to_tail[pairs.i] - to_tail[pairs.j]), np.inf)
-    way = np.minimum(np.min(ways, axis=0), straight)
+    way = np.where(a == b, np.abs(to_tail[pairs.i] - to_tail[pairs.j]), np.inf)
+    keep = way > _BEND * pairs.distance
+    pairs, a, b, way = pairs.only(keep), a[keep], b[keep], way[keep]
+    if not len(a):
+        return pairs
+    reach = _FAR * float((pairs.limit + pairs.distance).max())
+    nodes = np.unique(network.ends[np.concatenate([a, b])])
+    between = dijkstra(network.graph, directed=False, indices=nodes, limit=reach)[:, nodes]
+    row = np.zeros(len(network.points), dtype=np.intp)
+    row[nodes] = np.arange(len(nodes))
+    from_a = ((0, to_tail[pairs.i]), (1, network.lengths[a] - to_tail[pairs.i]))
+    from_b = ((0, to_tail[pairs.j]), (1, network.lengths[b] - to_tail[pairs.j]))
+    for u, p in from_a:
+        for v, q in from_b:
+            way = np.minimum(way, between[row[network.ends[a, u]], row[network.ends[b, v]]] + p + q)
     return _Pairs(pairs.i, pairs.j, pairs.distance, pairs.limit, np.where(way <= reach, way, np.inf))
 
 
@@ -131,9 +137,9 @@ def _on_edges(samples: Samples, numbers: list[int], network: Network) -> tuple[I
     edge_of = np.zeros(len(samples.t), dtype=np.intp)
     to_tail = np.zeros(len(samples.t))
     for number, edge in enumerate(network.edges):
-        if edge.hop:
+        if edge.across is not None:
             continue
-        k = index[edge.stroke]
+        k = index[edge.stroke.number]
         here = slice(first[k], first[k + 1])
         t, along, total = samples.t[here], samples.along[here], samples.totals[k]
         foot = float(np.interp(edge.start, t, along))
@@ -155,10 +161,36 @@ def _apart(pairs: _Pairs, samples: Samples, groove: float) -> _Pairs:
     return pairs.only(~(bend | joint | wedge))
 
 
-def _near(pairs: _Pairs, samples: Samples, numbers: list[int], groove: float) -> Near:
+def _least(samples: Samples, i: Ints, j: Ints) -> tuple[Array, Array]:
+    """Return the least distances (k,) between the stretches a step to either side of samples i and j (k,), and
+    the middles (k, 2) of those."""
+    import shapely
+
+    lines = shapely.shortest_line(*(shapely.linestrings(_stretch(samples, k)) for k in (i, j)))
+    ends = shapely.get_coordinates(lines).reshape(-1, 2, 2)
+    d = ends[:, 1] - ends[:, 0]
+    return np.hypot(d[:, 0], d[:, 1]), ends.mean(axis=1)
+
+
+def _stretch(samples: Samples, k: Ints) -> Array:
+    """Return the three points (m, 3, 2) about samples k (m,), an end standing twice."""
+    near = np.clip(k[:, None] + np.array([-1, 0, 1]), 0, len(samples.stroke) - 1)
+    own = samples.stroke[near] == samples.stroke[k][:, None]
+    points: Array = samples.points[np.where(own, near, k[:, None])]
+    return points
+
+
+def _near(
+    pairs: _Pairs,
+    samples: Samples,
+    numbers: list[int],
+    *,
+    distance: float,
+    where: tuple[float, float],
+    groove: float,
+) -> Near:
     """Sum up the thin places between two strokes; the pairs come worst first."""
-    i, j, limit = int(pairs.i[0]), int(pairs.j[0]), float(pairs.limit[0])
-    distance, where = _least(samples, i, j)
+    i, j = int(pairs.i[0]), int(pairs.j[0])
     first = samples.stroke[pairs.i] == samples.stroke[i]
     places = np.unique(np.concatenate([pairs.i[first], pairs.j[~first]]))
     a, b = sorted((numbers[samples.stroke[i]], numbers[samples.stroke[j]]))
@@ -166,19 +198,4 @@ def _near(pairs: _Pairs, samples: Samples, numbers: list[int], groove: float) ->
     near_by = np.isfinite(pairs.way)
     merged = pairs.distance <= groove
     wedge = bool(near_by[merged].all() if merged.any() else near_by.all())
-    return Near(Land((a, b), where, distance - groove, limit, length), wedge)
-
-
-def _least(samples: Samples, i: int, j: int) -> tuple[float, tuple[float, float]]:
-    """Return the least distance between the stretches a step to either side of two samples, and the middle of it."""
-    import shapely
-
-    stretches = []
-    for k in (i, j):
-        low, high = max(k - 1, 0), min(k + 2, len(samples.stroke))
-        own = np.arange(low, high)[samples.stroke[low:high] == samples.stroke[k]]
-        stretches.append(samples.points[own])
-    a, b = (shapely.LineString(p) if len(p) > 1 else shapely.Point(p[0]) for p in stretches)
-    line = shapely.get_coordinates(shapely.shortest_line(a, b))
-    x, y = line.mean(axis=0)
-    return float(np.hypot(*(line[0] - line[-1]))), (float(x), float(y))
+    return Near(Land((a, b), where, distance - groove, float(pairs.limit[0]), length), wedge)

@@ -20,7 +20,7 @@ _MOST_MENDS = 1000
 """Turned stretches per group; far more than 300 runs ever took."""
 
 
-def in_order(runs: Sequence[Run], rank: Mapping[int, int], start: Array) -> tuple[Run, ...]:
+def in_order(runs: Sequence[Run], rank: Mapping[int, int], start: Array) -> list[Run]:
     """Return the runs as they are to be cut, numbered from 1.
 
     Parameters
@@ -36,7 +36,7 @@ def in_order(runs: Sequence[Run], rank: Mapping[int, int], start: Array) -> tupl
         ends = np.array([[run.start, run.end] for run in group])
         for index, turn in _tour(ends, done[-1].end if done else start):
             done.append(turned_round(group[index]) if turn else group[index])
-    return tuple(replace(run, number=number) for number, run in enumerate(done, start=1))
+    return [replace(run, number=number) for number, run in enumerate(done, start=1)]
 
 
 def carrying_over(runs: Sequence[Run]) -> float:

@@ -6,12 +6,11 @@ at no distance from every odd node and not matched with each other, take the ope
 """
 
 from collections.abc import Sequence
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tracer.report.network import Edge, Network
+from tracer.report.network import Network
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -24,49 +23,31 @@ _UNITS_PER_MM = 10_000
 """The matching counts in whole numbers: 0.1 micrometre."""
 
 
-def retraced_edges(network: Network) -> list[Edge]:
-    """Return the edges to follow a second time, such that every part then has at most two odd nodes."""
-    if not network.edges:
-        return []
+def retraced_edges(network: Network) -> Ints:
+    """Return the indices of the edges to follow a second time, so that every part keeps at most two odd nodes."""
     odd = np.flatnonzero(network.degrees % 2)
-    again: list[Edge] = []
+    again: list[int] = []
     for part in np.unique(network.parts[odd]):
         members = odd[network.parts[odd] == part]
         if len(members) > 2:
             again += _least(network, members)
-    return again
+    return np.array(again, dtype=np.intp)
 
 
-def _least(network: Network, odd: Ints) -> list[Edge]:
+def _least(network: Network, odd: Ints) -> list[int]:
     """Return the cheapest edges that leave two of the `odd` nodes of one part odd."""
     from scipy.sparse.csgraph import dijkstra
 
-    graph, edge_of = _graph(network)
-    distance, before = dijkstra(graph, directed=False, indices=odd, return_predecessors=True)
+    distance, before = dijkstra(network.graph, directed=False, indices=odd, return_predecessors=True)
     count: dict[int, int] = {}
     for i, j in _matching(distance[:, odd]):
         node = int(odd[j])
         while node != odd[i]:
             previous = int(before[i, node])
-            edge = edge_of[min(node, previous), max(node, previous)]
+            edge = network.shortest[min(node, previous), max(node, previous)]
             count[edge] = count.get(edge, 0) + 1
             node = previous
-    return [network.edges[edge] for edge, times in sorted(count.items()) if times % 2]
-
-
-def _graph(network: Network) -> tuple[Any, dict[tuple[int, int], int]]:
-    """Return the sparse matrix of least lengths between nodes, and which edge gives each."""
-    from scipy.sparse import coo_array
-
-    edge_of: dict[tuple[int, int], int] = {}
-    for index in np.argsort(-network.lengths, kind="stable").tolist():
-        edge = network.edges[index]
-        if edge.tail != edge.head:
-            edge_of[min(edge.tail, edge.head), max(edge.tail, edge.head)] = index
-    rows = np.array(list(edge_of), dtype=np.intp).reshape(-1, 2)
-    weights = np.maximum(network.lengths[list(edge_of.values())], 1e-9)  # a sparse matrix has no edge of length 0
-    size = len(network.points)
-    return coo_array((weights, (rows[:, 0], rows[:, 1])), shape=(size, size)).tocsr(), edge_of
+    return [edge for edge, times in sorted(count.items()) if times % 2]
 
 
 def _matching(distance: Array) -> Sequence[tuple[int, int]]:

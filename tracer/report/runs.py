@@ -3,35 +3,60 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+import numpy as np
+from numpy.typing import NDArray
+
 from tracer.geometry import bezier
 from tracer.model.plan import Leg, Run
 from tracer.report.network import Edge, Network
 from tracer.report.retrace import retraced_edges
 from tracer.report.trails import Step, find_trails
 
+Ints = NDArray[np.intp]
+
+
+def plunges_without_retracing(network: Network) -> int:
+    """Return how many runs follow every edge exactly once: the sum over the parts of max(1, odd nodes / 2)."""
+    if not network.edges:
+        return 0
+    odd = np.bincount(network.parts, weights=network.degrees % 2)
+    return int(np.maximum(1, odd / 2).sum())
+
+
+def plunges_with_retracing(network: Network) -> int:
+    """Return how many runs are needed when grooves may be followed again: one a part."""
+    return len(np.unique(network.parts))
+
 
 def without_retracing(network: Network) -> list[Run]:
-    """Return the fewest runs that follow every edge exactly once; parts and runs numbered from 1, unordered."""
-    return _runs(network, network.edges)
+    """Return the fewest runs that follow every edge exactly once, in no order."""
+    return _runs(network, np.arange(len(network.edges)))
 
 
 def with_retracing(network: Network) -> list[Run]:
-    """Return one run a part, with the least length gone over again."""
-    return _runs(network, [*network.edges, *retraced_edges(network)])
+    """Return one run a part, with the least length gone over again, in no order."""
+    return _runs(network, np.concatenate([np.arange(len(network.edges)), retraced_edges(network)]))
 
 
 def turned_round(run: Run) -> Run:
-    """Return the run followed from its other end; what it goes over first is then what it cuts."""
-    legs = [replace(leg, start=leg.end, end=leg.start, curves=bezier.reverse(leg.curves)) for leg in run.legs[::-1]]
+    """Return the run followed from its other end; what it comes to first is then what it cuts."""
+    legs = [
+        replace(leg, start=leg.end, end=leg.start, curves=bezier.reverse(leg.curves)) for leg in run.legs[::-1]
+    ]
     return replace(run, legs=_first_cuts(legs))
 
 
-def _runs(network: Network, edges: Sequence[Edge]) -> list[Run]:
-    trails = find_trails(edges)
-    parts = [int(network.parts[edges[trail[0].edge].tail]) + 1 for trail in trails]
+def _runs(network: Network, followed: Ints) -> list[Run]:
+    """Return the runs over the edges with the indices `followed`, in which one may stand twice."""
+    edges = [network.edges[index] for index in followed]
+    trails = find_trails(network.ends[followed].tolist(), network.directions[followed])
     return [
-        Run(number=number, part=part, legs=_first_cuts([_leg(edges[step.edge], step) for step in trail]))
-        for number, (trail, part) in enumerate(zip(trails, parts, strict=True), start=1)
+        Run(
+            number=number,
+            part=int(network.parts[edges[trail[0].edge].tail]) + 1,
+            legs=_first_cuts([_leg(edges[step.edge], step) for step in trail]),
+        )
+        for number, trail in enumerate(trails, start=1)
     ]
 
 
@@ -39,11 +64,11 @@ def _leg(edge: Edge, step: Step) -> Leg:
     start, end, curves = edge.start, edge.end, edge.curves
     if not step.forward:
         start, end, curves = end, start, bezier.reverse(curves)
-    return Leg(edge.stroke, start, end, edge.hop, curves)
+    return Leg(edge.stroke.number, start, end, retraced=False, curves=curves)
 
 
 def _first_cuts(legs: Sequence[Leg]) -> tuple[Leg, ...]:
-    """Mark every leg whose stretch an earlier one has cut as retraced; hops always are."""
+    """Mark the legs that cut nothing: those whose stretch an earlier one has cut, and hops."""
     seen: set[tuple[int, float, float]] = set()
     marked = []
     for leg in legs:

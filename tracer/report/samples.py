@@ -49,6 +49,9 @@ class Samples:
 
 def sample(strokes: Sequence[Stroke], step: float) -> Samples:
     """Sample `strokes` at about `step` mm, ends included; a dot gives one point."""
+    if not strokes:
+        nothing, flat = np.zeros((0, 2)), np.zeros(0)
+        return Samples(nothing, flat, flat, flat.astype(np.intp), nothing, flat, ())
     columns: list[tuple[Array, ...]] = []
     totals, lines = [], []
     for index, stroke in enumerate(strokes):
@@ -60,13 +63,11 @@ def sample(strokes: Sequence[Stroke], step: float) -> Samples:
         total = float(along[-1])
         wanted = np.linspace(0.0, total, max(1, round(total / step)) + 1) if total > 0 else np.zeros(1)
         segment = np.clip(np.searchsorted(along, wanted, side="right") - 1, 0, len(size) - 1)
-        unit = steps / np.where(size > 0, size, 1.0)[:, None]
-        points = line[segment] + unit[segment] * (wanted - along[segment])[:, None]
-        columns.append((points, np.interp(wanted, along, t), wanted, np.full(len(wanted), index), unit[segment]))
+        unit = (steps / np.where(size > 0, size, 1.0)[:, None])[segment]
+        points = line[segment] + unit * (wanted - along[segment])[:, None]
+        owner = np.full(len(wanted), index, dtype=float)
+        columns.append((points, np.interp(wanted, along, t), wanted, owner, unit))
         totals.append(total)
         lines.append(line)
-    if not columns:
-        nothing, flat = np.zeros((0, 2)), np.zeros(0)
-        return Samples(nothing, flat, flat, flat.astype(np.intp), nothing, flat, ())
     points, t, along, owner, tangents = (np.concatenate(column) for column in zip(*columns, strict=True))
     return Samples(points, t, along, owner.astype(np.intp), tangents, np.array(totals), tuple(lines))

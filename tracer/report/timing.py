@@ -2,9 +2,11 @@
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from tracer.geometry import bezier
 from tracer.job import Job
-from tracer.model.plan import Run, Totals
+from tracer.model.plan import Leg, Run, Totals
 
 
 def tracing_time(template_length: float, speed: float, *, passes: int, plunges: int, plunge: float) -> float:
@@ -24,8 +26,7 @@ def totals(runs: Sequence[Run], job: Job, *, with_retracing: int, without_retrac
     gone over again as well. Between the slow and the quick figure lie the speeds
     and plunge times of the job.
     """
-    cut = sum(bezier.length(leg.curves) for run in runs for leg in run.legs if not leg.retraced)
-    again = sum(bezier.length(leg.curves) for run in runs for leg in run.legs if leg.retraced)
+    cut, again = (_length([leg for run in runs for leg in run.legs if leg.retraced == r]) for r in (False, True))
     followed = (cut + again) / job.ratio
     low, high = (
         tracing_time(followed, speed, passes=passes, plunges=len(runs), plunge=plunge)
@@ -43,3 +44,7 @@ def totals(runs: Sequence[Run], job: Job, *, with_retracing: int, without_retrac
         time_low=low,
         time_high=high,
     )
+
+
+def _length(legs: Sequence[Leg]) -> float:
+    return bezier.length(np.concatenate([leg.curves for leg in legs])) if legs else 0.0

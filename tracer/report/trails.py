@@ -7,19 +7,13 @@ let into the others where they meet.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tracer.geometry import bezier
-from tracer.report.network import Edge
-
 Array = NDArray[np.float64]
 _Pass = tuple[int, int]
-
-SIGHT = 2.0
-"""mm; the direction an edge leaves a node in is taken to the point so far along its first cubic."""
 
 
 @dataclass(frozen=True)
@@ -37,25 +31,32 @@ class _Pairing:
     Attributes
     ----------
     node : node of each half-edge.
-    toward : (2m, 2) unit vector in which each leaves its node.
+    toward : unit vector in which each leaves its node.
     mate : half-edge that follows at the node, -1 where a trail ends.
     """
 
     node: list[int]
-    toward: Array
-    mate: list[int] = field(default_factory=list)
+    toward: list[tuple[float, float]]
+    mate: list[int]
 
     def turn(self, a: int, b: int) -> float:
         """0 straight on to 2 right back; an end of a trail counts as 1."""
-        return 1.0 if a < 0 or b < 0 else 1.0 + float(self.toward[a] @ self.toward[b])
+        if a < 0 or b < 0:
+            return 1.0
+        (ax, ay), (bx, by) = self.toward[a], self.toward[b]
+        return 1.0 + ax * bx + ay * by
 
 
-def find_trails(edges: Sequence[Edge]) -> list[list[Step]]:
-    """Return the trails that follow every edge exactly once, sum of max(1, odd nodes / 2) over the parts."""
-    if not edges:
-        return []
-    pairing = _Pairing([n for edge in edges for n in (edge.tail, edge.head)], _directions(edges))
-    pairing.mate = [-1] * (2 * len(edges))
+def find_trails(ends: Sequence[tuple[int, int]], directions: Array) -> list[list[Step]]:
+    """Return the trails that follow every edge exactly once, sum of max(1, odd nodes / 2) over the parts.
+
+    Parameters
+    ----------
+    ends : nodes at the tail and head of each of m edges.
+    directions : (m, 2, 2) unit vectors in which each edge leaves its tail and its head.
+    """
+    toward = [(float(x), float(y)) for x, y in directions.reshape(-1, 2)]
+    pairing = _Pairing([node for both in ends for node in both], toward, [-1] * (2 * len(ends)))
     halves_at: dict[int, list[int]] = {}
     for half, node in enumerate(pairing.node):
         halves_at.setdefault(node, []).append(half)
@@ -64,20 +65,6 @@ def find_trails(edges: Sequence[Edge]) -> list[list[Step]]:
     while _let_in(pairing, halves_at):
         pass
     return [_steps(trail) for trail in _walk(pairing)[0]]
-
-
-def _directions(edges: Sequence[Edge]) -> Array:
-    """Return the unit vectors (2m, 2) in which the edges leave their nodes."""
-    first = np.stack([edge.curves[0] for edge in edges])
-    last = np.stack([edge.curves[-1, ::-1] for edge in edges])
-    cubics = np.stack([first, last], axis=1).reshape(-1, 4, 2)
-    size = bezier.lengths(cubics)
-    u = np.minimum(1.0, SIGHT / np.where(size > 0, size, 1.0))
-    places = np.arange(len(cubics), dtype=float) + np.minimum(u, 1 - 1e-9)
-    reach = bezier.points_at(cubics, places) - cubics[:, 0]
-    far = np.hypot(reach[:, 0], reach[:, 1])
-    unit: Array = reach / np.where(far > 0, far, 1.0)[:, None]
-    return unit
 
 
 def _pair_straightest(pairing: _Pairing, halves: list[int]) -> None:
