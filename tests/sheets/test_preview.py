@@ -4,6 +4,7 @@ import math
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -107,7 +108,7 @@ def test_distances_are_those_to_the_segments(ends: list[tuple[float, float]], re
     found = distance_map([line], reach, (30, 40), px_per_mm=2.0)
     y, x = (np.mgrid[:30, :40] + 0.5) / 2.0
     true = np.full((30, 40), np.inf)
-    for (ax, ay), (bx, by) in zip(line[:-1], line[1:], strict=True):
+    for (ax, ay), (bx, by) in pairwise(line):
         size = (bx - ax) ** 2 + (by - ay) ** 2
         u = np.clip(((x - ax) * (bx - ax) + (y - ay) * (by - ay)) / max(size, 1e-12), 0, 1)
         true = np.minimum(true, np.hypot(x - ax - u * (bx - ax), y - ay - u * (by - ay)))

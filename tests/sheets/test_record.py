@@ -114,7 +114,8 @@ def test_lengths_of_plunges_add_up() -> None:
 
 def test_directions() -> None:
     plan = small_plan()
-    walk = [(leg["stroke"], leg["direction"], leg["retraced"]) for leg in record(plan)["plunges"][2]["strokes"]]
+    legs = record(plan)["plunges"][2]["strokes"]
+    walk = [(leg["stroke"], leg["direction"], leg["retraced"]) for leg in legs]
     assert walk == [
         (1, "forward", False), (2, "forward", False),
         (3, "backward", False), (3, "forward", True), (3, "forward", False),
@@ -141,7 +142,7 @@ def test_file_is_the_same_twice_and_holds_no_nan(tmp_path: Path) -> None:
         write_record(plan, tmp_path / name)
     text = (tmp_path / "a").read_bytes()
     assert text == (tmp_path / "b").read_bytes()
-    data = json.loads(text, parse_constant=lambda word: pytest.fail(word))
+    data = json.loads(text, parse_constant=pytest.fail)
     assert data["findings"][0]["measured_mm"] is None
     assert data["findings"][0]["limit_mm"] is None
     check(data)
@@ -160,7 +161,8 @@ def test_rounding_leaves_no_more_than_six_decimals_and_no_negative_zero() -> Non
 
 
 def test_names_that_are_no_text_are_written(tmp_path: Path) -> None:
-    write_record(small_plan(name="a\udcff</script>\u202e\U0001f98a", art="b/../\udc80.png"), tmp_path / "r.json")
+    plan = small_plan(name="a\udcff</script>\u202e\U0001f98a", art="b/../\udc80.png")
+    write_record(plan, tmp_path / "r.json")
     data = json.loads((tmp_path / "r.json").read_text("utf-8"))
     assert data["job"]["name"] == "a?</script>\u202e\U0001f98a"
     check(data)

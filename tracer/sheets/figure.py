@@ -2,6 +2,7 @@
 
 import base64
 import io
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -13,7 +14,7 @@ from tracer.geometry import affine, polyline
 from tracer.model.drawing import Stroke
 from tracer.model.finding import Finding
 from tracer.model.plan import Plan
-from tracer.sheets.labels import Spot, place
+from tracer.sheets.spread import around, spread
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -26,8 +27,9 @@ WIDTH = 240.0
 MARK = 4.2
 """Radius of a finding's mark, in figure units."""
 
-_NUMBER, _DIGIT = 3.0, 1.9  # height of a stroke's number and width of a digit, figure units
-_CLEAR = 1.2  # figure units kept free round what a label belongs to
+_NUMBERS = (1.9, 3.2)  # least and most height of a stroke's number, figure units: many strokes, small numbers
+_DIGIT = 0.62  # width of a digit, times its height
+_MARK_RINGS = (6.0, 8.0, 10.5, 14.0)  # figure units from a finding's place to its mark
 _TOLERANCE = 0.1
 _MOST_MENDS = 200
 
@@ -44,12 +46,13 @@ class Line:
 
 @dataclass(frozen=True)
 class Label:
-    """A number at a place: `spot` says where, (x, y) what it belongs to."""
+    """A number whose middle is at (x, y) and belongs to the point (to_x, to_y); findings' have a severity."""
 
     number: int
     x: float
     y: float
-    spot: Spot
+    to_x: float
+    to_y: float
     severity: str = ""
 
 
@@ -64,7 +67,7 @@ class Figure:
     height : of the figure; its width is `WIDTH`.
     picture : data URI of the art, "" where none was given.
     art : (x, y, width, height) of the art in the figure.
-    lines : all strokes; numbers : their labels; marks : the findings'.
+    lines : all strokes; numbers : their labels, `number_size` high; marks : the findings'.
     mends : (x, y) of what the clean-up changed, at most 200.
     """
 
@@ -75,6 +78,7 @@ class Figure:
     art: tuple[float, float, float, float]
     lines: tuple[Line, ...]
     numbers: tuple[Label, ...]
+    number_size: float
     marks: tuple[Label, ...]
     mends: tuple[tuple[float, float], ...]
 
@@ -93,28 +97,28 @@ def figures(plan: Plan, pictures: Mapping[int, str]) -> tuple[Figure, ...]:
     )
 
 
-def picture_uri(data: bytes, *, most: int) -> str:
-    """Return a picture as a data URI of at most about `most` bytes: on white, smaller until it fits."""
+def on_white(data: bytes) -> "Image.Image":
+    """Return the picture in `data`, in any format that Pillow reads, with white where it is transparent."""
     from PIL import Image
 
     with Image.open(io.BytesIO(data)) as opened:
-        upright = opened.convert("RGBA")
-    image = Image.new("RGB", upright.size, "white")
-    image.paste(upright, mask=upright.getchannel("A"))
-    side = 1400
+        layer = opened.convert("RGBA")
+    image = Image.new("RGB", layer.size, "white")
+    image.paste(layer, mask=layer.getchannel("A"))
+    return image
+
+
+def image_uri(image: "Image.Image", *, side: int, most: int) -> str:
+    """Return a picture as a data URI: at most `side` pixels long and about `most` bytes."""
     while True:
-        image.thumbnail((side, side), Image.Resampling.LANCZOS)
-        uri = jpeg_uri(image, quality=72)
-        if len(uri) <= most or side < 300:
+        file = io.BytesIO()
+        small = image.copy()
+        small.thumbnail((side, side))
+        small.save(file, "JPEG", quality=76, optimize=True)
+        uri = "data:image/jpeg;base64," + base64.b64encode(file.getvalue()).decode("ascii")
+        if len(uri) <= most or side < 200:
             return uri
         side = int(side * 0.8)
-
-
-def jpeg_uri(image: "Image.Image", *, quality: int) -> str:
-    """Return an image as a data URI of a JPEG."""
-    file = io.BytesIO()
-    image.save(file, "JPEG", quality=quality, optimize=True)
-    return "data:image/jpeg;base64," + base64.b64encode(file.getvalue()).decode("ascii")
 
 
 def _home(plan: Plan, finding: Finding) -> int | None:
@@ -140,7 +144,8 @@ def _figure(plan: Plan, index: int, picture: str, findings: list[int]) -> Figure
     strokes = [s.transformed(fit, number=s.number + offset) for s in piece.drawing.strokes]
     height = (view[3] - view[1]) * scale
     places = affine.apply(affine.compose(fit, _inverse(piece.matrix)), _places(plan, findings))
-    marks, numbers = _labels(plan, findings, strokes, places=places, height=height)
+    size = float(np.clip(40 / math.sqrt(max(1, len(strokes))), *_NUMBERS))
+    marks, numbers = _labels(plan, findings, strokes, places=places, height=height, size=size)
     art = affine.apply(fit, np.array([[0.0, 0.0], piece.drawing.size_px]))
     return Figure(
         number=index + 1,
@@ -150,6 +155,7 @@ def _figure(plan: Plan, index: int, picture: str, findings: list[int]) -> Figure
         art=(float(art[0, 0]), float(art[0, 1]), float(art[1, 0] - art[0, 0]), float(art[1, 1] - art[0, 1])),
         lines=tuple(_line(stroke, bands.get(stroke.number, 0.0)) for stroke in strokes),
         numbers=numbers,
+        number_size=size,
         marks=marks,
         mends=_mends(plan, index, fit),
     )
@@ -173,23 +179,30 @@ def _line(stroke: Stroke, band: float) -> Line:
 
 
 def _labels(
-    plan: Plan, findings: list[int], strokes: list[Stroke], *, places: Array, height: float
+    plan: Plan, findings: list[int], strokes: list[Stroke], *, places: Array, height: float, size: float
 ) -> tuple[tuple[Label, ...], tuple[Label, ...]]:
     """Return the marks of `findings`, which lie at `places` (n, 2), and the strokes' numbers."""
-    shapes = [polyline.resample(stroke.points(_TOLERANCE), 0.8) for stroke in strokes]
-    middles = np.array([shape[len(shape) // 2] for shape in shapes]).reshape(-1, 2)
-    anchors = np.concatenate([places, middles])
+    shapes = [polyline.resample(stroke.points(_TOLERANCE), 0.5) for stroke in strokes]
+    choices = [around(place, _MARK_RINGS, 16) for place in places]
+    choices += [_beside(shape, 0.4 + 0.9 * size) for shape in shapes]
     sizes = [(2 * MARK, 2 * MARK)] * len(findings)
-    sizes += [(_DIGIT * len(str(stroke.number)), _NUMBER) for stroke in strokes]
-    lines, room = np.concatenate([np.empty((0, 2)), *shapes]), (0.0, 0.0, WIDTH, height)
-    spots = place(anchors, sizes, lines=lines, clear=_CLEAR, room=room)
+    sizes += [(_DIGIT * size * len(str(stroke.number)), size) for stroke in strokes]
+    lines = np.concatenate([np.empty((0, 2)), *shapes])
+    middles = spread(choices, sizes, lines=lines, room=(WIDTH, height))
+    ends = np.concatenate([places, np.array([shape[len(shape) // 2] for shape in shapes]).reshape(-1, 2)])
     whose: list[tuple[int, str]] = [(n + 1, plan.findings[n].severity) for n in findings]
     whose += [(stroke.number, "") for stroke in strokes]
     labels = tuple(
-        Label(number, float(x), float(y), spot, severity)
-        for (number, severity), (x, y), spot in zip(whose, anchors, spots, strict=True)
+        Label(number, float(middle[0]), float(middle[1]), float(end[0]), float(end[1]), severity)
+        for (number, severity), middle, end in zip(whose, middles, ends, strict=True)
     )
     return labels[: len(findings)], labels[len(findings) :]
+
+
+def _beside(shape: Array, away: float) -> Array:
+    """Return places (k, 2) for a stroke's number: `away` from its middle, then from nearer its ends."""
+    spots = shape[[int(share * (len(shape) - 1)) for share in (0.5, 0.35, 0.65, 0.2, 0.8)]]
+    return np.concatenate([around(spot, (away,), 8) for spot in spots])
 
 
 def _places(plan: Plan, findings: list[int]) -> Array:

@@ -1,6 +1,6 @@
 """The report as one page that needs no network and no scripts: report.html."""
 
-import unicodedata
+import re
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -11,19 +11,21 @@ from tracer.lengths import both
 from tracer.model.drawing import Drawing
 from tracer.model.plan import Plan, Run
 from tracer.sheets.cautions import cautions
-from tracer.sheets.figure import WIDTH, figures, jpeg_uri, picture_uri
+from tracer.sheets.figure import WIDTH, figures, image_uri, on_white
 from tracer.sheets.preview import preview_image
 from tracer.sheets.record import direction, grooved_extent, leg_lengths
 from tracer.sheets.settings_table import settings_rows, sides
 from tracer.shop.linkage import ratio_words
 
-_ART_BYTES = 600_000  # for the pictures of all art together, so that the page stays under 1.5 MB
-_PREVIEW_SIDE = 1200
+_ART_BYTES, _ART_SIDE = 600_000, 1400  # bytes for the pictures of all art: the page stays under 1.5 MB
+_PREVIEW_BYTES, _PREVIEW_SIDE = 400_000, 1200
 _MOST_ROWS = 60  # places of the clean-up told one by one; the record holds them all
-_DIRECTION_MARKS = {chr(code) for code in (*range(0x202A, 0x202F), *range(0x2066, 0x206A))}
+_UNPRINTABLE = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
 
 
-def write_report(plan: Plan, path: Path, art: Mapping[int, bytes] | None = None) -> None:
+def write_report(
+    plan: Plan, path: Path, art: Mapping[int, bytes] | None = None, *, preview: bytes | None = None
+) -> None:
     """Write the report as one UTF-8 HTML file of at most about 1.5 MB.
 
     Parameters
@@ -32,6 +34,8 @@ def write_report(plan: Plan, path: Path, art: Mapping[int, bytes] | None = None)
     path : the file.
     art : pictures of the art in any format that Pillow reads, by piece counted from 0, each
         covering the art exactly; a piece without one has its strokes shown alone.
+    preview : the picture of the carved board as `write_preview` writes it; without it, it is
+        drawn anew.
     """
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
@@ -43,18 +47,13 @@ def write_report(plan: Plan, path: Path, art: Mapping[int, bytes] | None = None)
         lstrip_blocks=True,
         finalize=lambda value: printable(value) if type(value) is str else value,
     )
-    page = pages.get_template("report.html.j2").render(_context(plan, art or {}))
+    page = pages.get_template("report.html.j2").render(_context(plan, art or {}, preview))
     path.write_text(page, encoding="utf-8", newline="\n")
 
 
 def printable(text: str) -> str:
     """Return the text without what cannot be shown or would turn the words after it round."""
-    return "".join(
-        "\N{REPLACEMENT CHARACTER}"
-        if c in _DIRECTION_MARKS or (unicodedata.category(c) in ("Cc", "Cs") and c not in "\n\t")
-        else c
-        for c in text
-    )
+    return _UNPRINTABLE.sub("\N{REPLACEMENT CHARACTER}", text)
 
 
 def verdict(plan: Plan) -> str:
@@ -87,6 +86,13 @@ class _Words:
     def length(self, mm: float | None) -> str:
         return "–" if mm is None else both(mm, self.plan.job.units)
 
+    def way(self, mm: float) -> str:
+        """Say a length that may be long: from 2 m on in metres and feet."""
+        if mm < 2000:
+            return self.length(mm)
+        first, second = f"{mm / 1000:.1f} m", f"{mm / 304.8:.0f} ft"
+        return f"{second} ({first})" if self.plan.job.units == "in" else f"{first} ({second})"
+
     def size(self, width: float, height: float) -> str:
         return sides(width, height, self.plan.job.units)
 
@@ -101,12 +107,12 @@ class _Words:
         return f"{ninth}: {self.length(where[0])} from the left, {self.length(where[1])} from the top"
 
 
-def _context(plan: Plan, art: Mapping[int, bytes]) -> dict[str, Any]:
+def _context(plan: Plan, art: Mapping[int, bytes], preview: bytes | None) -> dict[str, Any]:
     """Return what the template shows."""
     words = _Words(plan)
     each = _ART_BYTES // max(1, len(art))
-    pictures = {index: picture_uri(data, most=each) for index, data in art.items()}
-    preview = preview_image(plan, _PREVIEW_SIDE)
+    pictures = {index: image_uri(on_white(data), side=_ART_SIDE, most=each) for index, data in art.items()}
+    carved = preview_image(plan, _PREVIEW_SIDE) if preview is None else on_white(preview)
     return {
         "plan": plan,
         "job": plan.job,
@@ -116,8 +122,8 @@ def _context(plan: Plan, art: Mapping[int, bytes]) -> dict[str, Any]:
         "glance": _glance(plan, words),
         "figures": figures(plan, pictures),
         "width": WIDTH,
-        "preview": jpeg_uri(preview, quality=80),
-        "preview_size": preview.size,
+        "preview": image_uri(carved, side=_PREVIEW_SIDE, most=_PREVIEW_BYTES),
+        "preview_size": carved.size,
         "marked": {n for n, finding in enumerate(plan.findings, 1) if finding.where is not None},
         "findings": plan.findings,
         "runs": [_run(run, plan, words) for run in plan.runs],
@@ -139,7 +145,7 @@ def _glance(plan: Plan, words: _Words) -> list[tuple[str, str]]:
     other = totals.plunges_without_retracing if plan.job.retrace else totals.plunges_with_retracing
     way = "without" if plan.job.retrace else "with"
     face = f"{words.size(board.width, board.height)}, {words.length(board.thickness)} thick, {board.wood}"
-    carved, again = words.length(totals.carving_length), words.length(totals.retraced)
+    carved, again = words.way(totals.carving_length), words.way(totals.retraced)
     return [
         ("Finished size", f"{words.size(x1 - x0, y1 - y0)} between outermost stroke middles"),
         ("With the grooves", words.size(gx1 - gx0, gy1 - gy0)),
@@ -148,7 +154,7 @@ def _glance(plan: Plan, words: _Words) -> list[tuple[str, str]]:
         ("Groove", f"{words.length(plan.job.groove)} wide at {words.length(plan.job.depth)} deep"),
         ("Plunges", f"{plunges} ({other} {way} going back over grooves)"),
         ("To carve", f"{carved}, of it {again} gone over again"),
-        ("Under the stylus", words.length(totals.template_length)),
+        ("Under the stylus", words.way(totals.template_length)),
         ("Time", f"{_minutes(plan)}, without setting up"),
     ]
 

@@ -92,7 +92,8 @@ def _ghosts(face: Map, plan: Plan, px_per_mm: float) -> None:
     if not plan.left_out:
         return
     pixel = 1 / px_per_mm
-    dashes = [dash for line in polylines(plan.left_out, pixel / 4) for dash in _dashes(line, 7 * pixel, 5 * pixel)]
+    lines = polylines(plan.left_out, pixel / 4)
+    dashes = [dash for line in lines for dash in _dashes(line, 7 * pixel, 5 * pixel)]
     distance = distance_map(dashes, 4 * pixel, face.shape[:2], px_per_mm=px_per_mm) * np.float32(px_per_mm)
     for colour, half, strength in ((_HALO, 2.4, 0.55), (_GHOST, 1.1, 0.8)):
         cover = (strength * np.clip(half + 0.5 - distance, 0, 1))[..., None]
