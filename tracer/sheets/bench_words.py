@@ -1,23 +1,25 @@
 """What the job sheet says about a plan: labels, values, cautions, in the user's units."""
 
 import math
-from dataclasses import dataclass
+from collections import Counter
+from dataclasses import dataclass, replace
 
 from tracer.lengths import both, format_length
+from tracer.model.finding import Finding
 from tracer.model.plan import Plan
 from tracer.sheets.assembly import Assembly
 from tracer.shop.bit_words import describe
 from tracer.shop.linkage import ratio_words
 
 CAUTIONS = (
-    """Speed and depth: the marking on the bit and the router's manual come first, then local rules, then this
-    sheet. Unplug the router to change bits.""",
+    """Speed and depth: the marking on the bit and the router's manual come first, then local rules, then
+    this sheet. Unplug the router to change bits.""",
     "Eyes, ears, dust mask; extraction running. No gloves, loose cuffs or long hair near the arms.",
-    """The board must not shift: stops on two edges, clamps outside the sweep of arms and router. Lift before
-    you stop.""",
-    """A child's bed or furniture: shallow grooves only, no loose splinters, no lead in paint or finish; openings
-    and projections come under the safety rules for cots and bunk beds where you live. This sheet does not call
-    it safe.""",
+    """The board must not shift: stops on two edges, clamps outside the sweep of arms and router. Lift
+    before you stop.""",
+    """A child's bed or furniture: shallow grooves only, no loose splinters, no lead in paint or finish;
+    openings and projections come under the safety rules for cots and bunk beds where you live. This sheet
+    does not call it safe.""",
 )
 """The usual cautions; line breaks in them mean nothing."""
 
@@ -59,6 +61,17 @@ def facts_of(plan: Plan, assembly: Assembly) -> tuple[Fact, ...]:
             f"{_SET_UP[1]} min to set up and test",
         ),
     )
+
+
+def warnings_of(plan: Plan) -> tuple[Finding, ...]:
+    """Return the first finding of each check, in order of cost; it says how many more are like it."""
+    alike = Counter(finding.check for finding in plan.findings)
+    firsts: dict[str, Finding] = {}
+    for finding in plan.findings:
+        more = alike[finding.check] - 1
+        said = f"{finding.message} And {more} more like this: see report.html." if more else finding.message
+        firsts.setdefault(finding.check, replace(finding, message=said))
+    return tuple(firsts.values())
 
 
 def grain_words(plan: Plan) -> str:

@@ -1,27 +1,36 @@
 """The job sheet: the paper that goes to the workshop with the template."""
 
+import math
 from collections.abc import Sequence
 from pathlib import Path
 
 from tracer.lengths import both, format_length
 from tracer.model.plan import Plan
 from tracer.sheets.assembly import assemble
-from tracer.sheets.bench_words import CAUTIONS, Fact, facts_of
+from tracer.sheets.bench_words import CAUTIONS, Fact, facts_of, warnings_of
 from tracer.sheets.pdf import GREY, POINT, Colour, Pdf
 from tracer.sheets.thumbnail import draw_thumbnail
+from tracer.shop.paper import default_paper
 
 _DARK: Colour = (0.25, 0.25, 0.25)
 _LEADING = 1.25
 """Line pitch, in sizes of the type."""
 
-_WARNINGS = 4
-"""Findings that find room; the report holds all."""
+_WARNINGS = 5
+"""Findings at most; the report holds all."""
+
+_NARROWEST, _SHORTEST = 200.0, 270.0
+"""mm: the smallest paper on which the page has its room."""
+
+_BESIDE = 62.0
+"""mm: where boxes begin that stand beside the heading of their pass."""
 
 
 def write_job_sheet(plan: Plan, path: Path) -> None:
-    """Write job-sheet.pdf on the job's paper held upright; further pages only where the runs need them.
+    """Write job-sheet.pdf, one page held upright; further ones only where the runs need them.
 
-    The same plan gives the same bytes. JobError where the paper is too small for a template.
+    On the job's paper, or on A4 or Letter where that is smaller. The same plan gives the
+    same bytes. JobError where the paper is too small for a template.
     """
     pdf = Pdf(path, title=f"{plan.job.name}: job sheet", date=plan.job.date)
     sheet = _Sheet(pdf, plan)
@@ -39,9 +48,11 @@ class _Sheet:
 
     def __init__(self, pdf: Pdf, plan: Plan) -> None:
         self.pdf, self.plan = pdf, plan
-        paper = plan.job.paper
+        own, usual = plan.job.paper, default_paper(plan.job.units)
+        fits = own.width >= _NARROWEST and own.height >= _SHORTEST
+        self.paper = own if fits else usual
         self.left = plan.job.printer.margin
-        self.right = paper.width - self.left
+        self.right = self.paper.width - self.left
         self.pages = 0
         self.y = self.floor = 0.0
         self.turn()
@@ -52,11 +63,10 @@ class _Sheet:
 
     def turn(self) -> None:
         """Begin a page; the first one carries the cautions at its foot."""
-        paper = self.plan.job.paper
-        self.pdf.page(paper.width, paper.height)
+        self.pdf.page(self.paper.width, self.paper.height)
         self.pages += 1
         self.y = self.left
-        self.floor = paper.height - self.left
+        self.floor = self.paper.height - self.left
         if self.pages == 1:
             self.floor = self.cautions(self.floor)
 
@@ -117,26 +127,30 @@ class _Sheet:
         for words in (
             "Bars on every sheet: across ______ mm, down ______ mm (each must be 100; if not, print again)",
             f"Test groove in scrap of this wood: ________ wide (expect {groove})",
-            "Line of ______ mm on the template comes out ______ mm in the wood: ratio ______ (middle to middle)",
+            "Line of ______ mm on the template is ______ mm in the wood (middle to middle): ratio ______",
             "The art comes from __________________________ and I may carve it: ____________________",
         ):
             self.tick(self.left, self.y + 2.5)
             self.y = max(self.paragraph(words, 10.0, self.left + 6.5, self.y), self.y + 5.0) + 1.4
 
     def warnings(self) -> None:
-        """The findings that cost most."""
-        findings = self.plan.findings
+        """The findings that cost most, as many as leave the runs their room on this page."""
+        findings = warnings_of(self.plan)
         if not findings:
             return
         self.rule()
         self.title("Look out for")
-        for finding in findings[:_WARNINGS]:
+        needed = self.runs_height()
+        room = self.floor - self.y
+        last = self.floor - needed if needed < room - 30.0 else self.floor - 30.0
+        for shown, finding in enumerate(findings):
+            if shown == _WARNINGS or (shown and self.y + 10.0 > last):
+                said = f"and other things, {len(findings) - shown} in number: see report.html"
+                self.y = self.paragraph(said, 9.0, self.left + 12.0, self.y)
+                break
             mark = {"loss": "LOSS", "risk": "RISK", "note": "note"}[finding.severity]
             self.pdf.text(self.left, self.y + 3.5, mark, 8.5, bold=finding.severity != "note")
             self.y = self.paragraph(finding.message, 9.5, self.left + 12.0, self.y) + 0.8
-        if len(findings) > _WARNINGS:
-            more = f"and {len(findings) - _WARNINGS} more in report.html"
-            self.y = self.paragraph(more, 9.0, self.left + 12.0, self.y)
         self.y += 1.0
 
     def runs(self) -> None:
@@ -147,23 +161,47 @@ class _Sheet:
         for number, depth in enumerate(depths, start=1):
             self.make_room(14.0)
             said = f"Pass {number} of {len(depths)}, {format_length(depth, units)} deep"
-            self.pdf.text(self.left, self.y + 3.5, said, 10.0, bold=True)
-            self.y += 6.0
+            self.pdf.text(self.left, self.y + 4.4, said, 10.0, bold=True)
+            if not self.in_one_row:
+                self.y += 6.0
             self.boxes()
 
     def boxes(self) -> None:
         """One box and number for each run, in rows."""
-        numbers = [str(run.number) for run in self.plan.runs]
-        step = 7.0 + max((self.pdf.measure(number, 11.0, bold=True) for number in numbers), default=0.0) + 3.0
-        count = max(1, int(self.width // step))
+        numbers, step = self.numbers, self.step
+        left = self.left + (_BESIDE if self.in_one_row else 0.0)
+        count = max(1, int((self.right - left) // step))
         for first in range(0, len(numbers), count):
-            self.make_room(7.5)
+            self.make_room(7.0)
             for place, number in enumerate(numbers[first : first + count]):
-                x = self.left + place * step
+                x = left + place * step
                 self.tick(x, self.y + 3.0)
                 self.pdf.text(x + 5.5, self.y + 4.4, number, 11.0, bold=True)
             self.y += 7.0
-        self.y += 1.5
+        self.y += 0.5
+
+    @property
+    def numbers(self) -> list[str]:
+        return [str(run.number) for run in self.plan.runs]
+
+    @property
+    def step(self) -> float:
+        """Room for one box and its number."""
+        return 9.0 + max((self.pdf.measure(number, 11.0, bold=True) for number in self.numbers), default=0.0)
+
+    @property
+    def in_one_row(self) -> bool:
+        """Whether all boxes of a pass find room beside its heading."""
+        return _BESIDE + self.step * len(self.plan.runs) <= self.width
+
+    def runs_height(self) -> float:
+        """Room that `runs` will take."""
+        rows = (
+            1
+            if self.in_one_row
+            else 1 + math.ceil(len(self.plan.runs) / max(1, int(self.width // self.step)))
+        )
+        return 9.5 + 7.5 * rows * len(self.plan.pass_depths)
 
     def notes(self) -> None:
         """Lines to write on where room is left."""

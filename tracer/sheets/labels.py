@@ -38,26 +38,31 @@ class Spot:
 
 def place(
     anchors: Array, sizes: Sequence[tuple[float, float]], *, lines: Array, clear: float, room: Box
-) -> tuple[Spot, ...]:
+) -> tuple[Spot | None, ...]:
     """Find a place for a label at each of `anchors` (n, 2), all mm in one frame.
 
     Greedy, in the order given: of the places round the dot that lie in `room` and touch no
     earlier label and no dot, the one that covers the fewest points of `lines` (m, 2), and
-    among those the nearest. `clear` is the radius kept free round every dot. A label always
-    gets a place: where all rings are taken it goes on outwards, at last out of the room.
+    among those the nearest. `clear` is the radius kept free round every dot. Where all
+    places near the dot are taken the nearest free one in the room will do; None where
+    the whole room is taken.
     """
-    spots: list[Spot] = []
+    spots: list[Spot | None] = []
     taken = _outside(room)
     for anchor, size in zip(anchors, sizes, strict=True):
         near = lines[np.abs(lines - anchor).max(axis=1) < _RINGS[-1] + clear + max(size)]
         spot = _best(anchor, size, anchors, (taken, near, clear))
+        spot = spot or _anywhere(anchor, size, anchors, (room, taken, clear))
         spots.append(spot)
-        taken = np.vstack([taken, spot.box])
+        if spot is not None:
+            taken = np.vstack([taken, spot.box])
     return tuple(spots)
 
 
-def _best(anchor: Array, size: tuple[float, float], dots: Array, around: tuple[Array, Array, float]) -> Spot:
-    """Return the best free place for one label."""
+def _best(
+    anchor: Array, size: tuple[float, float], dots: Array, around: tuple[Array, Array, float]
+) -> Spot | None:
+    """Return the best free place round its dot for one label, or None."""
     taken, near, clear = around
     best: tuple[float, Spot] | None = None
     for extra in _RINGS:
@@ -70,7 +75,7 @@ def _best(anchor: Array, size: tuple[float, float], dots: Array, around: tuple[A
                 best = (cost, spot)
         if best is not None and best[0] <= extra:
             return best[1]
-    return best[1] if best is not None else _outward(anchor, size, taken[4:])
+    return best[1] if best is not None else None
 
 
 def _ring(anchor: Array, size: tuple[float, float], distance: float) -> Array:
@@ -83,14 +88,19 @@ def _ring(anchor: Array, size: tuple[float, float], distance: float) -> Array:
     return middles
 
 
-def _outward(anchor: Array, size: tuple[float, float], taken: Array) -> Spot:
-    """Return the first place to the right that touches no label."""
-    x = float(anchor[0])
-    while True:
-        x += size[0]
-        spot = Spot(x, float(anchor[1]), *size, leader=True)
-        if not _touches(spot.box, taken):
+def _anywhere(
+    anchor: Array, size: tuple[float, float], dots: Array, around: tuple[Box, Array, float]
+) -> Spot | None:
+    """Return the free place nearest to the anchor in the whole room, or None where all is taken."""
+    (x0, y0, x1, y1), taken, clear = around
+    across = np.arange(x0 + size[0] / 2, x1 - size[0] / 2, size[0] / 2)
+    down = np.arange(y0 + size[1] / 2, y1 - size[1] / 2, size[1] / 2)
+    middles = np.stack(np.meshgrid(across, down), axis=-1).reshape(-1, 2)
+    for middle in middles[np.argsort(np.hypot(*(middles - anchor).T), kind="stable")]:
+        spot = Spot(float(middle[0]), float(middle[1]), *size, leader=True)
+        if not _touches(spot.box, taken) and not _covered(spot.box, dots, clear):
             return spot
+    return None
 
 
 def _outside(room: Box) -> Array:

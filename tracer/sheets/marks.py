@@ -149,11 +149,11 @@ def draw_legend(pdf: Pdf, x: float, y: float, *, room: float, joined: bool) -> N
 
 def _draw_sign(pdf: Pdf, sign: str, x: float, y: float) -> None:
     """Draw one sign of the legend in 8 mm from x, about the height y."""
-    line = [(x, y), (x + 8.0, y)]
+    line = [(x + 0.2, y), (x + 7.8, y)]
     if sign == "cross":
         draw_cross(pdf, (x + 4.0, y), arm=2.2)
         return
-    pdf.line([(x + 0.8, y), (x + 7.2, y)], width=2.6, colour=BAND)
+    pdf.line([(x + 1.4, y), (x + 6.6, y)], width=2.6, colour=BAND)
     pdf.line(line, width=HAIRLINE, colour=TRACK)
     if sign == "dot":
         pdf.circle((x + 2.0, y), DOT, fill=BLACK)

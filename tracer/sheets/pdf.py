@@ -5,6 +5,7 @@ import datetime
 import unicodedata
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, Literal
 
@@ -25,6 +26,10 @@ POINT = 25.4 / 72
 
 _FONTS = {False: ("TracerPlain", "Vera.ttf"), True: ("TracerBold", "VeraBd.ttf")}
 """Bitstream Vera, which comes with reportlab: open, and embedded in the file (ours by name, as a subset)."""
+
+
+_UNSEEN = {"Cc", "Cf", "Cs", "Mn", "Me"}
+"""Unicode's categories of letters that leave no mark of their own."""
 
 
 class Pdf:
@@ -202,7 +207,7 @@ class Pdf:
     def window(
         self, x: float, y: float, size: tuple[float, float], shows: tuple[float, float]
     ) -> Iterator[None]:
-        """Within a rectangle of the page at (x, y) draw in another frame: the one where its corner is `shows`."""
+        """Within a rectangle of the page at (x, y) draw in the frame where its corner is `shows`."""
         width, height = size
         self._canvas.saveState()
         corners = [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
@@ -237,15 +242,24 @@ class Pdf:
 
 
 def shown(words: str) -> str:
-    """Return text as these pages can show it: one line, "?" for letters the fonts lack, no invisible ones.
+    """Return text as these pages can show it, on one line.
 
-    The fonts hold the Latin alphabets of Europe. Marks that only steer the direction
-    of writing are left out, so that a name cannot turn the words after it round.
+    The fonts hold the Latin letters of western Europe: others lose their accents, and
+    what is left over becomes "?". Marks that only steer the direction of writing are
+    left out, so that a name cannot turn the words after it round.
     """
+    plain = unicodedata.normalize("NFC", " ".join(words.split()))
+    return " ".join("".join(map(_letter, plain)).split())
+
+
+@lru_cache(maxsize=1024)
+def _letter(letter: str) -> str:
+    """Return a letter as the fonts can show it."""
+    if unicodedata.category(letter) in _UNSEEN:
+        return ""
     glyphs = _fonts()[False].face.charToGlyph
-    plain = " ".join(unicodedata.normalize("NFC", words).split())
-    kept = (c for c in plain if unicodedata.category(c) not in ("Cf", "Cc", "Cs", "Mn", "Me"))
-    return "".join(c if ord(c) in glyphs else "?" for c in kept)
+    simpler = unicodedata.normalize("NFKD", letter)[0]
+    return next((one for one in (letter, simpler) if ord(one) in glyphs), "?")
 
 
 def _fonts() -> dict[bool, Any]:

@@ -35,7 +35,7 @@ def write_template(plan: Plan, path: Path) -> None:
     pdf.save()
 
 
-def _draw_sheet(pdf: Pdf, plan: Plan, assembly: Assembly, cell: Cell, spots: tuple[Spot, ...]) -> None:
+def _draw_sheet(pdf: Pdf, plan: Plan, assembly: Assembly, cell: Cell, spots: tuple[Spot | None, ...]) -> None:
     """Draw what one sheet shows of the template."""
     margin, origin = assembly.tiling.margin, assembly.origin
     shows = (origin[0] + cell.x, origin[1] + cell.y)
@@ -70,7 +70,7 @@ def _draw_ways(pdf: Pdf, ways: tuple[Way, ...], view: Box) -> None:
         marks.draw_ends(pdf, way)
 
 
-def _numbers(pdf: Pdf, assembly: Assembly) -> tuple[Spot, ...]:
+def _numbers(pdf: Pdf, assembly: Assembly) -> tuple[Spot | None, ...]:
     """Return the places for the runs' numbers, one for all sheets."""
     ways = assembly.track.ways
     starts = np.array([way.start for way in ways]).reshape(-1, 2)
@@ -84,14 +84,15 @@ def _busy(track: Track) -> Array:
     return np.concatenate([track.points, *arrows, *(points for way in track.ways for points in way.again)])
 
 
-def _draw_numbers(pdf: Pdf, ways: tuple[Way, ...], spots: tuple[Spot, ...], view: Box) -> None:
+def _draw_numbers(pdf: Pdf, ways: tuple[Way, ...], spots: tuple[Spot | None, ...], view: Box) -> None:
     """Write each run's number, tied to its dot where it stands far off."""
-    for way, spot in zip(ways, spots, strict=True):
-        if not _meet(spot.box, view):
-            continue
+    found = [(way, spot) for way, spot in zip(ways, spots, strict=True) if spot is not None]
+    for way, spot in found:
         if spot.leader:
-            pdf.line([tuple(way.start), (spot.x, spot.y)], width=0.15, colour=GREY)
-        marks.draw_number(pdf, way.number, spot.box)
+            pdf.line([way.start, (spot.x, spot.y)], width=0.15, colour=GREY)
+    for way, spot in found:
+        if _meet(spot.box, view):
+            marks.draw_number(pdf, way.number, spot.box)
 
 
 def _draw_board(pdf: Pdf, plan: Plan, view: Box) -> None:

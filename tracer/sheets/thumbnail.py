@@ -27,6 +27,7 @@ def draw_thumbnail(pdf: Pdf, plan: Plan, x: float, y: float, *, room: tuple[floa
     foot = 7.0
     scale = min(room[0] / board.width, (room[1] - foot) / board.height)
     width, height = board.width * scale, board.height * scale
+    left, right = x, x + room[0]
     x += (room[0] - width) / 2
     matrix = affine.compose(affine.translation(x, y), affine.scaling(scale))
     pdf.box(x, y, width, height, line=0.4)
@@ -38,15 +39,19 @@ def draw_thumbnail(pdf: Pdf, plan: Plan, x: float, y: float, *, room: tuple[floa
         curves = affine.apply(matrix, stroke.curves)
         pdf.curves(curves, width=grooves[stroke.number], colour=_LINE, closed=stroke.closed)
         points.append(flatten(curves, 0.05))
-    _draw_numbers(pdf, plan, matrix, np.concatenate(points))
-    draw_axis(pdf, (x + 6.0, y + height + 5.0), angle=math.radians(board.grain_deg), heads=2, length=9.0)
-    pdf.text(x + 12.5, y + height + 6.0, "grain", 8.0)
-    pdf.text(x + width, y + height + 6.0, "dotted: left out" if plan.left_out else "", 8.0, anchor="right")
+    unplaced = _draw_numbers(pdf, plan, matrix, np.concatenate(points))
+    draw_axis(pdf, (left + 6.0, y + height + 5.0), angle=math.radians(board.grain_deg), heads=2, length=9.0)
+    pdf.text(left + 12.5, y + height + 6.0, "grain", 8.0)
+    remarks = ["dotted: left out"] if plan.left_out else []
+    if unplaced:
+        remarks.insert(0, f"{unplaced} numbers find no room here")
+    said = pdf.fit("; ".join(remarks), 8.0, room[0] - 25.0)
+    pdf.text(right, y + height + 6.0, said, 8.0, anchor="right")
     return height + foot
 
 
-def _draw_numbers(pdf: Pdf, plan: Plan, matrix: Array, lines: Array) -> None:
-    """Draw a dot where each run starts, and its number beside it."""
+def _draw_numbers(pdf: Pdf, plan: Plan, matrix: Array, lines: Array) -> int:
+    """Draw a dot where each run starts and its number beside it; return how many found no room."""
     starts = affine.apply(matrix, np.array([run.start for run in plan.runs]).reshape(-1, 2))
     sizes = [
         (pdf.measure(str(run.number), _SIZE, bold=True) + 0.5, _SIZE * POINT * 0.73 + 0.5)
@@ -57,9 +62,14 @@ def _draw_numbers(pdf: Pdf, plan: Plan, matrix: Array, lines: Array) -> None:
     spots = place(starts, sizes, lines=lines, clear=_DOT + 0.2, room=(x0, y0, x1, y1))
     for start in starts:
         pdf.circle(start, _DOT, fill=BLACK)
-    for run, start, spot in zip(plan.runs, starts, spots, strict=True):
+    found = [
+        (run.number, start, spot) for run, start, spot in zip(plan.runs, starts, spots, strict=True) if spot
+    ]
+    for _, start, spot in found:
         if spot.leader:
             pdf.line([start, (spot.x, spot.y)], width=0.12, colour=GREY)
+    for number, _, spot in found:
         left, top, right, bottom = spot.box
         pdf.box(left, top, right - left, bottom - top, fill=WHITE)
-        pdf.text(spot.x, bottom - 0.25, str(run.number), _SIZE, bold=True, anchor="middle")
+        pdf.text(spot.x, bottom - 0.25, str(number), _SIZE, bold=True, anchor="middle")
+    return len(plan.runs) - len(found)

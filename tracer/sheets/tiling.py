@@ -114,7 +114,8 @@ def tile(
     on the paper.
     """
     upright, across = (paper.width, paper.height), (paper.height, paper.width)
-    ways = [_held(width, height, sheet, (margin, overlap, strip, side)) for sheet in (upright, across)]
+    kept = (margin, overlap, strip, side)
+    ways = [tile_held(width, height, sheet, kept=kept) for sheet in (upright, across)]
     fitting = [way for way in ways if way is not None]
     if not fitting:
         raise JobError(
@@ -122,6 +123,23 @@ def tile(
             f"{margin:g} mm for a figure and its {strip:g} mm strip of marks: use larger paper."
         )
     return min(fitting, key=lambda way: way.count)
+
+
+def tile_held(
+    width: float, height: float, sheet: tuple[float, float], *, kept: tuple[float, float, float, float]
+) -> Tiling | None:
+    """Lay a figure on sheets (width, height) held one way, or return None where a sheet has no room.
+
+    `kept` is margin, overlap, strip and side, as for `tile`.
+    """
+    margin, overlap, strip, side = kept
+    cell = (sheet[0] - 2 * margin - side, sheet[1] - 2 * margin - strip)
+    if min(cell) <= overlap:
+        return None
+    columns, rows = _needed(width, cell[0], overlap), _needed(height, cell[1], overlap)
+    covered = [n * (p - overlap) + overlap for n, p in ((columns, cell[0]), (rows, cell[1]))]
+    offset = ((width - covered[0]) / 2, (height - covered[1]) / 2)
+    return Tiling(columns, rows, sheet, cell, margin, overlap, strip, side, offset)
 
 
 def row_letters(row: int) -> str:
@@ -132,20 +150,6 @@ def row_letters(row: int) -> str:
         row, digit = divmod(row - 1, 26)
         letters = chr(ord("A") + digit) + letters
     return letters
-
-
-def _held(
-    width: float, height: float, sheet: tuple[float, float], kept: tuple[float, float, float, float]
-) -> Tiling | None:
-    """Return the tiling with the paper held one way, or None where a sheet has no room."""
-    margin, overlap, strip, side = kept
-    cell = (sheet[0] - 2 * margin - side, sheet[1] - 2 * margin - strip)
-    if min(cell) <= overlap:
-        return None
-    columns, rows = _needed(width, cell[0], overlap), _needed(height, cell[1], overlap)
-    covered = [n * (p - overlap) + overlap for n, p in ((columns, cell[0]), (rows, cell[1]))]
-    offset = ((width - covered[0]) / 2, (height - covered[1]) / 2)
-    return Tiling(columns, rows, sheet, cell, margin, overlap, strip, side, offset)
 
 
 def _needed(extent: float, cell: float, overlap: float) -> int:

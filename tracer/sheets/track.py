@@ -1,6 +1,7 @@
 """What the stylus follows, on the template: lines, bands, runs and the marks along them. Template mm."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -68,7 +69,7 @@ class Track:
     lines: tuple[Line, ...]
     ways: tuple[Way, ...]
 
-    @property
+    @cached_property
     def extent(self) -> Box:
         """Extent (x0, y0, x1, y1) of the bands, all zero where nothing is cut."""
         if not self.lines:
@@ -77,12 +78,12 @@ class Track:
         (x0, y0), (x1, y1) = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
         return float(x0), float(y0), float(x1), float(y1)
 
-    @property
+    @cached_property
     def points(self) -> Array:
         """Points (m, 2) at most 0.6 mm apart along all lines, for finding what is free."""
         return np.concatenate([_dense(line.points) for line in self.lines] or [np.empty((0, 2))])
 
-    @property
+    @cached_property
     def band(self) -> float:
         """Widest band."""
         return max((line.band for line in self.lines), default=0.0)

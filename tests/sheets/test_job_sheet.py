@@ -1,0 +1,168 @@
+import datetime
+from dataclasses import replace
+
+import pytest
+from sheets import pages
+from sheets.plans import small_plan
+
+from tracer.model.finding import Finding
+from tracer.sheets.bench_words import CAUTIONS, warnings_of
+from tracer.sheets.job_sheet import write_job_sheet
+from tracer.sheets.pdf import shown
+from tracer.shop.linkage import Linkage
+from tracer.shop.paper import paper_named
+
+HOSTILE = (
+    "<b>&amp;\"')(\\",
+    "\u202eturned \u05d0",
+    "\U0001f989 owl\n\x00",
+    "x" * 250,
+    "x " * 125,
+    "\ud800",
+    "",
+)
+
+
+def sheet(tmp_path, plan=None, **changes):
+    write_job_sheet(plan or small_plan(**changes), tmp_path / "job-sheet.pdf")
+    return tmp_path / "job-sheet.pdf"
+
+
+def words(file):
+    return " ".join(" ".join(pages.texts(file)).split())
+
+
+def many_runs(count, passes=1):
+    plan = small_plan()
+    runs = tuple(replace(plan.runs[0], number=number) for number in range(1, count + 1))
+    return replace(plan, runs=runs, pass_depths=tuple(1.0 + n for n in range(passes)))
+
+
+def test_one_page_says_what_the_bench_needs(tmp_path):
+    file = sheet(tmp_path)
+    assert len(pages.sizes(file)) == 1
+    said = words(file)
+    for part in (
+        "Kite sign",
+        "2026-11-25",
+        "140 mm x 100 mm x 19.1 mm, pine, grain along the width",
+        "78 mm (3 5/64 in) x 68 mm (2 43/64 in) between outermost line middles",
+        "79.8 mm x 69.8 mm over the grooves",
+        "V bit, 60 deg included angle (30 deg a side)",
+        "1.59 mm (1/16 in) in one pass",
+        "1.83 mm (5/64 in) wide at the face",
+        "The carving is half of the template (1:2)",
+        "assumed, not measured",
+        "156 mm x 136 mm between line middles, 1 sheet of A4: A1",
+        "3 (4 without going back over grooves)",
+        "1 to 2 min with the router running",
+        "Pass 1 of 1, 1.59 mm deep",
+        "The art comes from ____",
+    ):
+        assert part in said
+
+
+def test_it_defers_to_maker_and_local_rules_and_calls_nothing_safe(tmp_path):
+    said = words(sheet(tmp_path))
+    for caution in CAUTIONS:
+        assert " ".join(caution.split()) in said
+    assert "the marking on the bit and the router's manual come first, then local rules" in said
+    assert "does not call it safe" in said
+
+
+def test_measured_and_said_values_are_told_from_assumed_ones(tmp_path):
+    origins = {"bit": "said on the command line", "depth": "from the job file"}
+    file = sheet(tmp_path, linkage=Linkage(0.595, datetime.date(2026, 11, 1)), origins=origins)
+    said = words(file)
+    assert "measured 2026-11-01" in said
+    assert "said on the command line" in said
+    assert "from the job file" in said
+    assert "59.5 % of the template (1:1.681)" in said
+
+
+def test_inches_come_first_for_who_reads_inches(tmp_path):
+    assert "5 33/64 in x 3 15/16 in x 3/4 in, pine" in words(sheet(tmp_path, units="in"))
+
+
+def test_passes_are_listed_with_their_depths(tmp_path):
+    plan = replace(many_runs(3, passes=2), pass_depths=(2.0, 3.0))
+    said = words(sheet(tmp_path, plan))
+    assert "2 passes: 2 mm (5/64 in), then 3 mm (1/8 in)" in said
+    assert "Pass 1 of 2, 2 mm deep" in said
+    assert "Pass 2 of 2, 3 mm deep" in said
+
+
+@pytest.mark.parametrize(("count", "passes"), [(1, 1), (40, 1), (12, 3), (24, 2)])
+def test_usual_jobs_fit_one_page(tmp_path, count, passes):
+    assert len(pages.sizes(sheet(tmp_path, many_runs(count, passes)))) == 1
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_every_run_of_every_pass_can_be_ticked_off_on_further_pages(tmp_path, paper):
+    plan = many_runs(150, passes=3)
+    file = sheet(tmp_path, replace(plan, job=replace(plan.job, paper=paper_named(paper))))
+    assert len(pages.sizes(file)) > 1
+    tokens = words(file).split()
+    for number in (1, 77, 150):
+        assert tokens.count(str(number)) >= 3
+    assert "page 2" in words(file)
+
+
+@pytest.mark.parametrize(
+    ("paper", "units", "points"),
+    [
+        ("A3", "mm", (841.890, 1190.551)),
+        ("Legal", "in", (612.0, 1008.0)),
+        ("120 x 160 mm", "mm", (595.276, 841.890)),
+        ("120 x 160 mm", "in", (612.0, 792.0)),
+    ],
+)
+def test_it_comes_on_the_jobs_paper_unless_that_is_too_small(tmp_path, paper, units, points):
+    file = sheet(tmp_path, paper=paper_named(paper), units=units)
+    assert pages.sizes(file) == [pytest.approx(points, abs=1e-3)]
+
+
+def test_the_costliest_finding_of_each_check_is_shown_once():
+    plan = small_plan()
+    thin = plan.findings[0]
+    plan = replace(plan, findings=(thin, replace(thin, message="again"), *plan.findings[1:]))
+    first, *rest = warnings_of(plan)
+    assert first.message == f"{thin.message} And 1 more like this: see report.html."
+    assert [finding.message for finding in rest] == [finding.message for finding in plan.findings[2:]]
+
+
+def test_many_findings_leave_the_runs_their_room(tmp_path):
+    findings = tuple(Finding(f"check {n}", "risk", f"Risk {n}. " + "Much to say. " * 12) for n in range(20))
+    file = sheet(tmp_path, replace(small_plan(), findings=findings))
+    assert len(pages.sizes(file)) == 1
+    assert "Risk 0" in words(file)
+    assert "in number: see report.html" in words(file)
+
+
+def test_nothing_reaches_into_the_margin(tmp_path):
+    findings = tuple(Finding(f"check {n}", "risk", f"Risk {n}. " + "Much to say. " * 12) for n in range(20))
+    for plan in (small_plan(), many_runs(150, 3), replace(small_plan(name="W" * 250), findings=findings)):
+        file = sheet(tmp_path, plan)
+        for number, (width, height) in enumerate(pages.sizes(file)):
+            x0, y0, x1, y1 = pages.extent_mm(pages.rendered(file, number, dpi=72).min(axis=2) < 250, dpi=72)
+            assert min(x0, y0, width * 25.4 / 72 - x1, height * 25.4 / 72 - y1) > 9.4
+
+
+def test_same_plan_same_bytes(tmp_path):
+    first = sheet(tmp_path).read_bytes()
+    assert sheet(tmp_path).read_bytes() == first
+    assert b"/PrintScaling /None" in first
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_a_hostile_name_breaks_nothing(tmp_path, name):
+    plan = small_plan(name=name, art=name)
+    finding = replace(plan.findings[0], message=name)
+    file = sheet(tmp_path, replace(plan, findings=(finding,)))
+    assert len(pages.sizes(file)) == 1
+    assert shown(name)[:15].rstrip() in words(file)
+
+
+def test_a_plan_that_cuts_nothing_still_gives_a_sheet(tmp_path):
+    plan = replace(small_plan(), grooves=(), runs=(), islands=(), lands=())
+    assert "Kite sign" in words(sheet(tmp_path, plan))

@@ -1,0 +1,77 @@
+import numpy as np
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tracer.sheets.labels import place
+
+ROOM = (0.0, 0.0, 200.0, 200.0)
+NOTHING = np.empty((0, 2))
+
+
+def apart(spots):
+    boxes = np.array([spot.box for spot in spots])
+    for i, one in enumerate(boxes):
+        others = np.delete(boxes, i, axis=0)
+        clear = (
+            (others[:, 0] >= one[2])
+            | (others[:, 2] <= one[0])
+            | (others[:, 1] >= one[3])
+            | (others[:, 3] <= one[1])
+        )
+        if not clear.all():
+            return False
+    return True
+
+
+def test_a_lone_label_stands_close_without_a_leader():
+    (spot,) = place(np.array([[100.0, 100.0]]), [(4.0, 3.0)], lines=NOTHING, clear=2.0, room=ROOM)
+    assert not spot.leader
+    assert 2.0 < np.hypot(spot.x - 100, spot.y - 100) < 6.0
+
+
+def test_a_label_keeps_off_a_line():
+    line = np.column_stack([np.linspace(50, 150, 400), np.full(400, 100.0)])
+    (spot,) = place(np.array([[100.0, 100.0]]), [(4.0, 3.0)], lines=line, clear=2.0, room=ROOM)
+    _, y0, _, y1 = spot.box
+    assert y1 < 100.0 or y0 > 100.0
+
+
+def test_a_label_stays_in_the_room():
+    (spot,) = place(np.array([[199.0, 1.0]]), [(8.0, 4.0)], lines=NOTHING, clear=2.0, room=ROOM)
+    x0, y0, x1, y1 = spot.box
+    assert (x0 >= 0, y0 >= 0, x1 <= 200, y1 <= 200) == (True,) * 4
+
+
+def test_many_labels_at_one_place_still_get_one_each():
+    spots = place(np.full((80, 2), 100.0), [(6.0, 3.4)] * 80, lines=NOTHING, clear=2.5, room=ROOM)
+    assert apart(spots)
+    assert any(spot.leader for spot in spots)
+
+
+def test_labels_beyond_what_the_room_holds_are_left_out():
+    spots = place(np.full((80, 2), 10.0), [(6.0, 3.4)] * 80, lines=NOTHING, clear=2.5, room=(0, 0, 20, 20))
+    placed = [spot for spot in spots if spot is not None]
+    assert 4 < len(placed) < 20
+    assert apart(placed)
+
+
+def test_a_label_far_off_is_tied_to_its_dot():
+    block = np.stack(np.meshgrid(np.arange(92, 109, 0.5), np.arange(92, 109, 0.5)), axis=-1).reshape(-1, 2)
+    (spot,) = place(np.array([[100.0, 100.0]]), [(4.0, 3.0)], lines=block, clear=2.0, room=ROOM)
+    assert spot.leader
+
+
+@settings(max_examples=30, deadline=None)
+@given(seed=st.integers(0, 2**31), count=st.integers(1, 40))
+def test_no_label_touches_another_or_a_dot(seed, count):
+    random = np.random.default_rng(seed)
+    dots = random.uniform(20, 180, (count, 2))
+    lines = np.cumsum(random.normal(0, 1.5, (2000, 2)), axis=0) + 100
+    sizes = [(random.uniform(3, 9), 3.4) for _ in range(count)]
+    spots = place(dots, sizes, lines=lines, clear=2.0, room=ROOM)
+    assert apart(spots)
+    for spot in spots:
+        x0, y0, x1, y1 = spot.box
+        across = np.maximum(np.maximum(x0 - dots[:, 0], dots[:, 0] - x1), 0)
+        down = np.maximum(np.maximum(y0 - dots[:, 1], dots[:, 1] - y1), 0)
+        assert np.hypot(across, down).min() > 2.0 - 1e-6

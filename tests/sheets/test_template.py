@@ -1,0 +1,291 @@
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from sheets import pages
+from sheets.plans import small_plan
+
+from tracer.errors import JobError
+from tracer.geometry import bezier
+from tracer.sheets.assembly import assemble
+from tracer.sheets.joins import seams_of
+from tracer.sheets.pdf import shown
+from tracer.sheets.template import write_template
+from tracer.sheets.track import track_of
+from tracer.shop.linkage import Linkage
+from tracer.shop.paper import Paper, paper_named
+from tracer.shop.printer import Printer
+
+HOSTILE = (
+    '<script>alert("1")</script>&amp;%()\\',
+    "line\nbreak \x00\x07\x1b",
+    "\u202eturned \u05d0\u05d1 \u0627\u0644",
+    "\U0001f989\U0001f3a8 owl",
+    "x" * 250,
+    "half \ud800 pair",
+    "",
+)
+BIG = {"scale": 3.0, "board": (300.0, 260.0, 19.05)}
+
+
+def template(tmp_path, **changes):
+    plan = small_plan(**changes)
+    write_template(plan, tmp_path / "template.pdf")
+    return plan, tmp_path / "template.pdf"
+
+
+def longest_run(mask):
+    """Longest unbroken run of True along the rows of a mask, in pixels."""
+    padded = np.pad(mask.astype(np.int8), ((0, 0), (1, 1)))
+    change = np.diff(padded, axis=1)
+    starts, ends = np.argwhere(change == 1), np.argwhere(change == -1)
+    return int((ends[:, 1] - starts[:, 1]).max())
+
+
+def shift_of(assembly, cell):
+    """What brings template mm to mm from the page's top left."""
+    return assembly.tiling.margin - np.array(assembly.origin) - (cell.x, cell.y)
+
+
+def strays(image, assembly, cell, *, dpi):
+    """Distances (mm) of the printed hairline's middle from where it should be, at places along all lines."""
+    reach = np.arange(-1.5, 1.5, 0.01)
+    found = []
+    for line in assembly.track.lines:
+        places = np.linspace(0.05, len(line.curves) - 0.05, 40)
+        points = bezier.points_at(line.curves, places) + shift_of(assembly, cell)
+        for point, (dx, dy) in zip(points, bezier.tangents_at(line.curves, places), strict=True):
+            probe = (point + np.column_stack([-dy * reach, dx * reach])) * dpi / 25.4
+            beyond = (probe < 0).any() or (probe.max(axis=0) > np.array(image.shape[1::-1]) - 1).any()
+            if line.dot or beyond:
+                continue
+            x, y = np.floor(probe).astype(int).T
+            colours = image[y, x].astype(float)
+            weight = np.clip(colours[:, 0] - colours[:, 1:].max(axis=1), 0, None)
+            if colours.max(axis=1).min() < 100:  # a dot, a ring, a number or a chain line lies across
+                continue
+            if weight.max() < 60 or (weight > 60).sum() * 0.01 > 0.6:  # off this sheet, or under an arrow
+                continue
+            found.append((weight * reach).sum() / weight.sum())
+    return np.array(found)
+
+
+def bars(file):
+    """Lengths (mm) of the bars across and down: longest unbroken dark lines of the strip and the side."""
+    width, height = (side * 25.4 / 72 for side in pages.sizes(file)[0])
+    strip = pages.dark(pages.rendered(file, part=(0, height - 38, width, height)))
+    side = pages.dark(pages.rendered(file, part=(width - 14, 0, width, height - 42)))
+    return [longest_run(mask) * pages.MM_PER_PX - 0.1 for mask in (strip, side.T)]  # less the pen's thickness
+
+
+def reds(image):
+    """Middles (px) of the first and last red place along a strip of pixels (n, 3)."""
+    where = np.flatnonzero(pages.red(image[None])[0])
+    first = where[: np.flatnonzero(np.diff(np.append(where, 10**9)) > 1)[0] + 1]
+    last = where[np.flatnonzero(np.diff(np.append(-(10**9), where)) > 1)[-1] :]
+    return first.mean() + 0.5, last.mean() + 0.5
+
+
+def test_bars_measure_100_mm(tmp_path):
+    """Rendered at 600 dpi by another program (pdfium)."""
+    _, file = template(tmp_path)
+    assert bars(file) == pytest.approx([100.0, 100.0], abs=0.1)
+
+
+def test_every_line_is_true_to_a_tenth_of_a_mm(tmp_path):
+    """At 600 dpi: the outermost lines from each other, and 60 and more places on the page."""
+    plan, file = template(tmp_path)
+    image = pages.rendered(file)
+    assembly = assemble(plan)
+    off = strays(image, assembly, assembly.used[0], dpi=pages.DPI)
+    assert len(off) > 60
+    assert np.abs(off).max() < 0.1
+    x, y = ((np.array([112.0, 68.0]) + shift_of(assembly, assembly.used[0])) / pages.MM_PER_PX).astype(int)
+    left, right = reds(image[y])
+    top, bottom = reds(image[:, x - 120])  # beside the arrows at the bow's middle
+    assert (right - left) * pages.MM_PER_PX == pytest.approx(
+        144.0, abs=0.1
+    )  # the ring is 72 mm wide in the wood
+    expected = height_at(plan, 56.0 - 120 * pages.MM_PER_PX / 2)
+    assert (bottom - top) * pages.MM_PER_PX == pytest.approx(expected, abs=0.1)
+
+
+def height_at(plan, x):
+    """Template mm between the highest and lowest line at wood x, from places on the ring and the bow."""
+    ring, bow = (np.array(s.points(1e-5)) for s in (plan.cut[0], plan.cut[2]))
+    top = np.interp(x, *ring[ring[:, 1] < 34][np.argsort(ring[ring[:, 1] < 34][:, 0])].T)
+    return 2 * (np.interp(x, *bow.T) - top)
+
+
+@pytest.mark.parametrize(
+    ("printer", "across", "down"),
+    [
+        (Printer(99.2, 99.2, measured=True), 100.81, 100.81),
+        (Printer(99.5, 100.4, measured=True), 100.50, 99.60),
+    ],
+)
+def test_a_measured_bar_corrects_both_axes(tmp_path, printer, across, down):
+    """The corrections are those of arithmetic: 100 x 100 / 99.2 and so on."""
+    _, file = template(tmp_path, printer=printer)
+    assert bars(file) == pytest.approx([across, down], abs=0.1)
+    assert pages.sizes(file) == [pytest.approx((595.276, 841.890), abs=1e-3)]
+
+
+def test_paper_held_across_swaps_the_correction(tmp_path):
+    """The smile alone, 200 mm wide and 60 high: one sheet. The bar was measured on paper upright."""
+    plan = small_plan(scale=5.0, board=(400.0, 300.0, 19.05), printer=Printer(99.0, 101.0, measured=True))
+    plan = replace(plan, grooves=plan.grooves[3:4], runs=plan.runs[:1])
+    assert assemble(plan).tiling.landscape
+    write_template(plan, tmp_path / "wide.pdf")
+    assert bars(tmp_path / "wide.pdf") == pytest.approx([100 / 1.01, 100 / 0.99], abs=0.1)
+
+
+def test_every_sheet_of_a_large_template_shows_its_lines_in_place(tmp_path):
+    plan, file = template(tmp_path, **BIG)
+    assembly = assemble(plan)
+    assert len(pages.sizes(file)) == len(assembly.used) > 1
+    for number, cell in enumerate(assembly.used):
+        off = strays(pages.rendered(file, number, dpi=200), assembly, cell, dpi=200)
+        assert len(off) > 3
+        assert np.abs(off).max() < 0.1
+
+
+def test_sheets_say_their_names_and_what_they_are(tmp_path):
+    plan, file = template(tmp_path, **BIG)
+    assembly = assemble(plan)
+    for name, words in zip(assembly.names, pages.texts(file), strict=True):
+        assert f"{name}\r\nof 3 × 2" in words
+        assert "Kite sign" in words
+        assert "The carving is half of the template (1:2)" in words
+        assert "ratio assumed, not measured" in words
+        assert "must measure 100 mm: print at actual size, no scaling" in words
+        assert "2026-11-25" in words
+
+
+def test_a_measured_ratio_is_said_with_its_day(tmp_path):
+    _, file = template(tmp_path, linkage=Linkage(0.595, plan_date()))
+    (words,) = pages.texts(file)
+    assert "59.5 % of the template (1:1.681)" in words
+    assert "ratio measured on 2026-11-25" in words
+
+
+def plan_date():
+    return small_plan().job.date
+
+
+def test_empty_sheets_are_not_printed(tmp_path):
+    plan, file = template(tmp_path, scale=6.0, board=(600.0, 520.0, 19.05))
+    assembly = assemble(plan)
+    assert len(assembly.used) < assembly.tiling.count
+    assert len(pages.sizes(file)) == len(assembly.used)
+    assert f"{len(assembly.used)} printed" in pages.texts(file)[0]
+
+
+def test_crosses_fall_on_each_other_on_both_neighbours():
+    assembly = assemble(small_plan(**BIG))
+    seams = {(cell.name, seam.neighbour): seam for cell in assembly.used for seam in seams_of(assembly, cell)}
+    assert len(seams) == 2 * 7  # 3 x 2 sheets have 4 upright and 3 level seams
+    for (one, other), seam in seams.items():
+        back = seams[other, one]
+        np.testing.assert_allclose(seam.crosses, back.crosses)
+        assert seam.cut != back.cut
+        for cell in assembly.used:
+            if cell.name in {one, other}:
+                inside = seam.crosses - assembly.origin - (cell.x, cell.y)
+                assert (inside > 0).all()
+                assert (inside < (cell.width, cell.height)).all()
+
+
+def test_dropped_strokes_are_not_on_the_template():
+    plan = small_plan()
+    assert {line.number for line in track_of(plan).lines} == {1, 2, 3, 4, 6}
+
+
+def test_the_band_is_as_wide_as_the_groove_divided_by_the_ratio(tmp_path):
+    plan, file = template(tmp_path)
+    image = pages.rendered(file)
+    track = track_of(plan)
+    assert track.band == pytest.approx(2 * 1.8331)
+    assembly = assemble(plan)
+    left = track.extent[0] + track.band / 2 - assembly.origin[0] - assembly.used[0].x + 10
+    row = int((68.0 - assembly.origin[1] - assembly.used[0].y + 10) / pages.MM_PER_PX)
+    column = int((left + 4) / pages.MM_PER_PX)
+    inked = image[row, column - 200 : column].max(axis=1) < 235
+    assert inked.sum() * pages.MM_PER_PX == pytest.approx(track.band, abs=0.12)
+
+
+def test_a_leg_gone_over_again_is_dashed_beside_its_line():
+    plan = small_plan()
+    way = track_of(plan).ways[2]
+    (dashes,) = way.again
+    bow = bezier.points_at(plan.cut[2].curves * 2.0, np.linspace(0, 1, 200))
+    nearest = np.hypot(*(dashes[:, None] - bow[None]).transpose(2, 0, 1)).min(axis=1)
+    assert nearest == pytest.approx(np.full(len(dashes), 1.4), abs=0.1)
+
+
+def test_arrows_point_along_the_way():
+    plan = small_plan()
+    smile = track_of(plan).ways[0]
+    assert len(smile.arrows) >= 1
+    assert smile.arrows[0, 2] > 0.3  # from left to right
+    np.testing.assert_allclose(np.hypot(smile.arrows[:, 2], smile.arrows[:, 3]), 1.0)
+
+
+def test_nothing_is_printed_in_the_margin(tmp_path):
+    for changes in ({}, BIG, {"printer": Printer(margin=14.0)}):
+        plan, file = template(tmp_path, **changes)
+        margin = plan.job.printer.margin
+        for number, (width, height) in enumerate(pages.sizes(file)):
+            image = pages.rendered(file, number, dpi=100)
+            x0, y0, x1, y1 = pages.extent_mm(image.min(axis=2) < 250, dpi=100)
+            assert min(x0, y0, width * 25.4 / 72 - x1, height * 25.4 / 72 - y1) > margin - 0.6
+
+
+def test_same_plan_same_bytes_and_the_date_is_the_jobs(tmp_path):
+    _, file = template(tmp_path, **BIG)
+    first = file.read_bytes()
+    assert template(tmp_path, **BIG)[1].read_bytes() == first
+    assert b"D:20261125000000" in first
+
+
+def test_viewers_are_told_not_to_scale_and_fonts_are_inside(tmp_path):
+    _, file = template(tmp_path)
+    content = file.read_bytes()
+    assert b"/PrintScaling /None" in content
+    for box in (b"/MediaBox", b"/CropBox", b"/TrimBox"):
+        assert box in content
+    assert content.count(b"/FontFile2") == 2
+    assert b"Helvetica" not in content
+
+
+@pytest.mark.parametrize("paper", ["A4", "A3", "Letter", "Legal", "Tabloid", "120 x 160 mm", "100 x 100 mm"])
+def test_any_paper_shows_the_whole_template(tmp_path, paper):
+    plan, file = template(tmp_path, paper=paper_named(paper), **BIG)
+    assert len(pages.sizes(file)) == len(assemble(plan).used)
+
+
+def test_paper_too_small_for_the_marks_is_refused(tmp_path):
+    with pytest.raises(JobError, match="80 x 120 mm; the template's marks need 100 mm"):
+        template(tmp_path, paper=Paper("card", 80.0, 120.0))
+
+
+def test_a_plan_that_cuts_nothing_still_gives_a_sheet(tmp_path):
+    plan = small_plan()
+    write_template(replace(plan, grooves=(), runs=()), tmp_path / "none.pdf")
+    (words,) = pages.texts(tmp_path / "none.pdf")
+    assert "nothing to follow" in words
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_a_hostile_name_breaks_nothing(tmp_path, name):
+    _, file = template(tmp_path, name=name, art=name)
+    (words,) = pages.texts(file)
+    assert shown(name)[:20] in " ".join(words.split())
+    image = pages.rendered(file, dpi=72)
+    x0, _, x1, _ = pages.extent_mm(image.min(axis=2) < 250, dpi=72)
+    assert x1 - x0 < 191.0
+    assert x0 > 9.0
+
+
+def test_letters_that_the_font_lacks_are_shown_as_question_marks():
+    assert shown("Łódź Straße ½ × 3″ \u202e猫\U0001f989") == "Łódz Straße ½ × 3? ??"
