@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from typing import Any
 
 import cv2
 import numpy as np
@@ -27,20 +28,22 @@ def scanned(page: NDArray[np.float32], ink: Coverage, seed: int) -> Picture:
     x, y = x / width, y / height
     lamp = 1.0 - 0.20 * (0.75 * x**2 + 0.35 * (1 - y) ** 2) + 0.015 * np.sin(5 * x + 3 * y) - 0.01
     tone = tone * np.minimum(lamp, 1.0)[..., None] * np.array([1.0, 0.995, 0.98], np.float32)
-    noise = rng.normal(0, 0.006, (height, width, 1)) + 0.004 * paper_grain((height, width), rng, 1.0)[..., None]
-    return np.clip((tone + noise) * 255 + 0.5, 0, 255).astype(np.uint8)
+    noise = (
+        rng.normal(0, 0.006, (height, width, 1)) + 0.004 * paper_grain((height, width), rng, 1.0)[..., None]
+    )
+    return _levels((tone + noise) * 255)
 
 
 def pencilled(ink: Coverage, seed: int) -> Picture:
     """Grey scan of a pencil drawing: graphite grain, pressure that varies, tooth of the paper, faint."""
     rng = np.random.default_rng(seed)
     tooth = paper_grain(ink.shape, rng, 1.4)
-    press = 0.50 + 0.06 * paper_grain(ink.shape, rng, 70.0) + 0.03 * paper_grain(ink.shape, rng, 18.0)
+    press = 0.46 + 0.06 * paper_grain(ink.shape, rng, 70.0) + 0.03 * paper_grain(ink.shape, rng, 18.0)
     soft = cv2.GaussianBlur(ink, (0, 0), 1.3)
     graphite = soft * np.clip(press + 0.085 * tooth, 0.2, 0.85)
     paper = 0.925 + 0.006 * tooth + 0.02 * paper_grain(ink.shape, rng, 220.0)
     tone = paper * (1 - graphite)
-    return np.clip(np.round(tone * 255 / 3) * 3, 0, 255).astype(np.uint8)
+    return _levels(np.round(tone * 255 / 3) * 3)
 
 
 def from_web(ink: Coverage) -> Picture:
@@ -51,8 +54,10 @@ def from_web(ink: Coverage) -> Picture:
     return np.asarray(Image.open(store).convert("RGB"))
 
 
-def phone_photo(scan: Picture, corners_px: NDArray[np.float64], size_px: tuple[int, int], seed: int) -> Picture:
-    """The scanned page (H, W, 3) lying on a wooden table, its corners at `corners_px` (4, 2) from top left clockwise."""
+def phone_photo(
+    scan: Picture, corners_px: NDArray[np.float64], size_px: tuple[int, int], seed: int
+) -> Picture:
+    """The page (H, W, 3) on a wooden table, its corners at `corners_px` (4, 2), clockwise from top left."""
     rng = np.random.default_rng(seed)
     width, height = size_px
     matrix = homography(scan.shape[1], scan.shape[0], corners_px)
@@ -68,7 +73,7 @@ def phone_photo(scan: Picture, corners_px: NDArray[np.float64], size_px: tuple[i
     lamp = 1.0 / (1.0 + 0.85 * reach**2)
     tone = tone * lamp[..., None] * np.array([1.0, 0.955, 0.86], np.float32)
     tone = cv2.GaussianBlur(tone, (0, 0), 0.9) + rng.normal(0, 2.2, (height, width, 1))
-    return np.clip(tone + 0.5, 0, 255).astype(np.uint8)
+    return _levels(tone)
 
 
 def homography(width: int, height: int, corners_px: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -79,11 +84,17 @@ def homography(width: int, height: int, corners_px: NDArray[np.float64]) -> NDAr
 
 def _table(width: int, height: int, rng: np.random.Generator) -> NDArray[np.float32]:
     y, x = np.mgrid[0:height, 0:width].astype(np.float32)
-    warp = 26 * cv2.resize(paper_grain((height // 60 + 2, width // 240 + 2), rng, 1.2), (width, height), None, 0, 0, 2)
+    warp = 26 * cv2.resize(
+        paper_grain((height // 60 + 2, width // 240 + 2), rng, 1.2), (width, height), None, 0, 0, 2
+    )
     rings = 0.5 + 0.5 * np.sin((y + warp + 0.02 * x) / 7.5) ** 3
     fibre = cv2.resize(paper_grain((height // 2, width // 40), rng, 0.7), (width, height))
     plank = np.floor(y / (height / 5.0))
     tone = 0.50 + 0.06 * rings + 0.022 * fibre + 0.03 * np.sin(plank * 7.3)
     gap = np.abs(y % (height / 5.0) - height / 10.0) > height / 10.0 - 3.5
     tone = np.where(gap, tone * 0.35, tone)
-    return (tone[..., None] * np.array([235, 172, 112], np.float32)).astype(np.float32)
+    return np.asarray(tone[..., None] * np.array([235, 172, 112]), dtype=np.float32)
+
+
+def _levels(tone: NDArray[Any]) -> Picture:
+    return np.asarray(np.clip(tone + 0.5, 0, 255), dtype=np.uint8)

@@ -44,12 +44,13 @@ def colour_in(scene: Scene, rubbings: tuple[Rubbing, ...], size_px: tuple[int, i
     rng = np.random.default_rng(seed)
     width, height = size_px
     page = np.ones((height, width, 3), np.float32)
-    grain = 0.75 * paper_grain((height, width), rng, 1.1) + 0.5 * paper_grain((height, width), rng, 0.6)
+    coarse, fine = (paper_grain((height, width), rng, blur) for blur in (1.1, 0.6))
+    grain = 0.75 * coarse + 0.5 * fine
     for rubbing in rubbings:
         wax = _hatch(scene, rubbing, size_px, rng)
         cover = np.clip((wax * 1.9 - 0.62 + 0.30 * grain) * 1.5, 0, 1) * np.minimum(wax * 2, 1)
-        cover = cv2.GaussianBlur(cover.astype(np.float32), (0, 0), 0.6)[..., None] * 0.9
-        page *= 1 - cover * (1 - np.array(COLOURS[rubbing.colour], np.float32) / 255)
+        soft = cv2.GaussianBlur(cover.astype(np.float32), (0, 0), 0.6)[..., None] * 0.9
+        page *= 1 - soft * (1 - np.array(COLOURS[rubbing.colour], np.float32) / 255)
     return page
 
 
@@ -73,7 +74,10 @@ def _rub(wax: Layer, spots: NDArray[np.float64], thick: int, press: float) -> No
     part = wax[low[1] : high[1], low[0] : high[0]]
     if part.size:
         stroke = np.zeros_like(part)
-        cv2.polylines(stroke, [np.round((spots - low) * 16).astype(np.int32)], False, 1.0, thick, cv2.LINE_AA, 4)
+        places = [np.round((spots - low) * 16).astype(np.int32)]
+        cv2.polylines(
+            stroke, places, isClosed=False, color=1.0, thickness=thick, lineType=cv2.LINE_AA, shift=4
+        )
         part[:] = 1 - (1 - part) * (1 - stroke * press)
 
 

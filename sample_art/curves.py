@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -75,13 +76,13 @@ def pen(text: str, *, closed: bool = False) -> Chain:
         points = points[first:] + points[: first + 1]
         corners = [*corners[first:], *corners[: first + 1]]
     cuts = [0, *(i for i in range(1, len(points) - 1) if corners[i]), len(points) - 1]
-    return np.concatenate([through(points[a : b + 1]) for a, b in zip(cuts, cuts[1:], strict=False)])
+    return np.concatenate([through(points[a : b + 1]) for a, b in pairwise(cuts)])
 
 
 def arc(centre: Point, radii: Point, start_deg: float, end_deg: float, *, turn_deg: float = 0.0) -> Chain:
     """Elliptic arc from `start_deg` to `end_deg` (clockwise on the page, y down), at most 45 deg a cubic.
 
-    The handle length 4/3 tan(angle/4) is the usual one (Goldapp, 1991); its error is below 1e-5 of the radius.
+    The handle length 4/3 tan(angle/4) is the usual one (Goldapp, 1991): error below 1e-5 of the radius.
     """
     count = max(1, math.ceil(abs(end_deg - start_deg) / 45 - 1e-9))
     angles = np.radians(np.linspace(start_deg, end_deg, count + 1))

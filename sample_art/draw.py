@@ -47,7 +47,9 @@ def _draw_photo(folder: Path, scan: np.ndarray) -> None:
     tags[0x0112] = 1  # EXIF orientation: as stored
     photo = Image.fromarray(phone_photo(scan, CORNERS_PX, PHOTO_PX, seed=13))
     photo.save(folder / "hare-photo.jpg", quality=82, dpi=(72, 72), exif=tags)
-    matrix = homography(scan.shape[1], scan.shape[0], CORNERS_PX) @ np.diag([HARE_DPI / 25.4, HARE_DPI / 25.4, 1.0])
+    matrix = homography(scan.shape[1], scan.shape[0], CORNERS_PX) @ np.diag(
+        [HARE_DPI / 25.4, HARE_DPI / 25.4, 1.0]
+    )
     write_photo_truth(folder / "hare-photo.truth.json", "hare-page.truth.json", PHOTO_PX, CORNERS_PX, matrix)
 
 

@@ -29,33 +29,53 @@ def sitting_hare(scene: Scene, at: tuple[float, float]) -> None:
 
 
 def _ears(scene: Scene, at: tuple[float, float]) -> None:
-    ear = pen("2.5,-12 3,-26 5,-42 10,-54 17,-62! 21.5,-50 22,-36 19,-23 14.5,-10! 8,-8 2.5,-12!", closed=True)
+    ear = pen(
+        "2.5,-12 3,-26 5,-42 10,-54 17,-62! 21.5,-50 22,-36 19,-23 14.5,-10! 8,-8 2.5,-12!", closed=True
+    )
     inner = pen("7.5,-18 7.5,-30 10,-43 16,-53! 18,-44 17.5,-31 13.5,-17")
     scene.put(
         figure([line("ear", ear, PEN), line("inner ear", inner, FINE)], at=at),
-        cover=placed(ear, at=at), area="ear",
-    )  # fmt: skip
-    scene.tint(placed(pen("7.5,-18 7.5,-30 10,-43 16,-53! 18,-44 17.5,-31 13.5,-17!", closed=True), at=at), "inner ear")
-    stem = pen("-14,-9 -19.5,-21 -21.5,-33 -20.5,-44! -7,-45! -4,-34 -2.5,-24 -2.5,-12! -8,-8 -14,-9!", closed=True)
+        cover=placed(ear, at=at),
+        area="ear",
+    )
+    scene.tint(
+        placed(pen("7.5,-18 7.5,-30 10,-43 16,-53! 18,-44 17.5,-31 13.5,-17!", closed=True), at=at),
+        "inner ear",
+    )
+    stem = pen(
+        "-14,-9 -19.5,-21 -21.5,-33 -20.5,-44! -7,-45! -4,-34 -2.5,-24 -2.5,-12! -8,-8 -14,-9!", closed=True
+    )
     scene.put(
-        figure([line("bent ear", stem, PEN), line("bent inner ear", pen("-12.5,-16 -16,-26 -17.5,-36"), FINE),
-                line("bent inner ear", pen("-6.5,-18 -7,-26 -9,-35"), FINE)], at=at),
-        cover=placed(stem, at=at), area="ear",
-    )  # fmt: skip
+        figure(
+            [
+                line("bent ear", stem, PEN),
+                line("bent inner ear", pen("-12.5,-16 -16,-26 -17.5,-36"), FINE),
+                line("bent inner ear", pen("-6.5,-18 -7,-26 -9,-35"), FINE),
+            ],
+            at=at,
+        ),
+        cover=placed(stem, at=at),
+        area="ear",
+    )
     flap = pen(
-        "-6,-38! -6,-47 -11,-53 -19,-54 -28,-49 -35,-40 -39,-28! -32,-31 -26,-34 -20,-37 -13,-39 -6,-38!", closed=True
+        "-6,-38! -6,-47 -11,-53 -19,-54 -28,-49 -35,-40 -39,-28! -32,-31 -26,-34 -20,-37 -13,-39 -6,-38!",
+        closed=True,
     )
     fold = pen("-12,-45 -19,-46.5 -26,-43 -32,-36")
     scene.put(
         figure([line("ear tip", flap, PEN), line("ear tip fold", fold, FINE)], at=at),
-        cover=placed(flap, at=at), area="ear",
-    )  # fmt: skip
+        cover=placed(flap, at=at),
+        area="ear",
+    )
 
 
 def _tail(scene: Scene, at: tuple[float, float]) -> None:
     text = "30,60! 33,56 37,57! 41,56 42,60! 46,62 44,66! 46,70 42,72! 40,76 36,74! 32,76 30,72!"
     chain = pen(text, closed=True)
-    curls = [line("tail curl", pen("35,62 38,61 39,64"), FINE), line("tail curl", pen("36,69 39,69.5 40,67"), FINE)]
+    curls = [
+        line("tail curl", pen("35,62 38,61 39,64"), FINE),
+        line("tail curl", pen("36,69 39,69.5 40,67"), FINE),
+    ]
     scene.put(figure([line("tail", chain, PEN), *curls], at=at), cover=placed(chain, at=at), area="tail")
 
 
@@ -66,7 +86,9 @@ def _body(scene: Scene, at: tuple[float, float]) -> None:
     haunch = both("haunch", "13.5,73 12.5,62 16,52.5 24,49 29,50.5", PEN)
     hair = both("flank hair", "24.5,58 25,62 24,66", FINE) + both("flank hair", "29,61 29.3,65 28.2,69", FINE)
     hair += both("shoulder hair", "15.5,27 17,31 17.2,35", FINE)
-    scene.put(figure([line("body", chain, PEN), *haunch, *hair], at=at), cover=placed(chain, at=at), area="body")
+    scene.put(
+        figure([line("body", chain, PEN), *haunch, *hair], at=at), cover=placed(chain, at=at), area="body"
+    )
 
 
 def _hind_feet(scene: Scene, at: tuple[float, float]) -> None:
@@ -86,7 +108,10 @@ def _forelegs(scene: Scene, at: tuple[float, float]) -> None:
     for side, flip in (("left", True), ("right", False)):
         leg = pen("1,40! 1.5,56 1.5,70 0.8,79 1,85 5.5,88.5 10.8,86 12,80.5 11,74 11.5,60 14,42!")
         lid = np.concatenate([leg, pen("14,42 1,40")])
-        toes = [line("claw", pen("4,88 4,85.4 4.6,83.4"), FINE), line("claw", pen("8.2,87.7 8,85.2 7.4,83.4"), FINE)]
+        toes = [
+            line("claw", pen("4,88 4,85.4 4.6,83.4"), FINE),
+            line("claw", pen("8.2,87.7 8,85.2 7.4,83.4"), FINE),
+        ]
         marks = figure([line(f"foreleg {side}", leg, PEN), *toes], flip=flip)
         scene.put(figure(marks, at=at), cover=placed(placed(lid, flip=flip), at=at), area="body")
     ruff = pen(
@@ -95,21 +120,34 @@ def _forelegs(scene: Scene, at: tuple[float, float]) -> None:
     )
     lid = np.concatenate([ruff, pen("14,16 -14,16")])
     hair = [pen("-4,27 -3.5,30.5 -1.5,33.5"), pen("4.5,26 4.2,29.5 2.5,32.5"), pen("0,34 0.3,36.5 0,39.5")]
-    scene.put(figure([line("chest ruff", ruff, PEN), *(line("chest hair", h, FINE) for h in hair)], at=at),
-              cover=placed(lid, at=at), area="ruff")  # fmt: skip
+    scene.put(
+        figure([line("chest ruff", ruff, PEN), *(line("chest hair", h, FINE) for h in hair)], at=at),
+        cover=placed(lid, at=at),
+        area="ruff",
+    )
 
 
 def _head(scene: Scene, at: tuple[float, float]) -> None:
     text = (
-        "0,-17.5 8,-16.8 15,-12 19,-4.5 20.5,3! 24,5 27,5.5! 24,8.5 22.5,9! 24.5,11.5 25.5,14! 21,14.5 18,15.5!"
-        " 13,19.5 7,21.8 0,22.5 -7,21.8 -13,19.5 -18,15.5! -21,14.5 -25.5,14! -24.5,11.5 -22.5,9! -24,8.5 -27,5.5!"
+        "0,-17.5 8,-16.8 15,-12 19,-4.5 20.5,3! 24,5 27,5.5! 24,8.5 22.5,9! 24.5,11.5 25.5,14! 21,14.5"
+        " 18,15.5!"
+        " 13,19.5 7,21.8 0,22.5 -7,21.8 -13,19.5 -18,15.5! -21,14.5 -25.5,14! -24.5,11.5 -22.5,9!"
+        " -24,8.5 -27,5.5!"
         " -24,5 -20.5,3! -19,-4.5 -15,-12 -8,-16.8"
     )
     outline = pen(text, closed=True)
-    tuft = [pen("-1,-17.5 -4,-13 -3.5,-8.5"), pen("-1,-17.5 0.5,-12.5 0.2,-7"), pen("-1,-17.5 3.6,-13.5 4,-9")]
+    tuft = [
+        pen("-1,-17.5 -4,-13 -3.5,-8.5"),
+        pen("-1,-17.5 0.5,-12.5 0.2,-7"),
+        pen("-1,-17.5 3.6,-13.5 4,-9"),
+    ]
     marks = [line("head", outline, PEN), *(line("forelock", t, FINE) for t in tuft)]
     scene.put(figure([*marks, *_face()], at=at), cover=placed(outline, at=at), area="head")
-    for name, chain in (("nose", _nose()), ("cheek", ring((13.6, 8.2), 3.4)), ("cheek", ring((-13.6, 8.2), 3.4))):
+    for name, chain in (
+        ("nose", _nose()),
+        ("cheek", ring((13.6, 8.2), 3.4)),
+        ("cheek", ring((-13.6, 8.2), 3.4)),
+    ):
         scene.tint(placed(chain, at=at), name)
 
 
@@ -136,27 +174,48 @@ def sleeping_leveret(scene: Scene, at: tuple[float, float]) -> None:
     """Put the leveret, 54 mm long, with the middle of its body `at`."""
     text = "-25,9 -24.5,-2 -17,-11.5 -4,-16.2 9,-15.4 20,-9.5 25.5,0 26,9 20,13.6 0,14.4 -20,13.6"
     tail = pen("24,-4! 26,-8 29,-6! 33,-6 32,-2! 35,1 32,4! 32,8 28,7! 25,9 23.5,5!", closed=True)
-    scene.put(figure([line("leveret tail", tail, PEN)], at=at), cover=placed(tail, at=at), area="leveret tail")
+    scene.put(
+        figure([line("leveret tail", tail, PEN)], at=at), cover=placed(tail, at=at), area="leveret tail"
+    )
     body = pen(text, closed=True)
-    marks = [line("leveret body", body, PEN), line("leveret haunch", arc((12.5, 3.4), (10.5, 11), 165, 330), PEN)]
-    marks += [line("leveret back hair", pen(t), FINE) for t in ("3,-12 6,-12.2 8.5,-11.2", "12,-10.6 14.6,-9.8 16.6,-8")]
+    marks = [
+        line("leveret body", body, PEN),
+        line("leveret haunch", arc((12.5, 3.4), (10.5, 11), 165, 330), PEN),
+    ]
     scene.put(figure(marks, at=at), cover=placed(body, at=at), area="leveret body")
     foot = pen("-2,10.5 3,7.2 13,7 20,9.5 21,13 17,15.6 2,15.8 -2.5,14", closed=True)
-    toes = [line("leveret toe", pen("-0.5,13.9 2.8,13.2"), FINE), line("leveret toe", pen("-0.6,11.7 2.6,11"), FINE)]
-    scene.put(figure([line("leveret foot", foot, PEN), *toes], at=at), cover=placed(foot, at=at), area="leveret body")
+    toes = [
+        line("leveret toe", pen("-0.5,13.9 2.8,13.2"), FINE),
+        line("leveret toe", pen("-0.6,11.7 2.6,11"), FINE),
+    ]
+    scene.put(
+        figure([line("leveret foot", foot, PEN), *toes], at=at),
+        cover=placed(foot, at=at),
+        area="leveret body",
+    )
     _leveret_head(scene, at)
 
 
 def _leveret_head(scene: Scene, at: tuple[float, float]) -> None:
     far = pen("-14,-5! -7,-13.5 3,-17.5 14,-17! 8,-11 -1,-6 -9,-2!", closed=True)
     near = pen("-11,-3! -4,-9 7,-10.5 18,-6.5! 10,-1.5 0,1.6 -9,2.5!", closed=True)
-    head = pen("-31,5 -29.5,-1 -24.5,-5.8 -17.5,-7.8 -10.5,-5 -7,1 -8,8 -13,12.6 -21,13.6 -28,11.4", closed=True)
+    head = pen(
+        "-31,5 -29.5,-1 -24.5,-5.8 -17.5,-7.8 -10.5,-5 -7,1 -8,8 -13,12.6 -21,13.6 -28,11.4", closed=True
+    )
     for name, ear in (("leveret far ear", far), ("leveret near ear", near)):
         scene.put(figure([line(name, ear, PEN)], at=at), cover=placed(ear, at=at), area="leveret ear")
     scene.put(figure([line("leveret inner ear", pen("-4,-3.4 4,-5.6 11,-5.4"), FINE)], at=at))
-    marks = [line("leveret head", head, PEN), line("leveret eye", pen("-23.4,0.6 -20.6,3 -17,2.2 -15.4,-0.4"), PEN)]
-    marks += [line("leveret lash", pen("-20.6,3 -21.6,5.2"), FINE), line("leveret lash", pen("-17,2.2 -16.2,4.6"), FINE)]
-    marks += [line("leveret nose", pen("-31.2,3.4 -29,3 -28,4.6 -29.4,6.4 -31,6.2"), PEN)]
-    marks += [line("leveret mouth", pen("-29.4,6.4 -27.2,9 -23.6,8.8"), FINE)]
-    marks += [line("leveret whisker", pen(t), FINE) for t in ("-25,5.6 -31,8.4 -37.5,9", "-24.6,7.4 -30,11.4 -36,13.6")]
+    marks = [
+        line("leveret head", head, PEN),
+        line("leveret eye", pen("-23.4,0.6 -20.6,3 -17,2.2 -15.4,-0.4"), PEN),
+    ]
+    marks += [
+        line("leveret lash", pen("-20.6,3 -21.6,5.2"), FINE),
+        line("leveret lash", pen("-17,2.2 -16.2,4.6"), FINE),
+    ]
+    marks += [line("leveret nose", pen("-30.6,2.2 -28,2.6 -27.6,5 -30.4,6.8"), PEN)]
+    marks += [line("leveret mouth", pen("-28,5.6 -26.8,9 -23.4,10.4 -20.4,9.2"), FINE)]
+    marks += [
+        line("leveret whisker", pen(t), FINE) for t in ("-15,5.4 -8,4.2 0,4.6", "-15,8 -8,8.6 -2.6,10.6")
+    ]
     scene.put(figure(marks, at=at), cover=placed(head, at=at), area="leveret head")

@@ -5,7 +5,21 @@ from __future__ import annotations
 from sample_art.crayon import Rubbing
 from sample_art.curves import Chain, pen
 from sample_art.hare import sitting_hare, sleeping_leveret
-from sample_art.meadow import FRAME, bird, cloud, cottage, fence, headboard, hill, moon, moth, sheep, snail, star, tree
+from sample_art.meadow import (
+    FRAME,
+    bird,
+    cloud,
+    cottage,
+    fence,
+    headboard,
+    hill,
+    moon,
+    moth,
+    sheep,
+    snail,
+    star,
+    tree,
+)
 from sample_art.plants import daisy, grass, leaf, mushroom, seeds, stem, tulip
 from sample_art.scene import Scene, line
 
@@ -58,10 +72,22 @@ def hare_page() -> Scene:
 def _sky(scene: Scene) -> None:
     scene.tint(headboard(inner=True), "sky")
     moon(scene, (213.0, 71.0))
-    for x, y, radius, turn in ((62, 49, 6.2, 8), (183, 33, 4.6, -12), (181, 74, 5.4, 14), (264, 66, 4.6, 0),
-                               (38, 66, 4.2, -10), (78, 73, 4.2, 15), (161, 55, 3.8, 20)):  # fmt: skip
+    for x, y, radius, turn in (
+        (62, 49, 6.2, 8),
+        (183, 33, 4.6, -12),
+        (181, 74, 5.4, 14),
+        (264, 66, 4.6, 0),
+        (38, 66, 4.2, -10),
+        (78, 73, 4.2, 15),
+        (161, 55, 3.8, 20),
+    ):
         star(scene, (x, y), radius, turn)
-    scene.put(seeds([(50, 62), (73, 58), (171, 44), (192, 53), (252, 78), (174, 84), (26, 78), (90, 60), (196, 92)], 1.6))
+    scene.put(
+        seeds(
+            [(50, 62), (73, 58), (171, 44), (192, 53), (252, 78), (174, 84), (26, 78), (90, 60), (196, 92)],
+            1.6,
+        )
+    )
     cloud(scene, (240.0, 101.0), size=0.85)
     cloud(scene, (104.0, 33.0), size=0.8, flip=True)
 
@@ -108,10 +134,17 @@ def _foreground(scene: Scene) -> None:
     leaf(scene, (236.6, 194.0), length=9, turn_deg=-150)
     daisy(scene, (235.4, 183.0), radius=6.6, petals=8, turn_deg=0)
     stem(scene, "246.6,197 246.2,193 247,190")
-    leaf(scene, (246.4, 196.0), length=9, turn_deg=-40)
     tulip(scene, (247.2, 190.5), size=0.72, turn_deg=6)
-    for x, y, size, flip in ((20, 183, 1.0, False), (45, 193, 0.9, True), (97, 192, 1.0, False), (148, 190, 1.1, True),
-                             (197, 193, 1.0, False), (253, 195, 0.8, True), (276, 172, 0.9, False),
-                             (189, 184, 0.7, True), (163, 171, 0.9, False)):  # fmt: skip
+    for x, y, size, flip in (
+        (20, 183, 1.0, False),
+        (45, 193, 0.9, True),
+        (97, 192, 1.0, False),
+        (148, 190, 1.1, True),
+        (197, 193, 1.0, False),
+        (276, 172, 0.9, False),
+        (189, 184, 0.7, True),
+    ):
         grass(scene, (x, y), size=size, flip=flip)
-    scene.put(seeds([(69, 189), (112, 193), (134, 194), (210, 187), (217, 194), (157, 183), (268, 171), (90, 178)]))
+    scene.put(
+        seeds([(69, 189), (112, 193), (134, 194), (210, 187), (217, 194), (157, 183), (268, 171), (90, 178)])
+    )

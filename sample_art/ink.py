@@ -14,7 +14,9 @@ from sample_art.scene import Mark
 _SHIFT = 4
 
 
-def ink(marks: Iterable[Mark], size_px: tuple[int, int], mm_per_px: float, *, finer: int) -> NDArray[np.float32]:
+def ink(
+    marks: Iterable[Mark], size_px: tuple[int, int], mm_per_px: float, *, finer: int
+) -> NDArray[np.float32]:
     """Coverage (H, W) 0..1 of the page by ink; `size_px` is (width, height), `finer` the oversampling.
 
     Pixel (row r, column c) stands for the square around ((c + 0.5), (r + 0.5)) * mm_per_px.
@@ -30,6 +32,13 @@ def ink(marks: Iterable[Mark], size_px: tuple[int, int], mm_per_px: float, *, fi
             radius = round(mark.width * scale / 2 * (1 << _SHIFT))
             cv2.circle(canvas, tuple(map(int, spots[0])), radius, 255, -1, shift=_SHIFT)
         else:
-            cv2.polylines(canvas, [spots], False, 255, max(1, round(mark.width * scale)), shift=_SHIFT)
+            cv2.polylines(
+                canvas,
+                [spots],
+                isClosed=False,
+                color=255,
+                thickness=max(1, round(mark.width * scale)),
+                shift=_SHIFT,
+            )
     small = cv2.resize(canvas, (width, height), interpolation=cv2.INTER_AREA)
-    return small.astype(np.float32) / 255
+    return np.asarray(small / 255, dtype=np.float32)

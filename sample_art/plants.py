@@ -31,7 +31,9 @@ def lobes(radius: float, count: int, *, notch: float, turn_deg: float = 0.0) -> 
     return pen(" ".join(f"{x:.4f},{y:.4f}{mark}" for x, y, mark in words), closed=True)
 
 
-def daisy(scene: Scene, at: Place, *, radius: float, petals: int, name: str = "daisy", turn_deg: float = 10) -> None:
+def daisy(
+    scene: Scene, at: Place, *, radius: float, petals: int, name: str = "daisy", turn_deg: float = 10
+) -> None:
     """Daisy head: one lobed outline, a line between petals, a round eye."""
     outline = lobes(radius, petals, notch=0.72, turn_deg=turn_deg)
     eye = 0.33 * radius
@@ -61,7 +63,9 @@ def stem(scene: Scene, text: str, name: str = "stem") -> None:
 
 def tulip(scene: Scene, at: Place, *, size: float = 1.0, turn_deg: float = 0.0) -> None:
     """Tulip cup of three petals, its foot `at`, 17 mm high at size 1."""
-    cup = pen("0,0 5.5,-2 7.2,-8 6.4,-16! 3.2,-12.4! 0,-17.5! -3.2,-12.4! -6.4,-16! -7.2,-8 -5.5,-2", closed=True)
+    cup = pen(
+        "0,0 5.5,-2 7.2,-8 6.4,-16! 3.2,-12.4! 0,-17.5! -3.2,-12.4! -6.4,-16! -7.2,-8 -5.5,-2", closed=True
+    )
     petal = pen("-3.2,-12.4 -4,-8 -3,-3.5 0,0 3,-3.5 4,-8 3.2,-12.4")
     marks = figure([line("tulip", cup, PEN), line("tulip petal", petal, FINE)], size=size, turn_deg=turn_deg)
     scene.put(figure(marks, at=at), cover=placed(marks[0].curves, at=at), area="tulip")
@@ -69,7 +73,12 @@ def tulip(scene: Scene, at: Place, *, size: float = 1.0, turn_deg: float = 0.0) 
 
 def grass(scene: Scene, at: Place, *, size: float = 1.0, flip: bool = False) -> None:
     """Tuft of four blades, its foot `at`, 9 mm high at size 1."""
-    blades = ("-3.4,0 -3.8,-3.4 -6,-6.4", "-1.4,0 -1.6,-4.6 -2.8,-8.6", "0.6,0 1,-5 3,-9.4", "2.4,0 3.2,-3 5.8,-5.6")
+    blades = (
+        "-3.4,0 -3.8,-3.4 -6,-6.4",
+        "-1.4,0 -1.6,-4.6 -2.8,-8.6",
+        "0.6,0 1,-5 3,-9.4",
+        "2.4,0 3.2,-3 5.8,-5.6",
+    )
     marks = [line("grass", pen(blade), PEN) for blade in blades]
     scene.put(figure(figure(marks, size=size, flip=flip), at=at))
 
@@ -77,15 +86,28 @@ def grass(scene: Scene, at: Place, *, size: float = 1.0, flip: bool = False) -> 
 def mushroom(scene: Scene, at: Place, *, size: float = 1.0, flip: bool = False) -> None:
     """Spotted toadstool, its foot `at`, 22 mm high at size 1."""
     foot = pen("-3.2,-11! -3.4,-5 -4.4,0 0,1.2 4.4,0 3.4,-5 3.2,-11!", closed=True)
-    cap = pen("-11,-10.5! -9.5,-17 -4.5,-21.4 0.5,-22 6,-20.6 10.5,-16 11.4,-10.5! 6,-8.6 0,-8 -6,-8.8 -11,-10.5!",
-              closed=True)  # fmt: skip
+    cap = pen(
+        "-11,-10.5! -9.5,-17 -4.5,-21.4 0.5,-22 6,-20.6 10.5,-16 11.4,-10.5! 6,-8.6 0,-8 -6,-8.8 -11,-10.5!",
+        closed=True,
+    )
     frill = pen("-3.5,-6.2! -1.8,-4.6 0,-6! 1.8,-4.6 3.5,-6.2!")
     spots = [ring((-4.6, -15.6), 2.1, 1.8), ring((2, -18), 2.2, 1.9), ring((6.6, -13.4), 1.8, 1.6)]
-    put = [(foot, [line("toadstool foot", foot, PEN), line("toadstool frill", frill, FINE)], "toadstool foot")]
-    put += [(cap, [line("toadstool cap", cap, PEN), *(line("toadstool spot", s, FINE) for s in spots)], "toadstool")]
+    put = [
+        (foot, [line("toadstool foot", foot, PEN), line("toadstool frill", frill, FINE)], "toadstool foot")
+    ]
+    put += [
+        (
+            cap,
+            [line("toadstool cap", cap, PEN), *(line("toadstool spot", s, FINE) for s in spots)],
+            "toadstool",
+        )
+    ]
     for cover, marks, area in put:
-        scene.put(figure(figure(marks, size=size, flip=flip), at=at),
-                  cover=placed(placed(cover, size=size, flip=flip), at=at), area=area)  # fmt: skip
+        scene.put(
+            figure(figure(marks, size=size, flip=flip), at=at),
+            cover=placed(placed(cover, size=size, flip=flip), at=at),
+            area=area,
+        )
 
 
 def seeds(places: list[Place], width: float = 1.3) -> list[Mark]:

@@ -23,7 +23,7 @@ _STEP_MM = 0.25
 
 @dataclass(frozen=True)
 class Mark:
-    """One drawn stroke: its middle (line, dot: one point) or its outline (solid), and the pen's width in mm."""
+    """One drawn stroke: its middle (line, dot: one point) or its outline (solid), pen width in mm."""
 
     name: str
     kind: Kind
@@ -47,12 +47,12 @@ def line(name: str, curves: Chain, width: float) -> Mark:
 
 def dot(name: str, x: float, y: float, width: float) -> Mark:
     """A round dot `width` mm across."""
-    return Mark(name, "dot", np.full((1, 4, 2), (x, y), dtype=np.float64), False, width)
+    return Mark(name, "dot", np.full((1, 4, 2), (x, y), dtype=np.float64), closed=False, width=width)
 
 
 def solid(name: str, curves: Chain) -> Mark:
     """A black area within the closed chain `curves`."""
-    return Mark(name, "solid", curves, True, 0.0)
+    return Mark(name, "solid", curves, closed=True, width=0.0)
 
 
 def inside(outline: NDArray[np.float64], points: NDArray[np.float64]) -> Mask:
@@ -143,7 +143,10 @@ def _clip(mark: Mark, outline: NDArray[np.float64], step: float, *, keep: bool) 
         pieces = [*pieces[1:-1], np.concatenate([pieces[-1], pieces[0]])]
     long = [p for p in pieces if np.hypot(*np.diff(flat(p, step), axis=0).T).sum() > max(mark.width, step)]
     tails = string.ascii_lowercase if len(long) > 1 else [""]
-    return [replace(mark, name=mark.name + tail, curves=p, closed=False) for tail, p in zip(tails, long, strict=False)]
+    return [
+        replace(mark, name=mark.name + tail, curves=p, closed=False)
+        for tail, p in zip(tails, long, strict=False)
+    ]
 
 
 def _runs(

@@ -33,7 +33,9 @@ def strokes_truth(
     return json.dumps(head)[:-1] + ',\n "strokes": [\n' + body + "\n]}\n"
 
 
-def write_photo_truth(path: Path, page: str, size_px: tuple[int, int], corners: np.ndarray, matrix: np.ndarray) -> None:
+def write_photo_truth(
+    path: Path, page: str, size_px: tuple[int, int], corners: np.ndarray, matrix: np.ndarray
+) -> None:
     """Where the page lies in the photo: its corners and the 3 x 3 matrix from page mm to photo px."""
     truth = {
         "art": path.name.replace(".truth.json", ".jpg"),
