@@ -162,6 +162,7 @@ def test_bare_numbers_are_read_in_the_units_said_beside_them(tmp_path: Path) -> 
     assert resolve({"depth": "3", "units": "mm"}).depth == 3.0
     assert resolve({"depth": "1/8"}, shop=parse_shop('units = "in"', "s.toml")).depth == pytest.approx(3.175)
     in_file = 'units = "mm"\n[bit]\ndepth = 3\n'
+    assert job_of(tmp_path, in_file, margin="5").margin == 5.0
     assert job_of(tmp_path, in_file, units="in").depth == 3.0  # the file's number keeps the file's unit
     with pytest.raises(LengthError, match=r"my.toml: bit.depth “3” has no unit"):
         job_of(tmp_path, "[bit]\ndepth = 3\n", units="in")

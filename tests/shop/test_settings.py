@@ -73,6 +73,7 @@ def test_speed_in_inches() -> None:
     ("text", "why"),
     [
         ("a = [", "shop.toml is not valid TOML"),
+        ("a = " + "[" * 5000, "shop.toml is not valid TOML"),
         ("unit = 'mm'", r'shop.toml: “unit” is not known; did you mean "units"'),
         ("zzz = 1", "known are bits, hand, linkage"),
         ("[linkage]\nratoi = 1", r'in \[linkage\] “ratoi” is not known; did you mean "ratio"'),
@@ -231,7 +232,7 @@ def test_a_bad_change_leaves_the_file(tmp_path: Path, changes: dict[str, str | N
     assert [one.name for one in tmp_path.iterdir()] == ["shop.toml"]
 
 
-@pytest.mark.parametrize("broken", ["a = [", "bits = 3", "linkage = 3"])
+@pytest.mark.parametrize("broken", ["a = [", "a = " + "[" * 5000, "bits = 3", "linkage = 3"])
 def test_a_broken_file_is_not_changed(tmp_path: Path, broken: str) -> None:
     path = tmp_path / "shop.toml"
     path.write_text(broken)

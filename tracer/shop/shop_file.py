@@ -46,7 +46,7 @@ def save_shop(changes: Mapping[str, str | None], *, path: Path | None = None) ->
         for key, value in changes.items():
             _change(document, key, value)
         text = tomlkit.dumps(document)
-    except TOMLKitError as error:
+    except (TOMLKitError, RecursionError) as error:
         raise JobError(f"{path.name} cannot be changed: {error}; put it right in an editor first") from error
     shop = parse_shop(text, path.name)
     write_text(path, text)
