@@ -29,7 +29,7 @@ MARK = 4.2
 
 _NUMBERS = (1.9, 3.2)  # least and most height of a stroke's number, figure units: many strokes, small numbers
 _DIGIT = 0.62  # width of a digit, times its height
-_MARK_RINGS = (6.0, 8.0, 10.5, 14.0)  # figure units from a finding's place to its mark
+_MARK_RINGS = (6.0, 8.0, 10.5, 14.0, 19.0, 26.0)  # figure units from a finding's place to its mark
 _TOLERANCE = 0.1
 _MOST_MENDS = 200
 

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 _CELL = 0.5  # side of the raster's cells, in the caller's unit
-_TAKEN, _BUSY, _LATER = 100.0, 4.0, 0.6  # cost of covering a label, of a cell of line, of a later place
+_TAKEN, _BUSY, _LATER = 1000.0, 2.0, 0.6  # cost of covering a label, of a cell of line, of a later place
 _OUTSIDE = 1e6
 
 
