@@ -136,7 +136,7 @@ def test_many_findings_leave_the_runs_their_room(tmp_path):
     file = sheet(tmp_path, replace(small_plan(), findings=findings))
     assert len(pages.sizes(file)) == 1
     assert "Risk 0" in words(file)
-    assert "in number: see report.html" in words(file)
+    assert "of other kinds: see report.html" in words(file)
 
 
 def test_nothing_reaches_into_the_margin(tmp_path):

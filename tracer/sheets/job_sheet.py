@@ -145,7 +145,7 @@ class _Sheet:
         last = self.floor - needed if needed < room - 30.0 else self.floor - 30.0
         for shown, finding in enumerate(findings):
             if shown == _WARNINGS or (shown and self.y + 10.0 > last):
-                said = f"and other things, {len(findings) - shown} in number: see report.html"
+                said = f"And {len(findings) - shown} of other kinds: see report.html."
                 self.y = self.paragraph(said, 9.0, self.left + 12.0, self.y)
                 break
             mark = {"loss": "LOSS", "risk": "RISK", "note": "note"}[finding.severity]

@@ -66,15 +66,15 @@ def _best(
     taken, near, clear = around
     best: tuple[float, Spot] | None = None
     for extra in _RINGS:
-        for middle in _ring(anchor, size, clear + extra):
-            spot = Spot(float(middle[0]), float(middle[1]), *size, leader=extra >= _LEADER_FROM)
-            if _touches(spot.box, taken) or _covered(spot.box, dots, clear):
-                continue
-            cost = 10.0 * _covered(spot.box, near, 0.4) + extra
-            if best is None or cost < best[0]:
-                best = (cost, spot)
+        boxes = _boxes(_ring(anchor, size, clear + extra), size)
+        boxes = boxes[_free(boxes, taken, dots, clear)]
+        if len(boxes):
+            costs = 10.0 * _covers(boxes, near, 0.4) + extra
+            least = int(costs.argmin())
+            if best is None or costs[least] < best[0]:
+                best = (float(costs[least]), _spot(boxes[least], leader=extra >= _LEADER_FROM))
         if best is not None and best[0] <= extra:
-            return best[1]
+            break
     return best[1] if best is not None else None
 
 
@@ -82,9 +82,8 @@ def _ring(anchor: Array, size: tuple[float, float], distance: float) -> Array:
     """Return middles (n, 2) of boxes of `size` whose nearest side lies `distance` from the anchor."""
     turn = np.arange(_TURNS) * (2 * np.pi / _TURNS) - np.pi / 4
     way = np.column_stack([np.cos(turn), np.sin(turn)])
-    half = np.array(size) / 2
-    reach = np.abs(way) @ half
-    middles: Array = anchor + way * (distance + np.minimum(reach, np.hypot(*half)))[:, None]
+    reach = np.abs(way) @ (np.array(size) / 2)
+    middles: Array = anchor + way * (distance + reach)[:, None]
     return middles
 
 
@@ -96,11 +95,43 @@ def _anywhere(
     across = np.arange(x0 + size[0] / 2, x1 - size[0] / 2, size[0] / 2)
     down = np.arange(y0 + size[1] / 2, y1 - size[1] / 2, size[1] / 2)
     middles = np.stack(np.meshgrid(across, down), axis=-1).reshape(-1, 2)
-    for middle in middles[np.argsort(np.hypot(*(middles - anchor).T), kind="stable")]:
-        spot = Spot(float(middle[0]), float(middle[1]), *size, leader=True)
-        if not _touches(spot.box, taken) and not _covered(spot.box, dots, clear):
-            return spot
+    middles = middles[np.argsort(np.hypot(*(middles - anchor).T), kind="stable")]
+    for some in np.array_split(middles, 1 + len(middles) // 200):
+        boxes = _boxes(some, size)
+        free = np.flatnonzero(_free(boxes, taken, dots, clear))
+        if len(free):
+            return _spot(boxes[free[0]], leader=True)
     return None
+
+
+def _boxes(middles: Array, size: tuple[float, float]) -> Array:
+    """Return the boxes (n, 4) of `size` about middles (n, 2)."""
+    half = np.array(size) / 2
+    return np.hstack([middles - half, middles + half])
+
+
+def _spot(box: Array, *, leader: bool) -> Spot:
+    """Return a box as a label's place."""
+    x0, y0, x1, y1 = (float(side) for side in box)
+    return Spot((x0 + x1) / 2, (y0 + y1) / 2, x1 - x0, y1 - y0, leader)
+
+
+def _free(boxes: Array, taken: Array, dots: Array, clear: float) -> NDArray[np.bool_]:
+    """Say which of `boxes` (n, 4) meet none of `taken` (m, 4) and keep `clear` of all dots (k, 2)."""
+    x0, y0, x1, y1 = (boxes[:, side, None] for side in range(4))
+    apart = (taken[:, 0] >= x1) | (taken[:, 2] <= x0) | (taken[:, 1] >= y1) | (taken[:, 3] <= y0)
+    free: NDArray[np.bool_] = apart.all(axis=1) & (_covers(boxes, dots, clear) == 0)
+    return free
+
+
+def _covers(boxes: Array, points: Array, reach: float) -> NDArray[np.intp]:
+    """Count for each of `boxes` (n, 4) the points (m, 2) within `reach` of it."""
+    x0, y0, x1, y1 = (boxes[:, side, None] for side in range(4))
+    x, y = points[:, 0], points[:, 1]
+    across = np.maximum(np.maximum(x0 - x, x - x1), 0.0)
+    down = np.maximum(np.maximum(y0 - y, y - y1), 0.0)
+    near: NDArray[np.intp] = (across**2 + down**2 < (reach - 1e-9) ** 2).sum(axis=1)
+    return near
 
 
 def _outside(room: Box) -> Array:
@@ -110,18 +141,3 @@ def _outside(room: Box) -> Array:
     return np.array(
         [[-far, -far, x0, far], [x1, -far, far, far], [-far, -far, far, y0], [-far, y1, far, far]], float
     )
-
-
-def _touches(box: Box, taken: Array) -> bool:
-    """Say whether the box meets any of the boxes (n, 4)."""
-    x0, y0, x1, y1 = box
-    apart = (taken[:, 0] >= x1) | (taken[:, 2] <= x0) | (taken[:, 1] >= y1) | (taken[:, 3] <= y0)
-    return bool((~apart).any())
-
-
-def _covered(box: Box, points: Array, reach: float) -> int:
-    """Count the points (n, 2) within `reach` of the box."""
-    x0, y0, x1, y1 = box
-    across = np.maximum(np.maximum(x0 - points[:, 0], points[:, 0] - x1), 0.0)
-    down = np.maximum(np.maximum(y0 - points[:, 1], points[:, 1] - y1), 0.0)
-    return int((np.hypot(across, down) < reach - 1e-9).sum())

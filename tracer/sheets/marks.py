@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.sheets.pdf import BLACK, POINT, WHITE, Colour, Pdf
-from tracer.sheets.track import Line, Way
+from tracer.sheets.track import Line
 
 Array = NDArray[np.float64]
 
@@ -65,10 +65,14 @@ def draw_arrow(pdf: Pdf, arrow: Sequence[float] | Array, *, colour: Colour = TRA
     )
 
 
-def draw_ends(pdf: Pdf, way: Way) -> None:
-    """Mark where the bit goes down (a dot) and where it comes up (a ring)."""
-    pdf.circle(way.end, RING, width=0.35)
-    pdf.circle(way.start, DOT, fill=BLACK)
+def draw_start(pdf: Pdf, place: Array) -> None:
+    """Mark where the bit goes down."""
+    pdf.circle(place, DOT, fill=BLACK)
+
+
+def draw_lift(pdf: Pdf, place: Array) -> None:
+    """Mark where the bit comes up: a ring, so that it can lie round a start."""
+    pdf.circle(place, RING, width=0.35)
 
 
 def number_size(pdf: Pdf, number: int) -> tuple[float, float]:

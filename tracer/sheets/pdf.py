@@ -143,13 +143,14 @@ class Pdf:
         colour: Colour = BLACK,
     ) -> None:
         """Draw a circle: filled, outlined, or both."""
-        turn = np.linspace(0, 2 * np.pi, 49)[:-1]
-        self.polygon(
-            np.asarray(centre) + radius * np.column_stack([np.cos(turn), np.sin(turn)]),
-            fill=fill,
-            width=width,
-            colour=colour,
+        x, y = np.asarray(centre, float)
+        (left, top), (right, bottom) = self._place(
+            np.array([[x - radius, y - radius], [x + radius, y + radius]])
         )
+        self._pen(width, colour, ())
+        if fill is not None:
+            self._canvas.setFillColorRGB(*fill)
+        self._canvas.ellipse(left, bottom, right, top, stroke=int(width > 0), fill=int(fill is not None))
 
     def text(
         self,

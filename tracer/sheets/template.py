@@ -62,12 +62,17 @@ def _draw_ways(pdf: Pdf, ways: tuple[Way, ...], view: Box) -> None:
     """Draw dashes where a run goes back, its arrows and its ends."""
     for way in ways:
         for points in way.again:
-            marks.draw_again(pdf, points)
+            if _meet((*points.min(axis=0), *points.max(axis=0)), view):
+                marks.draw_again(pdf, points)
         for arrow in way.arrows:
             if _meet((*arrow[:2], *arrow[:2]), view):
                 marks.draw_arrow(pdf, arrow)
     for way in ways:
-        marks.draw_ends(pdf, way)
+        if _meet((*way.end, *way.end), view):
+            marks.draw_lift(pdf, way.end)
+    for way in ways:
+        if _meet((*way.start, *way.start), view):
+            marks.draw_start(pdf, way.start)
 
 
 def _numbers(pdf: Pdf, assembly: Assembly) -> tuple[Spot | None, ...]:
