@@ -133,6 +133,8 @@ def _clip(mark: Mark, outline: NDArray[np.float64], step: float, *, keep: bool) 
     chain = mark.curves
     if mark.kind != "line":
         return [mark] if bool(inside(outline, chain[0, :1])[0]) == keep else []
+    if not keep and _apart(chain, outline):
+        return [mark]
     where = parameters(chain, step)
     stays = inside(outline, points_at(chain, where)) == keep
     if stays.all():
@@ -147,6 +149,11 @@ def _clip(mark: Mark, outline: NDArray[np.float64], step: float, *, keep: bool) 
         replace(mark, name=mark.name + tail, curves=p, closed=False)
         for tail, p in zip(tails, long, strict=False)
     ]
+
+
+def _apart(chain: Chain, outline: NDArray[np.float64]) -> bool:
+    low, high = chain.min(axis=(0, 1)), chain.max(axis=(0, 1))
+    return bool((low > outline.max(0)).any() or (high < outline.min(0)).any())
 
 
 def _runs(
