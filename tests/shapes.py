@@ -40,7 +40,7 @@ def line(*points: tuple[float, float], width: float | None = None) -> Part:
 
 
 def arc(centre: tuple[float, float], radius: float, start_deg: float, end_deg: float, **more: object) -> Part:
-    """A circular arc from `start_deg` to `end_deg` (0 to the right, 90 down); closed where it is 360 deg long."""
+    """A circular arc from `start_deg` to `end_deg` (0 right, 90 down); closed where 360 deg long."""
     count = max(1, math.ceil(abs(end_deg - start_deg) / 90))
     angles = np.radians(np.linspace(start_deg, end_deg, count + 1))
     ends = np.column_stack([np.cos(angles), np.sin(angles)]) * radius
@@ -66,7 +66,7 @@ def dot(x: float, y: float, width: float | None = None) -> Part:
     return Part(bezier.dot(np.array([x, y])), kind="dot", width=width)
 
 
-# Letters in a cell 80 wide and 100 high, the baseline at y = 100. Odd points as in the usual way of drawing them.
+# Letters in a cell 80 wide and 100 high, the baseline at y = 100.
 LETTERS: dict[str, tuple[Part, ...]] = {
     "A": (line((0, 100), (40, 0), (80, 100)), line((16, 60), (64, 60))),
     "B": (
@@ -98,7 +98,10 @@ LETTERS: dict[str, tuple[Part, ...]] = {
     "Z": (line((0, 0), (70, 0), (0, 100), (70, 100)),),
     "i": (line((10, 40), (10, 100)), dot(10, 10)),
     "8": (
-        Part(np.concatenate([arc((40, 25), 25, 90, 450).curves, arc((40, 75), 25, -90, -450).curves]), closed=True),
+        Part(
+            np.concatenate([arc((40, 25), 25, 90, 450).curves, arc((40, 75), 25, -90, -450).curves]),
+            closed=True,
+        ),
     ),
 }
 
@@ -133,7 +136,7 @@ def close_lines() -> list[Part]:
 
 
 def whiskers() -> list[Part]:
-    """A round nose and, on either side, five whiskers that start 8 px apart; the middle ones are hair-fine."""
+    """A round nose and five whiskers to either side, 8 px apart at their roots, two of them hair-fine."""
     parts = [ring((300, 200), 40, 6.0)]
     for side in (-1, 1):
         for i in range(5):
@@ -144,7 +147,7 @@ def whiskers() -> list[Part]:
 
 
 def face() -> list[Part]:
-    """A face: head, two ears that meet it, eyes (a ring with a dot in it, twice), nose, mouth, hair-fine lashes."""
+    """A face: head, ears that meet it, eyes (a dot in a ring), nose, mouth, hair-fine lashes."""
     parts = [ring((300, 300), 200, 6.0)]
     for side in (-1, 1):
         foot, top = 300 + side * 200 * math.cos(math.radians(50)), 300 - 200 * math.sin(math.radians(50))
@@ -236,6 +239,8 @@ def layout_of(drawing: Drawing, *, width_mm: float = 200.0, job: Job | None = No
         job.thickness,
     )
     left, top = (width - (x1 - x0) * scale) / 2, (height - (y1 - y0) * scale) / 2
-    matrix = affine.compose(affine.translation(left, top), affine.scaling(scale), affine.translation(-x0, -y0))
+    matrix = affine.compose(
+        affine.translation(left, top), affine.scaling(scale), affine.translation(-x0, -y0)
+    )
     board = Board(width, height, thickness, job.wood.name, job.grain_deg, declared=job.board is not None)
     return Layout(board, (Piece(drawing, matrix, drawing.name),))

@@ -1,4 +1,4 @@
-"""What is said of the board and the linkage: too deep, cut through, over the edge, a ratio nobody measured."""
+"""What is said of the board and the linkage: too deep, over the edge, a ratio nobody measured."""
 
 from collections.abc import Iterator, Sequence
 
@@ -15,9 +15,9 @@ LEAST_FLOOR = 6.35
 _NOISE = 1e-6
 
 BED_CAUTION = (
-    "On a child's bed a cut right through can trap a head, a neck or a limb: read the standard that holds where "
-    "you live before you cut (in the United States 16 CFR 1219 and 1220 for cots, 1213 and 1513 for bunk beds; in "
-    "Europe EN 716 and EN 747). Nothing here says that a bed is safe."
+    "On a child's bed a cut right through can trap a head, a neck or a limb: before you cut read the "
+    "standard that holds where you live (in the United States 16 CFR 1219 and 1220 for cots, 1213 and 1513 "
+    "for bunk beds; in Europe EN 716 and EN 747). Nothing here says that a bed is safe."
 )
 
 

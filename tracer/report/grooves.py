@@ -63,7 +63,7 @@ def sort_strokes(layout: Layout, job: Job) -> Sorted:
 
 def typical_width(strokes: tuple[Stroke, ...]) -> float | None:
     """Return the length-weighted median of the drawn widths of the line strokes, in their frame's unit."""
-    lines = [(stroke.width, stroke.length) for stroke in strokes if stroke.kind == "line" and stroke.width is not None]
+    lines = [(s.width, s.length) for s in strokes if s.kind == "line" and s.width is not None]
     if not lines:
         return None
     widths, lengths = np.array(lines).T

@@ -25,7 +25,7 @@ STATIONS = np.linspace(0.125, 0.875, 4)
 
 @dataclass(frozen=True, eq=False)
 class Hop:
-    """From place `t` on stroke number `stroke` to `other_t` on `other`; `points` (2, 2) are the two, wood mm."""
+    """From place `t` on stroke number `stroke` to `other_t` on `other`; `points` (2, 2) of both, wood mm."""
 
     stroke: int
     t: float
@@ -34,7 +34,9 @@ class Hop:
     points: Array
 
 
-def find_hops(samples: Samples, numbers: list[int], parts: NDArray[np.intp], radius: float) -> tuple[Hop, ...]:
+def find_hops(
+    samples: Samples, numbers: list[int], parts: NDArray[np.intp], radius: float
+) -> tuple[Hop, ...]:
     """Return the shortest hops that join as many parts as can be joined, none of them needless.
 
     Parameters

@@ -38,7 +38,7 @@ class BreakOut:
 
 @dataclass(frozen=True)
 class Enclosures:
-    """Islands, those that will break out, and for each stroke number how deep rings nest inside its groove."""
+    """Islands, those that will break out, and by stroke number how deep rings nest inside its groove."""
 
     islands: tuple[Island, ...] = ()
     break_outs: tuple[BreakOut, ...] = ()
@@ -55,7 +55,7 @@ class _Bodies:
 
 @dataclass(frozen=True, eq=False)
 class _Hole:
-    """A hole in the body `owner`: the bodies directly in it, how many holes lie round those, and its rim's strokes."""
+    """A hole in the body `owner`, the bodies directly in it, how many holes lie round, the rim's strokes."""
 
     polygon: Any
     owner: int
@@ -75,8 +75,10 @@ def find_islands(numbers: Sequence[int], polylines: Sequence[Array], job: Job) -
 
     if not numbers:
         return Enclosures()
-    dots = [np.ptp(line, axis=0).max() == 0 for line in polylines]
-    middles = [shapely.Point(p[0]) if dot else shapely.LineString(p) for p, dot in zip(polylines, dots, strict=True)]
+    middles = [
+        shapely.LineString(line) if np.ptp(line, axis=0).max() > 0 else shapely.Point(line[0])
+        for line in polylines
+    ]
     grooves = shapely.buffer(middles, job.groove / 2, quad_segs=_ARC_STEPS)
     polygons = shapely.get_parts(shapely.union_all(grooves))
     starts = shapely.points([line[0] for line in polylines])
@@ -131,8 +133,10 @@ def _enclosed(hole: _Hole, part: int, bodies: _Bodies, numbers: Sequence[int]) -
     )
 
 
-def _standing(hole: _Hole, bodies: _Bodies, numbers: Sequence[int], job: Job) -> tuple[Island, BreakOut | None] | None:
-    """Return the wood that stands in a hole, and whether it will break out; None where there is next to none."""
+def _standing(
+    hole: _Hole, bodies: _Bodies, numbers: Sequence[int], job: Job
+) -> tuple[Island, BreakOut | None] | None:
+    """Return the wood that stands in a hole, and whether it will break out; None where it is a sliver."""
     import shapely
 
     taken = [shapely.Polygon(bodies.polygons[part].exterior) for part in hole.inside]

@@ -33,13 +33,16 @@ _BESIDE_JOINT = 3.0
 _WEDGE = 0.8
 """Share of a straight wedge's width from which on the wood counts as that wedge."""
 
+_SLANT = 0.7
+"""Cosine between a groove and the line across from which on it is no wall of the wood between."""
+
 _FAR = 4.0
 """Times the distance between middles and the rule: a way round longer than this is no wedge any more."""
 
 
 @dataclass(frozen=True)
 class Near:
-    """A land under the rule; `wedge` where the grooves only part too slowly from a joint or a bend near by."""
+    """A land under the rule; `wedge` where the grooves only part too slowly from a joint or bend near by."""
 
     land: Land
     wedge: bool
@@ -47,7 +50,7 @@ class Near:
 
 @dataclass(frozen=True, eq=False)
 class _Pairs:
-    """Pairs of samples i, j: distance between middles and what the rule asks for, mm; way round, inf where far."""
+    """Pairs of samples i, j: distance of middles, what the rule asks for, way round (inf where far); mm."""
 
     i: Ints
     j: Ints
@@ -95,12 +98,28 @@ def _thin(samples: Samples, job: Job) -> _Pairs:
     i, j = cKDTree(samples.points).query_pairs(job.groove + max(along, across), output_type="ndarray").T
     d = samples.points[j] - samples.points[i]
     distance = np.hypot(d[:, 0], d[:, 1])
-    gx, gy = math.cos(math.radians(job.grain_deg)), math.sin(math.radians(job.grain_deg))
-    # A land runs square to the line across it, and so its angle to the grain has this sine.
-    sine = (d[:, 0] * gx + d[:, 1] * gy) / np.where(distance > 0, distance, 1.0)
+    length = _length_of_land(samples, i, j, d / np.where(distance > 0, distance, 1.0)[:, None])
+    grain = math.radians(job.grain_deg)
+    sine = length[:, 0] * math.sin(grain) - length[:, 1] * math.cos(grain)
     limit = along + (across - along) * sine**2
     close = distance - job.groove < limit - 1e-9
     return _Pairs(i[close], j[close], distance[close], limit[close], np.full(int(close.sum()), np.inf))
+
+
+def _length_of_land(samples: Samples, i: Ints, j: Ints, over: Array) -> Array:
+    """Return the unit vectors (m, 2) along which the wood between samples runs; `over` (m, 2) leads across.
+
+    It runs as the groove does that lies more square to the line across; where neither
+    does, as between two ends, square to that line.
+    """
+    slant_i = np.abs((samples.tangents[i] * over).sum(axis=1))
+    slant_j = np.abs((samples.tangents[j] * over).sum(axis=1))
+    dot = samples.totals == 0
+    slant_i[dot[samples.stroke[i]]], slant_j[dot[samples.stroke[j]]] = 1.0, 1.0
+    groove = np.where((slant_i <= slant_j)[:, None], samples.tangents[i], samples.tangents[j])
+    square = np.column_stack([-over[:, 1], over[:, 0]])
+    length: Array = np.where((np.minimum(slant_i, slant_j) > _SLANT)[:, None], square, groove)
+    return length
 
 
 def _with_way(pairs: _Pairs, samples: Samples, numbers: list[int], network: Network) -> _Pairs:
@@ -157,13 +176,16 @@ def _apart(pairs: _Pairs, samples: Samples, groove: float) -> _Pairs:
     opening = np.arccos(np.clip(cosine, 0.0, 1.0))
     bend = pairs.way <= _BEND * pairs.distance
     joint = pairs.way <= _BESIDE_JOINT * groove
-    wedge = (opening >= SHARP) & (pairs.way <= pairs.distance / (_WEDGE * np.sin(np.maximum(opening, SHARP) / 2)))
+    share = _WEDGE * np.sin(np.maximum(opening, SHARP) / 2)
+    wedge = (opening >= SHARP) & (pairs.way <= pairs.distance / share)
     return pairs.only(~(bend | joint | wedge))
 
 
 def _least(samples: Samples, i: Ints, j: Ints) -> tuple[Array, Array]:
-    """Return the least distances (k,) between the stretches a step to either side of samples i and j (k,), and
-    the middles (k, 2) of those."""
+    """Return the least distances (k,) between the stretches a step to either side of samples i and j (k,).
+
+    And the middles (k, 2) of the shortest lines across.
+    """
     import shapely
 
     lines = shapely.shortest_line(*(shapely.linestrings(_stretch(samples, k)) for k in (i, j)))

@@ -101,7 +101,8 @@ class Network:
         low, high = self.ends.min(axis=1, initial=len(self.points)), self.ends.max(axis=1, initial=0)
         order = np.argsort(-self.lengths, kind="stable")
         order = order[low[order] != high[order]]
-        return dict(zip(zip(low[order].tolist(), high[order].tolist(), strict=True), order.tolist(), strict=True))
+        pairs = zip(low[order].tolist(), high[order].tolist(), strict=True)
+        return dict(zip(pairs, order.tolist(), strict=True))
 
     @cached_property
     def graph(self) -> Any:
@@ -179,7 +180,8 @@ def _measured(points: list[Array], edges: list[Edge], strokes: Sequence[Stroke])
     size = np.array([len(edge.stroke.curves) for edge in edges], dtype=float)
     base = np.array([first[edge.stroke.number] for edge in edges], dtype=float)
     t = np.array([(edge.start, edge.end) for edge in edges])
-    along = bezier.lengths_to(chain, (base[:, None] + np.where(t > size[:, None], t - size[:, None], t)).ravel())
+    on_chain = base[:, None] + np.where(t > size[:, None], t - size[:, None], t)
+    along = bezier.lengths_to(chain, on_chain.ravel())
     whole = bezier.lengths_to(chain, base + size) - bezier.lengths_to(chain, base)
     lengths = np.diff(along.reshape(-1, 2), axis=1)[:, 0] + whole * (t[:, 1] > size)
     directions = _directions(chain, base, size, t)
@@ -202,11 +204,7 @@ def _directions(chain: Array, base: Array, size: Array, t: Array) -> Array:
     span = bezier.lengths(chain[index]).reshape(-1, 2)
     step = np.minimum(SIGHT / np.where(span > 0, span, 1.0), np.diff(t, axis=1))
     to = np.clip(u + sign * step, 0.0, 1.0)
-    places = np.arange(index.size, dtype=float)
-    curves = chain[index]
-    near = bezier.points_at(curves, places + np.minimum(u.ravel(), 1 - 1e-9))
-    far = bezier.points_at(curves, places + np.minimum(to.ravel(), 1 - 1e-9))
-    d = far - near
+    d = bezier.evaluate(chain[index], to.ravel()) - bezier.evaluate(chain[index], u.ravel())
     reach = np.hypot(d[:, 0], d[:, 1])
     unit: Array = (d / np.where(reach > 0, reach, 1.0)[:, None]).reshape(-1, 2, 2)
     return unit

@@ -7,6 +7,7 @@ stretches round (2-opt, Croes 1958) until none gets shorter.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,11 +42,11 @@ def in_order(runs: Sequence[Run], rank: Mapping[int, int], start: Array) -> list
 
 def carrying_over(runs: Sequence[Run]) -> float:
     """Return how far the lifted router is carried between runs, mm on the wood."""
-    return float(sum(np.hypot(*(b.start - a.end)) for a, b in zip(runs, runs[1:], strict=False)))
+    return float(sum(np.hypot(*(b.start - a.end)) for a, b in pairwise(runs)))
 
 
 def _tour(ends: Array, start: Array) -> list[tuple[int, bool]]:
-    """Return the index of each run in order and whether it is turned round; `ends` (n, 2, 2) start and end."""
+    """Return each run's index in order and whether it is turned round; `ends` (n, 2, 2) start and end."""
     order, turned = _nearest_first(ends, start)
     for _ in range(_MOST_MENDS):
         came = np.where(turned[:, None], ends[order, 1], ends[order, 0])

@@ -7,7 +7,7 @@ _DOWN = ("upper", "middle", "lower")
 
 
 def place_words(layout: Layout, where: tuple[float, float]) -> str:
-    """Return such as "upper left" or "in the middle" for a point on the wood (mm), within the figure's extent."""
+    """Return such as "upper left" or "in the middle" for a point on the wood (mm), by the figure's extent."""
     x0, y0, x1, y1 = layout.extent
     column = _third(where[0], x0, x1)
     row = _third(where[1], y0, y1)

@@ -10,14 +10,14 @@ from tracer.model.layout import Layout
 from tracer.shop.bits import Bit, VBit
 
 LEAST_DEPTH = 0.4
-"""mm; shallower than 1/64 in a router's depth stop and an unflat board decide, not the user (common practice)."""
+"""mm; shallower than about 1/64 in, depth stop and flatness decide and not the user (common practice)."""
 
 _ANGLES_DEG = (90.0, 60.0, 45.0, 30.0)
 """Included angles in which V bits are commonly sold (common practice, no source)."""
 
 
 def shallower(job: Job, widest: float) -> float | None:
-    """Return the greatest depth (mm) at which the job's bit cuts no wider than `widest`, None if none is practical."""
+    """Return the greatest depth (mm) at which the bit cuts no wider than `widest`, None if none will do."""
     bit = job.bit
     if not bit.width_follows_depth or widest <= bit.min_width:
         return None
@@ -28,7 +28,7 @@ def shallower(job: Job, widest: float) -> float | None:
 
 
 def narrower_bit(job: Job, widest: float) -> str | None:
-    """Return the words for a sharper V that cuts no wider than `widest` at the job's depth, None if there is none."""
+    """Return the words for a sharper V that cuts no wider than `widest` at this depth, None if none does."""
     if not isinstance(job.bit, VBit):
         sharper = [VBit(angle, 12.7) for angle in _ANGLES_DEG]
     else:
@@ -63,7 +63,7 @@ def larger(layout: Layout, job: Job, factor: float) -> str:
 
 
 def cures(layout: Layout, job: Job, *, widest: float, factor: float) -> str:
-    """Return one sentence with all that makes a groove no wider than `widest`, or the figure `factor` times as large."""
+    """Return as a sentence what cuts no wider than `widest`, or makes the figure `factor` times as large."""
     ways = []
     depth = shallower(job, widest)
     if depth is not None:

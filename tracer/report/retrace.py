@@ -24,7 +24,7 @@ _UNITS_PER_MM = 10_000
 
 
 def retraced_edges(network: Network) -> Ints:
-    """Return the indices of the edges to follow a second time, so that every part keeps at most two odd nodes."""
+    """Return the indices of the edges to follow again, so that every part keeps at most two odd nodes."""
     odd = np.flatnonzero(network.degrees % 2)
     again: list[int] = []
     for part in np.unique(network.parts[odd]):
@@ -52,17 +52,15 @@ def _least(network: Network, odd: Ints) -> list[int]:
 
 def _matching(distance: Array) -> Sequence[tuple[int, int]]:
     """Return the pairs that leave two nodes open at least total distance (k, k), k even."""
-    pairs = _match(distance, _nearest(distance, NEAREST)) if len(distance) > EXACT_TO else None
-    if pairs is None:
-        pairs = _match(distance, np.ones(distance.shape, dtype=bool))
-    return pairs or []
+    near = _match(distance, _nearest(distance, NEAREST)) if len(distance) > EXACT_TO else None
+    return near or _match(distance, np.ones(distance.shape, dtype=bool)) or []
 
 
 def _nearest(distance: Array, count: int) -> NDArray[np.bool_]:
     """Mark for each node the pairs with its nearest others."""
     offered = np.zeros(distance.shape, dtype=bool)
     order = np.argsort(distance, axis=1)[:, : count + 1]
-    np.put_along_axis(offered, order, True, axis=1)
+    offered[np.arange(len(distance))[:, None], order] = True
     return offered | offered.T
 
 

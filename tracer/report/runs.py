@@ -16,7 +16,7 @@ Ints = NDArray[np.intp]
 
 
 def plunges_without_retracing(network: Network) -> int:
-    """Return how many runs follow every edge exactly once: the sum over the parts of max(1, odd nodes / 2)."""
+    """Return how many runs follow every edge exactly once: sum over the parts of max(1, odd nodes / 2)."""
     if not network.edges:
         return 0
     odd = np.bincount(network.parts, weights=network.degrees % 2)
@@ -41,7 +41,8 @@ def with_retracing(network: Network) -> list[Run]:
 def turned_round(run: Run) -> Run:
     """Return the run followed from its other end; what it comes to first is then what it cuts."""
     legs = [
-        replace(leg, start=leg.end, end=leg.start, curves=bezier.reverse(leg.curves)) for leg in run.legs[::-1]
+        replace(leg, start=leg.end, end=leg.start, curves=bezier.reverse(leg.curves))
+        for leg in run.legs[::-1]
     ]
     return replace(run, legs=_first_cuts(legs))
 

@@ -81,8 +81,9 @@ def _dropped(layout: Layout, job: Job, group: Sequence[Dropped]) -> Finding:
         check="stroke too thin",
         severity="loss",
         message=(
-            f"{listed(numbers).capitalize()} {place_words(layout, thinnest.where)} {verb} left out: drawn {drawn} "
-            f"wide, the groove is {both(job.groove, job.units)} and may be {both(thinnest.limit, job.units)}."
+            f"{listed(numbers).capitalize()} {place_words(layout, thinnest.where)} {verb} left out: "
+            f"drawn {drawn} wide; the groove is {both(job.groove, job.units)}, "
+            f"and may be {both(thinnest.limit, job.units)}."
         ),
         strokes=numbers,
         where=thinnest.where,
@@ -100,7 +101,7 @@ def _kept_too_wide(layout: Layout, job: Job, kept: Sequence[Stroke]) -> Finding:
         check="stroke too wide",
         severity="risk",
         message=(
-            f"{listed(s.number for s in kept).capitalize()}, kept as you asked, will be much wider than drawn: "
+            f"{listed(s.number for s in kept).capitalize()}, kept as you asked, will be too wide: "
             f"the thinnest is drawn {both(width, job.units)}, the groove is {both(job.groove, job.units)}."
         ),
         strokes=tuple(stroke.number for stroke in kept),
@@ -118,9 +119,9 @@ def _dimples(layout: Layout, job: Job, short: Sequence[Stroke]) -> Finding:
         check="dimple",
         severity="note",
         message=(
-            f"{listed(s.number for s in short).capitalize()} will look like a dimple: {it} shorter than the groove "
-            f"is wide ({both(job.groove, job.units)}); the shortest, {place_words(layout, _start(shortest))}, "
-            f"is {both(shortest.length, job.units)} long."
+            f"{listed(s.number for s in short).capitalize()} will look like a dimple: {it} shorter than "
+            f"the groove is wide ({both(job.groove, job.units)}); the shortest, "
+            f"{place_words(layout, _start(shortest))}, is {both(shortest.length, job.units)} long."
         ),
         strokes=tuple(stroke.number for stroke in short),
         where=_start(shortest),

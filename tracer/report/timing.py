@@ -19,14 +19,17 @@ def tracing_time(template_length: float, speed: float, *, passes: int, plunges: 
     return template_length / speed * passes + plunges * passes * plunge
 
 
-def totals(runs: Sequence[Run], job: Job, *, with_retracing: int, without_retracing: int, passes: int) -> Totals:
-    """Return the sums of the chosen runs; `with_retracing`, `without_retracing` are the plunges of either way.
+def totals(
+    runs: Sequence[Run], job: Job, *, with_retracing: int, without_retracing: int, passes: int
+) -> Totals:
+    """Return the sums of the chosen runs; `with_retracing` and `without_retracing` are plunges of either way.
 
     `template_length` is that of the grooves, each once; the time counts what is
     gone over again as well. Between the slow and the quick figure lie the speeds
     and plunge times of the job.
     """
-    cut, again = (_length([leg for run in runs for leg in run.legs if leg.retraced == r]) for r in (False, True))
+    legs = [leg for run in runs for leg in run.legs]
+    cut, again = (_length([leg for leg in legs if leg.retraced == over]) for over in (False, True))
     followed = (cut + again) / job.ratio
     low, high = (
         tracing_time(followed, speed, passes=passes, plunges=len(runs), plunge=plunge)

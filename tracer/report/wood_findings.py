@@ -18,7 +18,7 @@ MOST_BREAK_OUTS = 6
 
 
 def about_wood(layout: Layout, job: Job, lands: Sequence[Near], enclosures: Enclosures) -> Iterator[Finding]:
-    """Say where grooves run together, where the wood between is too thin, and what stands or lies enclosed."""
+    """Say where grooves run together, where too little wood is left, and what stands or lies enclosed."""
     apart = [near for near in lands if not near.wedge]
     yield from (_merged(layout, job, group) for group in _bundles([n for n in apart if n.land.width <= 0]))
     yield from (_thin(layout, job, group) for group in _bundles([n for n in apart if n.land.width > 0]))

@@ -1,0 +1,90 @@
+"""What is said of board, depth and linkage, in which order, and where."""
+
+import datetime
+from typing import get_args
+
+import pytest
+import shapes
+
+from tracer.job import Job
+from tracer.model.finding import Finding, Severity
+from tracer.model.plan import Plan
+from tracer.report.build import build_plan
+from tracer.report.findings import costliest_first, listed
+from tracer.report.places import place_words
+from tracer.shop.bits import RoundNose
+from tracer.shop.linkage import Linkage
+
+MEASURED = Linkage(0.5, measured_on=datetime.date(2026, 1, 2))
+
+
+def plan_of(name: str, width: float = 150.0, **more: object) -> Plan:
+    job = Job(**more)  # type: ignore[arg-type]
+    return build_plan(shapes.layout_of(shapes.drawing_of(name), width_mm=width, job=job), job)
+
+
+def said(plan: Plan) -> dict[str, Finding]:
+    return {finding.check: finding for finding in plan.findings}
+
+
+def test_an_unmeasured_ratio_is_said_and_a_measured_one_is_not() -> None:
+    assert said(plan_of("ring"))["ratio not measured"].severity == "note"
+    assert plan_of("ring", linkage=MEASURED).findings == ()
+
+
+def test_a_cut_right_through_names_the_standards_for_beds() -> None:
+    found = said(plan_of("ring", depth=6.0, thickness=6.0))["cut right through"]
+    assert found.severity == "risk"
+    # Cots 16 CFR 1219 / 1220, bunk beds 16 CFR 1213 / 1513; EN 716, EN 747: by name, from memory
+    for standard in ("16 CFR 1219", "1220", "1213", "1513", "EN 716", "EN 747"):
+        assert standard in found.message
+    assert "safe" in found.message
+
+
+@pytest.mark.parametrize(("thickness", "least"), [(19.05, 6.35), (8.0, 4.0)])
+def test_wood_is_left_under_the_groove(thickness: float, least: float) -> None:
+    # At least 1/4 in, or half the board: common practice, no source
+    bit = RoundNose(6.35)
+    fine = plan_of("ring", bit=bit, depth=thickness - least - 0.01, thickness=thickness)
+    deep = plan_of("ring", bit=bit, depth=thickness - least + 0.01, thickness=thickness)
+    assert "too deep for the board" not in said(fine)
+    assert said(deep)["too deep for the board"].limit == pytest.approx(least)
+
+
+def test_over_the_edge_and_into_the_margin() -> None:
+    groove = Job().groove
+    assert "over the board's edge" in said(plan_of("ring", 100, board=(100 + groove - 0.1, 200.0, 19.0)))
+    near = said(plan_of("ring", 100, board=(100 + groove + 0.1, 200.0, 19.0)))
+    assert near["margin"].measured == pytest.approx(0.05, abs=1e-6)
+    roomy = said(plan_of("ring", 100, board=(100 + groove + 40.1, 200.0, 19.0)))
+    assert "margin" not in roomy
+
+
+def test_every_finding_is_whole() -> None:
+    for name in ("whiskers", "close lines", "face", "nothing", "dots"):
+        for finding in plan_of(name, 30.0, units="in").findings:
+            assert finding.severity in get_args(Severity)
+            assert finding.message[0].isupper() or finding.message[0].isdigit()
+            assert finding.message.endswith(".")
+            assert finding.remedy == "" or finding.remedy.endswith(".")
+
+
+def test_losses_before_risks_before_notes_and_longer_strokes_first() -> None:
+    strokes = shapes.drawing_of("T").strokes  # 80 and 100 long
+    note, risk = Finding("a", "note", "A."), Finding("b", "risk", "B.")
+    short, long, whole = (Finding("c", "loss", "C.", strokes=s) for s in ((1,), (2,), ()))
+    assert costliest_first([note, short, risk, long, whole], strokes) == (whole, long, short, risk, note)
+
+
+def test_places_in_words() -> None:
+    layout = shapes.layout_of(shapes.drawing_of("ring"), width_mm=90)
+    x, y, _, _ = layout.extent
+    assert place_words(layout, (x + 10, y + 10)) == "upper left"
+    assert place_words(layout, (x + 45, y + 80)) == "lower middle"
+    assert place_words(layout, (x + 45, y + 45)) == "in the middle"
+
+
+def test_numbers_in_words() -> None:
+    assert listed([3]) == "stroke 3"
+    assert listed([3, 4, 7]) == "strokes 3, 4 and 7"
+    assert listed(range(1, 21)) == "strokes 1, 2, 3, 4, 5, 6, 7, 8, 9, 10 and 10 more"
