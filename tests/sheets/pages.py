@@ -33,6 +33,17 @@ def texts(path: Path) -> list[str]:
         document.close()
 
 
+def text_under(path: Path, heading: str) -> str:
+    """Return the words on the first page from a heading down to the foot."""
+    document = pypdfium2.PdfDocument(path)
+    try:
+        words = document[0].get_textpage()
+        start, _ = words.search(heading).get_next()
+        return words.get_text_bounded(bottom=0.0, top=words.get_charbox(start)[3])
+    finally:
+        document.close()
+
+
 def sizes(path: Path) -> list[tuple[float, float]]:
     """Return (width, height) of each page in points."""
     document = pypdfium2.PdfDocument(path)

@@ -148,6 +148,13 @@ def test_nothing_reaches_into_the_margin(tmp_path):
             assert min(x0, y0, width * 25.4 / 72 - x1, height * 25.4 / 72 - y1) > 9.4
 
 
+@pytest.mark.parametrize("count", [3, 60, 150])
+def test_nothing_runs_into_the_cautions(tmp_path, count):
+    """Under their heading stand the cautions and no number to tick off."""
+    said = pages.text_under(sheet(tmp_path, many_runs(count, 3)), "Take care")
+    assert said.split() == ["Take", "care", *" ".join(CAUTIONS).split()]
+
+
 def test_same_plan_same_bytes(tmp_path):
     first = sheet(tmp_path).read_bytes()
     assert sheet(tmp_path).read_bytes() == first

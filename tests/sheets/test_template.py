@@ -48,25 +48,29 @@ def shift_of(assembly, cell):
 
 
 def strays(image, assembly, cell, *, dpi):
-    """Distances (mm) of the printed hairline's middle from where it should be, at places along all lines."""
+    """Distances (mm) of the printed hairline's middle from where it should be, at places along all lines.
+
+    Infinite where the sheet should show the line and does not; places under other marks are left out.
+    """
     reach = np.arange(-1.5, 1.5, 0.01)
-    found = []
+    margin, found = assembly.tiling.margin, []
     for line in assembly.track.lines:
         places = np.linspace(0.05, len(line.curves) - 0.05, 40)
         points = bezier.points_at(line.curves, places) + shift_of(assembly, cell)
         for point, (dx, dy) in zip(points, bezier.tangents_at(line.curves, places), strict=True):
-            probe = (point + np.column_stack([-dy * reach, dx * reach])) * dpi / 25.4
-            beyond = (probe < 0).any() or (probe.max(axis=0) > np.array(image.shape[1::-1]) - 1).any()
-            if line.dot or beyond:
+            shown = (point > margin + 2).all() and (point < margin - 2 + np.array(assembly.tiling.cell)).all()
+            if line.dot or not shown:
                 continue
+            probe = (point + np.column_stack([-dy * reach, dx * reach])) * dpi / 25.4
             x, y = np.floor(probe).astype(int).T
             colours = image[y, x].astype(float)
             weight = np.clip(colours[:, 0] - colours[:, 1:].max(axis=1), 0, None)
             if colours.max(axis=1).min() < 100:  # a dot, a ring, a number or a chain line lies across
                 continue
-            if weight.max() < 60 or (weight > 60).sum() * 0.01 > 0.6:  # off this sheet, or under an arrow
-                continue
-            found.append((weight * reach).sum() / weight.sum())
+            if weight.max() < 60:
+                found.append(np.inf)
+            elif (weight > 60).sum() * 0.01 < 0.6:  # else an arrow
+                found.append((weight * reach).sum() / weight.sum())
     return np.array(found)
 
 

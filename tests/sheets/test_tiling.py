@@ -4,7 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tracer.errors import JobError
-from tracer.sheets.tiling import row_letters, tile
+from tracer.sheets.tiling import row_letters, tile, tile_held
 from tracer.shop.paper import PAPERS, Paper
 
 A4, A3, LETTER = PAPERS[0], PAPERS[1], PAPERS[2]
@@ -93,3 +93,11 @@ def test_no_way_of_holding_the_paper_needs_fewer_sheets(width, height, paper):
     ways = [(paper.width - 20, paper.height - 20), (paper.height - 20, paper.width - 20)]
     best = min(fewest(width, across) * fewest(height, down) for across, down in ways)
     assert tile(width, height, paper, margin=10, overlap=10).count == best
+
+
+@given(count=st.integers(1, 60), cell=st.floats(50, 500), overlap=st.floats(0, 20))
+def test_cells_that_are_exactly_full_do_not_become_one_more(count, cell, overlap):
+    """Whatever the last digit of the sum says: 3 x 0.1 is not 0.3 either."""
+    full = sum([cell - overlap] * count) + overlap
+    tiling = tile_held(full, full, (cell, cell), kept=(0.0, overlap, 0.0, 0.0))
+    assert (tiling.columns, tiling.rows) == (count, count)

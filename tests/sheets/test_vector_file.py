@@ -87,6 +87,12 @@ def test_another_library_reads_back_the_same_curves(tmp_path):
         assert curve.isclosed() == stroke.closed or stroke.kind == "dot"
 
 
+def test_closed_strokes_are_closed_and_no_others(tmp_path):
+    _, carving = written(tmp_path)
+    closed = {name for name, path in paths(carving).items() if path.get("d").endswith("Z")}
+    assert closed == {"stroke-1"}
+
+
 def test_same_plan_same_bytes(tmp_path):
     first = [file.read_bytes() for file in written(tmp_path)]
     assert first == [file.read_bytes() for file in written(tmp_path)]
