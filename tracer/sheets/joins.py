@@ -89,7 +89,9 @@ def _free(seam: Seam, width: float, lines: Array) -> Array:
     """Return the middle of the stretch of the seam, `width` long, with the fewest points of lines near."""
     along = np.array([0.0, 1.0]) if seam.upright else np.array([1.0, 0.0])
     reach = np.array([3.0, 3.0]) + along * width / 2
-    middles = [seam.start + (seam.end - seam.start) * part for part in np.linspace(0.1, 0.9, 17)]
+    length = float(np.hypot(*(seam.end - seam.start)))
+    ends = min(width / 2 + 2.0, length / 2)
+    middles = [seam.start + along * place for place in np.linspace(ends, length - ends, 17)]
     near = np.abs((lines - seam.start) @ along[::-1]) < 3.0
     busy = np.concatenate([lines[near], np.repeat(seam.crosses, 40, axis=0)])
     return min(middles, key=lambda middle: int((np.abs(busy - middle) < reach).all(axis=1).sum()))
