@@ -277,9 +277,9 @@ def test_labels_keep_apart_and_inside_where_there_is_room(count: int, seed: int)
 
 def test_labels_keep_off_lines() -> None:
     line = np.column_stack([np.linspace(0, 100, 400), np.full(400, 50.0)])
-    places = around(np.array([50.0, 50.0]), (4.0,), 8)
-    middle = spread([places], [(4.0, 4.0)], lines=line, room=(100.0, 100.0))
-    assert abs(middle[0, 1] - 50.0) > 2.0
+    beside, above = np.array([[58.0, 50.0], [50.0, 42.0]])  # the one wished for lies on the line
+    middle = spread([np.array([beside, above])], [(4.0, 4.0)], lines=line, room=(100.0, 100.0))
+    assert tuple(middle[0]) == tuple(above)
 
 
 def test_marks_stand_clear_of_each_other() -> None:
@@ -301,4 +301,4 @@ def test_browser_shows_it_without_complaint(page: str, tmp_path: Path) -> None:
         capture_output=True, text=True, timeout=60, check=True,
     )  # fmt: skip
     assert "CONSOLE" not in seen.stderr
-    assert seen.stdout.count("<tr id=\"finding-") == len(small_plan().findings)
+    assert seen.stdout.count('<tr id="finding-') == len(small_plan().findings)

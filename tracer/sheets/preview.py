@@ -26,7 +26,7 @@ _HALO = np.array([255, 252, 244], np.float32)
 def write_preview(plan: Plan, path: Path) -> None:
     """Write the whole board, carved, as a PNG about 1600 pixels long that says its true size."""
     dpi = 25.4 * _px_per_mm(plan, _LONG_SIDE)
-    preview_image(plan).save(path, "PNG", dpi=(dpi, dpi), compress_level=3)
+    preview_image(plan).save(path, "PNG", dpi=(dpi, dpi), compress_level=2)
 
 
 def preview_image(plan: Plan, long_side: int = _LONG_SIDE) -> "Image.Image":

@@ -72,7 +72,9 @@ def _cells(table: NDArray[np.int64], boxes: Array) -> Array:
 
 def _overlaps(boxes: Array, taken: Array) -> Array:
     """Return how many of `taken` (n, 4) each of `boxes` (k, 4) meets."""
-    a, b = boxes[:, None], taken[None]
+    low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+    near = taken[(taken[:, :2] < high).all(axis=1) & (low < taken[:, 2:]).all(axis=1)]
+    a, b = boxes[:, None], near[None]
     meets = (a[..., :2] < b[..., 2:]).all(axis=2) & (b[..., :2] < a[..., 2:]).all(axis=2)
     count: Array = meets.sum(axis=1).astype(float)
     return count
