@@ -1,1 +1,54 @@
-"""True-scale templates for carving with a router on a copying linkage."""
+"""True-scale templates for carving with a router on a hand-moved copying linkage.
+
+`trace` recovers the strokes of a picture, `plan` says what will happen in the wood,
+`write` makes the template pack. Everything is loaded when first used.
+"""
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from tracer.errors import TracerError
+    from tracer.job import Job, PieceSpec
+    from tracer.model.drawing import Drawing, Joint, Stroke
+    from tracer.model.layout import Board, Layout, Piece
+    from tracer.model.plan import Plan
+    from tracer.pipeline import Work, lay_out, plan, trace, write
+
+__all__ = [
+    "Board",
+    "Drawing",
+    "Job",
+    "Joint",
+    "Layout",
+    "Piece",
+    "PieceSpec",
+    "Plan",
+    "Stroke",
+    "TracerError",
+    "Work",
+    "lay_out",
+    "plan",
+    "trace",
+    "write",
+]
+
+_HOMES = {
+    "Board": "model.layout",
+    "Drawing": "model.drawing",
+    "Job": "job",
+    "Joint": "model.drawing",
+    "Layout": "model.layout",
+    "Piece": "model.layout",
+    "PieceSpec": "job",
+    "Plan": "model.plan",
+    "Stroke": "model.drawing",
+    "TracerError": "errors",
+}
+
+
+def __getattr__(name: str) -> Any:
+    """Load a public name from where it lives."""
+    if name not in __all__:
+        raise AttributeError(f"module 'tracer' has no attribute {name!r}")
+    return getattr(import_module(f"tracer.{_HOMES.get(name, 'pipeline')}"), name)

@@ -85,13 +85,14 @@ def _crossings(s: _Segments, tolerance: float) -> Array:
     i, j = i[~near], j[~near]
     d, e, f = s.b[i] - s.a[i], s.b[j] - s.a[j], s.a[j] - s.a[i]
     cross = d[:, 0] * e[:, 1] - d[:, 1] * e[:, 0]
-    flat = np.abs(cross) < 1e-12 * np.hypot(*d.T) * np.hypot(*e.T)
+    flat = np.abs(cross) <= 1e-12 * np.hypot(*d.T) * np.hypot(*e.T)
     cross[flat] = 1.0
     u = np.clip((f[:, 0] * e[:, 1] - f[:, 1] * e[:, 0]) / cross, 0, 1)
     v = np.clip((f[:, 0] * d[:, 1] - f[:, 1] * d[:, 0]) / cross, 0, 1)
     point = s.a[i] + u[:, None] * d
-    contacts: Array = np.column_stack([s.chain[i], s.place(i, u), s.chain[j], s.place(j, v), *point.T])
-    return contacts[~flat]
+    sound = np.flatnonzero(~flat)
+    contacts = np.column_stack([s.chain[i], s.place(i, u), s.chain[j], s.place(j, v), *point.T])
+    return np.take(contacts, sound, axis=0)
 
 
 def _close_on_chain(s: _Segments, i: Index, j: Index, tolerance: float) -> NDArray[np.bool_]:
@@ -101,7 +102,8 @@ def _close_on_chain(s: _Segments, i: Index, j: Index, tolerance: float) -> NDArr
     np.add.at(total, s.chain, size)
     gap = np.maximum(s.along[i], s.along[j]) - np.minimum(s.along[i] + size[i], s.along[j] + size[j])
     around = total[s.chain[i]] - (gap + size[i] + size[j])
-    near: NDArray[np.bool_] = (gap < 3 * tolerance) | (s.closed[i] & (around < 3 * tolerance))
+    gap = np.where(s.closed[i], np.minimum(gap, around), gap)
+    near: NDArray[np.bool_] = gap < 3 * tolerance
     return near
 
 

@@ -28,20 +28,24 @@ class Mend:
 
 @dataclass(frozen=True, eq=False)
 class Ink:
-    """The ink of a picture; all arrays (H, W), row y, column x cover art pixels x..x+1, y..y+1.
+    """The ink of a picture; all arrays (H, W) in ink pixels, `zoom` of them to an art pixel a side.
+
+    Row y, column x cover ink pixels x..x+1, y..y+1; ink pixels / zoom = art pixels.
 
     Attributes
     ----------
+    zoom : how many times finer than the art: small pictures are enlarged before the threshold.
     darkness : float32, 0 paper to 1 full ink, after light and colouring are taken out; the
         edge of the ink is at `level`.
     level : darkness at the edge between ink and paper.
     line, solid : bool masks, disjoint: ink about as wide as a pen, and ink much wider.
     skeleton : bool, one pixel wide, the thinned lines.
-    radius : float32, distance in pixels from each ink pixel's centre to the nearest paper pixel's centre.
-    line_width : typical width of the lines in pixels.
+    radius : float32, distance from each ink pixel's centre to the nearest paper pixel's centre.
+    line_width : typical width of the lines in ink pixels.
     mends : what was cleaned away.
     """
 
+    zoom: int
     darkness: NDArray[np.float32]
     level: float
     line: NDArray[np.bool_]

@@ -88,22 +88,33 @@ def find_lands(samples: Samples, numbers: list[int], network: Network, job: Job)
 
 
 def _thin(samples: Samples, job: Job) -> _Pairs:
-    """Return all pairs of samples with less than the rule between them, neighbours on a stroke included."""
+    """Return all pairs of samples with less than the rule between them, but for bends of one stroke."""
     from scipy.spatial import cKDTree
 
-    along, across = (
-        least_land(job.wood, grain_angle=angle, depth=job.depth, straight_walled=job.bit.straight_walled)
-        for angle in (0.0, math.pi / 2)
-    )
-    i, j = cKDTree(samples.points).query_pairs(job.groove + max(along, across), output_type="ndarray").T
+    rule = _rule(job)
+    i, j = cKDTree(samples.points).query_pairs(job.groove + rule.max(), output_type="ndarray").T
     d = samples.points[j] - samples.points[i]
     distance = np.hypot(d[:, 0], d[:, 1])
+    bend = np.abs(samples.along[i] - samples.along[j]) <= _BEND * distance
+    keep = ~(bend & (samples.stroke[i] == samples.stroke[j]))
+    i, j, d, distance = i[keep], j[keep], d[keep], distance[keep]
     length = _length_of_land(samples, i, j, d / np.where(distance > 0, distance, 1.0)[:, None])
     grain = math.radians(job.grain_deg)
     sine = length[:, 0] * math.sin(grain) - length[:, 1] * math.cos(grain)
-    limit = along + (across - along) * sine**2
+    limit = np.interp(sine**2, np.linspace(0, 1, len(rule)), rule)
     close = distance - job.groove < limit - 1e-9
     return _Pairs(i[close], j[close], distance[close], limit[close], np.full(int(close.sum()), np.inf))
+
+
+def _rule(job: Job) -> Array:
+    """Return the least land (101,) for squared sines of the angle to the grain from 0 to 1."""
+    angles = np.arcsin(np.sqrt(np.linspace(0, 1, 101)))
+    return np.array(
+        [
+            least_land(job.wood, grain_angle=a, depth=job.depth, straight_walled=job.bit.straight_walled)
+            for a in angles.tolist()
+        ]
+    )
 
 
 def _length_of_land(samples: Samples, i: Ints, j: Ints, over: Array) -> Array:
@@ -123,19 +134,12 @@ def _length_of_land(samples: Samples, i: Ints, j: Ints, over: Array) -> Array:
 
 
 def _with_way(pairs: _Pairs, samples: Samples, numbers: list[int], network: Network) -> _Pairs:
-    """Find the way round along the grooves for each pair, where it is no longer than _FAR allows.
-
-    Pairs on one edge that are a bend by the way along it are left out at once: they are by far the most.
-    """
+    """Find the way round along the grooves for each pair, where it is no longer than _FAR allows."""
     from scipy.sparse.csgraph import dijkstra
 
     edge, to_tail = _on_edges(samples, numbers, network)
     a, b = edge[pairs.i], edge[pairs.j]
     way = np.where(a == b, np.abs(to_tail[pairs.i] - to_tail[pairs.j]), np.inf)
-    keep = way > _BEND * pairs.distance
-    pairs, a, b, way = pairs.only(keep), a[keep], b[keep], way[keep]
-    if not len(a):
-        return pairs
     reach = _FAR * float((pairs.limit + pairs.distance).max())
     nodes = np.unique(network.ends[np.concatenate([a, b])])
     between = dijkstra(network.graph, directed=False, indices=nodes, limit=reach)[:, nodes]

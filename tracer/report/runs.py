@@ -74,6 +74,7 @@ def _first_cuts(legs: Sequence[Leg]) -> tuple[Leg, ...]:
     marked = []
     for leg in legs:
         stretch = (leg.stroke, min(leg.start, leg.end), max(leg.start, leg.end))
-        marked.append(replace(leg, retraced=leg.start == leg.end or stretch in seen))
+        over = leg.start == leg.end or stretch in seen
+        marked.append(leg if leg.retraced == over else replace(leg, retraced=over))
         seen.add(stretch)
     return tuple(marked)

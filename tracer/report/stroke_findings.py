@@ -30,10 +30,12 @@ def about_strokes(layout: Layout, job: Job, strokes: Sorted, cut: Sequence[Strok
         for one in strokes.dropped:
             by_place.setdefault(place_words(layout, one.where), []).append(one)
         yield from (_dropped(layout, job, group) for group in by_place.values())
-    kept = [number for number in strokes.too_thin if number in {stroke.number for stroke in cut}]
+    too_thin = set(strokes.too_thin)
+    kept = [stroke for stroke in cut if stroke.number in too_thin]
     if kept and not strokes.typical_too_thin:
-        yield _kept_too_wide(layout, job, [stroke for stroke in cut if stroke.number in kept])
-    short = [s for s in cut if s.kind != "dot" and s.length < job.groove]
+        yield _kept_too_wide(layout, job, kept)
+    groove = job.groove
+    short = [s for s in cut if s.kind != "dot" and s.length < groove]
     if short:
         yield _dimples(layout, job, short)
 

@@ -1,0 +1,40 @@
+"""`tracer demo`: the main job on the sample art."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from tracer.cli.options import said
+from tracer.cli.template import OutFolder
+from tracer.errors import ArtError
+
+_ART = "hare-page.jpg"
+
+
+def demo(
+    output: OutFolder = Path("tracer-demo"),
+    force: Annotated[bool, typer.Option("--force", help="Write over an earlier demo.")] = False,
+) -> None:
+    """Make the pack of a half coloured-in page for a child's headboard, 800 mm wide."""
+    from tracer.job import resolve
+    from tracer.pipeline import Work, write
+    from tracer.sheets.pack import check_free
+    from tracer.sheets.page import verdict
+
+    check_free(output, force=force)
+    job = resolve({"art": str(sample(_ART)), "width": "800 mm", "units": "mm", "name": "Hare headboard"})
+    work = Work(say=said)
+    plan = work.plan(job)
+    write(plan, output, force=force, art=work.pictures(job), say=said)
+    typer.echo(verdict(plan))
+    typer.echo(f"Open {output / 'report.html'} first, then preview.png, template.pdf and job-sheet.pdf.")
+
+
+def sample(name: str) -> Path:
+    """Return the path of a sample picture: inside the installed package, or beside it in a checkout."""
+    package = Path(__file__).parent.parent
+    for folder in (package / "sample_art", package.parent / "sample_art"):
+        if (folder / name).is_file():
+            return folder / name
+    raise ArtError(f"The sample picture {name} is not installed: run the demo from the project's checkout.")

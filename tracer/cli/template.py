@@ -1,0 +1,30 @@
+"""`tracer template`: a picture in, a template pack out."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from tracer.cli.options import job_options, said
+from tracer.job import Job
+
+OutFolder = Annotated[Path, typer.Option("-o", "--output", help="Folder for the pack.", show_default=False)]
+Force = Annotated[bool, typer.Option("--force", help="Write over an existing pack.")]
+KeepSteps = Annotated[
+    Path | None, typer.Option("--keep-steps", help="Folder that gets a picture of each stage.")
+]
+
+
+@job_options
+def template(job: Job, output: OutFolder, force: Force = False, keep_steps: KeepSteps = None) -> None:
+    """Make the template pack: true-scale sheets, job sheet, preview and report."""
+    from tracer.pipeline import Work, write
+    from tracer.sheets.pack import check_free
+    from tracer.sheets.page import verdict
+
+    check_free(output, force=force)
+    work = Work(keep_steps=keep_steps, say=said)
+    plan = work.plan(job)
+    write(plan, output, force=force, art=work.pictures(job), say=said)
+    typer.echo(verdict(plan))
+    typer.echo(f"The pack is in {output}: open report.html first, then print template.pdf at actual size.")

@@ -1,0 +1,212 @@
+"""The hall: the only module that knows all stages."""
+
+import io
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from tracer.art.read import read_picture, scan_of
+from tracer.errors import ArtError, JobError
+from tracer.geometry import affine
+from tracer.job import Job, PieceSpec
+from tracer.model.drawing import Drawing, extent
+from tracer.model.ink import Ink
+from tracer.model.layout import Board, Layout, Piece
+from tracer.model.plan import Plan
+from tracer.model.scan import Scan
+from tracer.raster.ink import find_ink
+from tracer.raster.steps import write_ink_steps
+from tracer.report.build import build_plan
+from tracer.sheets.pack import write_pack
+from tracer.vector.steps import write_stroke_step
+from tracer.vector.strokes import find_strokes
+
+Say = Callable[[str], None]
+
+UNKNOWN_WIDTH = 200.0
+"""Width in mm given to art of unknown size when nothing else is said."""
+
+
+def _silent(_: str) -> None:
+    """Say nothing."""
+
+
+def trace(
+    art: Any,
+    *,
+    dpi: float | None = None,
+    tolerance: float | None = None,
+    keep_steps: Path | None = None,
+    say: Say = _silent,
+) -> Drawing:
+    """Return the strokes of a picture, in art pixels.
+
+    Parameters
+    ----------
+    art : path of a picture, or an array (H, W) or (H, W, 3) of red, green, blue.
+    dpi : dots per inch of the art, where better known than the file knows.
+    tolerance : largest distance from the refined centres to the fitted cubics, in typical line widths.
+    keep_steps : folder that gets a picture of each stage.
+    say : is told what is being done.
+
+    Raises
+    ------
+    ArtError
+        Where the picture cannot be read, or holds nothing to follow.
+    """
+    scan = scan_of(art, dpi=dpi) if isinstance(art, np.ndarray) else read_picture(Path(art), dpi=dpi)
+    return _drawn(scan, tolerance, keep_steps, say)
+
+
+def _drawn(scan: Scan, tolerance: float | None, keep_steps: Path | None, say: Say) -> Drawing:
+    """Find the ink and the strokes of a scan."""
+    say(f"finding the ink of {scan.name}")
+    ink: Ink = find_ink(scan)
+    say("following its lines")
+    drawing = find_strokes(scan, ink, tolerance=tolerance)
+    if keep_steps is not None:
+        write_ink_steps(ink, keep_steps)
+        write_stroke_step(scan, drawing, keep_steps)
+    if not drawing.strokes:
+        raise ArtError(f"{scan.name} holds no line to follow: use a picture with darker or larger lines.")
+    return drawing
+
+
+def lay_out(drawings: Mapping[int, Drawing], job: Job) -> Layout:
+    """Return the pieces of a job on its board; `drawings` by the index of their piece.
+
+    A piece's size is that between its outermost stroke middles, as said; else the
+    largest that fits the board, its groove included; else the art's own; else
+    200 mm wide. Without a board one is assumed round the figure, with the margin.
+
+    Raises
+    ------
+    JobError
+        Where the margins leave no room on the board.
+    """
+    pieces = [_scaled(drawing, _spec(job, k), job) for k, drawing in sorted(drawings.items())]
+    board = _board(pieces, job)
+    placed = tuple(_placed(piece, _spec(job, k), board) for k, piece in enumerate(pieces))
+    return Layout(board, placed)
+
+
+def plan(drawing: Drawing | Layout, job: Job | None = None, *, say: Say = _silent) -> Plan:
+    """Return what will happen in the wood; a Drawing is laid on the job's board first."""
+    job = job or Job()
+    say("checking grooves, islands and runs")
+    return build_plan(drawing if isinstance(drawing, Layout) else lay_out({0: drawing}, job), job)
+
+
+def write(
+    plan: Plan,
+    folder: Path | str,
+    *,
+    force: bool = False,
+    art: Mapping[int, bytes] | None = None,
+    say: Say = _silent,
+) -> None:
+    """Write the template pack into `folder`, all of it or nothing.
+
+    `art` are pictures of the pieces' art for the report, by piece counted from 0.
+
+    Raises
+    ------
+    OutputError
+        Where the folder is in use without `force`, or cannot be written.
+    """
+    write_pack(plan, Path(folder), force=force, art=art or {}, say=say)
+
+
+class Work:
+    """The pictures of jobs, traced once however often depth, bit or size change."""
+
+    def __init__(self, *, tolerance: float | None = None, keep_steps: Path | None = None, say: Say = _silent):
+        self.tolerance, self.keep_steps, self.say = tolerance, keep_steps, say
+        self._traced: dict[tuple[str, float | None], tuple[Scan, Drawing]] = {}
+
+    def plan(self, job: Job) -> Plan:
+        """Return the plan of a job; only what changed since the last is done again."""
+        if not job.pieces:
+            raise JobError("No picture was named: say which art to carve, or name a job file with --job.")
+        drawings = {k: self._look_at(spec)[1] for k, spec in enumerate(job.pieces)}
+        return plan(lay_out(drawings, job), job, say=self.say)
+
+    def pictures(self, job: Job) -> dict[int, bytes]:
+        """Return a PNG of each piece's art, by piece counted from 0."""
+        return {k: _png(self._look_at(spec)[0]) for k, spec in enumerate(job.pieces)}
+
+    def _look_at(self, spec: PieceSpec) -> tuple[Scan, Drawing]:
+        """Read and trace one picture, or recall it."""
+        key = (spec.art, spec.dpi)
+        if key not in self._traced:
+            self.say(f"reading {Path(spec.art).name}")
+            scan = read_picture(Path(spec.art), dpi=spec.dpi)
+            self._traced[key] = scan, _drawn(scan, self.tolerance, self.keep_steps, self.say)
+        return self._traced[key]
+
+
+def _spec(job: Job, index: int) -> PieceSpec:
+    """Return what the job says of a piece; a drawing that no piece speaks of takes the defaults."""
+    return job.pieces[index] if index < len(job.pieces) else PieceSpec(art="")
+
+
+def _scaled(drawing: Drawing, spec: PieceSpec, job: Job) -> Piece:
+    """Give a drawing its size and turn; its extent begins at the origin."""
+    turn = affine.rotation(np.radians(spec.turn_deg))
+    x0, y0, x1, y1 = drawing.bounds
+    turned = extent(tuple(stroke.transformed(turn) for stroke in drawing.strokes))
+    scale = _scale((x1 - x0, y1 - y0), (turned[2] - turned[0], turned[3] - turned[1]), drawing, spec, job)
+    to_origin = affine.translation(-scale * turned[0], -scale * turned[1])
+    return Piece(drawing, affine.compose(to_origin, affine.scaling(scale), turn), drawing.name)
+
+
+def _scale(
+    figure: tuple[float, float], turned: tuple[float, float], drawing: Drawing, spec: PieceSpec, job: Job
+) -> float:
+    """Return mm on the wood per art pixel; `figure` and `turned` are extents in art pixels."""
+    said = [(spec.width, figure[0]), (spec.height, figure[1])]
+    factors = [mm / pixels for mm, pixels in said if mm is not None and pixels > 0]
+    if not factors and job.board is not None:
+        room = [side - 2 * job.margin - job.groove for side in job.board[:2]]
+        if min(room) <= 0:
+            raise JobError(
+                f"The board, {job.board[0]:g} x {job.board[1]:g} mm, has no room left inside margins of "
+                f"{job.margin:g} mm and a groove {job.groove:.1f} mm wide: make the margin smaller."
+            )
+        factors = [mm / pixels for mm, pixels in zip(room, turned, strict=True) if pixels > 0]
+    if factors:
+        return min(factors)
+    return drawing.mm_per_px or UNKNOWN_WIDTH / (figure[0] or figure[1] or drawing.size_px[0])
+
+
+def _board(pieces: list[Piece], job: Job) -> Board:
+    """Return the board said, or one round the figures with the margin."""
+    if job.board is not None:
+        return Board(*job.board, job.wood.name, job.grain_deg, declared=True)
+    edge = 2 * job.margin + job.groove
+    sides = np.zeros(2)
+    for k, piece in enumerate(pieces):
+        spec = _spec(job, k)
+        x0, y0, x1, y1 = extent(tuple(s.transformed(piece.matrix) for s in piece.drawing.strokes))
+        starts = np.array([edge / 2 if place is None else place for place in (spec.x, spec.y)])
+        sides = np.maximum(sides, starts + (x1 - x0, y1 - y0) + edge / 2)
+    return Board(float(sides[0]), float(sides[1]), job.thickness, job.wood.name, job.grain_deg)
+
+
+def _placed(piece: Piece, spec: PieceSpec, board: Board) -> Piece:
+    """Put a piece where it was said, or in the middle of the board."""
+    x0, y0, x1, y1 = extent(tuple(s.transformed(piece.matrix) for s in piece.drawing.strokes))
+    x = (board.width - (x1 - x0)) / 2 if spec.x is None else spec.x
+    y = (board.height - (y1 - y0)) / 2 if spec.y is None else spec.y
+    return Piece(piece.drawing, affine.compose(affine.translation(x - x0, y - y0), piece.matrix), piece.name)
+
+
+def _png(scan: Scan) -> bytes:
+    """Return a scan as PNG bytes."""
+    from tracer.art.read import image_of
+
+    buffer = io.BytesIO()
+    image_of(scan).save(buffer, "PNG", compress_level=1)
+    return buffer.getvalue()

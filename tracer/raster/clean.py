@@ -1,0 +1,53 @@
+"""Specks off, pinholes filled; each is listed."""
+
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.model.ink import Mend, MendKind
+
+Mask = NDArray[np.uint8]
+
+SPECK = 0.4
+"""Ink smaller than this many squared line widths is dust; a pen's dot covers pi/4 = 0.79 of them."""
+
+PINHOLE = 0.15
+"""Paper closed in by ink and smaller than this many squared line widths is no counter but a flaw."""
+
+
+def clean(mask: Mask, line_width: float, zoom: int) -> tuple[Mask, list[Mend]]:
+    """Return the ink mask (H, W) without specks and pinholes, and what was changed.
+
+    `line_width` is in pixels of the mask; the places of the Mends are in art pixels.
+    """
+    cleaned = mask.copy()
+    mends: list[Mend] = []
+    outlines, tree = cv2.findContours(mask, cv2.RETR_CCOMP, cv2.CHAIN_APPROX_NONE)
+    square = max(line_width, 2.0) ** 2
+    for outline, (_, _, _, parent) in zip(outlines, tree[0] if tree is not None else [], strict=True):
+        speck = parent < 0
+        if len(outline) > 40 * max(line_width, 2.0):
+            continue
+        area = _pixels(outline, speck=speck)
+        if area < (SPECK if speck else PINHOLE) * square:
+            cv2.drawContours(cleaned, [outline], -1, 0 if speck else 1, cv2.FILLED)
+            mends.append(_mend("speck dropped" if speck else "pinhole filled", outline, zoom))
+    return cleaned, sorted(mends, key=lambda mend: (mend.y, mend.x, mend.kind))
+
+
+def _pixels(outline: NDArray[Any], *, speck: bool) -> float:
+    """Return how many pixels lie within an outline of ink, or within one round paper.
+
+    Pick's theorem: a contour runs through the centres of `len` border pixels, which
+    are ink both for a speck and round a hole.
+    """
+    half = len(outline) / 2
+    return float(cv2.contourArea(outline)) + (half + 1 if speck else 1 - half)
+
+
+def _mend(kind: MendKind, outline: NDArray[Any], zoom: int) -> Mend:
+    """Describe one outline, in art pixels."""
+    x, y, width, height = cv2.boundingRect(outline)
+    return Mend(kind, (x + width / 2) / zoom, (y + height / 2) / zoom, max(width, height) / zoom)

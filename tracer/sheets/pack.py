@@ -1,0 +1,114 @@
+"""The template pack: all its files or none, and nothing of the user's lost."""
+
+import shutil
+import tempfile
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+from tracer.errors import OutputError
+from tracer.model.drawing import Drawing
+from tracer.model.plan import Plan
+from tracer.sheets.job_sheet import write_job_sheet
+from tracer.sheets.page import write_report
+from tracer.sheets.preview import write_preview
+from tracer.sheets.record import write_record
+from tracer.sheets.template import write_template
+from tracer.sheets.vector_file import write_carving_svg, write_strokes_svg, write_template_svg
+
+Writer = Callable[[Plan, Path], None]
+
+FILES: Mapping[str, Writer] = {
+    "template.pdf": write_template,
+    "job-sheet.pdf": write_job_sheet,
+    "template.svg": write_template_svg,
+    "carving.svg": write_carving_svg,
+    "preview.png": write_preview,
+    "report.json": write_record,
+}
+"""What a pack holds, besides report.html, and what writes it."""
+
+NAMES = (*FILES, "report.html")
+
+
+def write_pack(
+    plan: Plan, folder: Path, *, force: bool, art: Mapping[int, bytes], say: Callable[[str], None]
+) -> None:
+    """Write the pack of a plan: built beside `folder`, then moved into its place.
+
+    Raises
+    ------
+    OutputError
+        Where the folder holds a pack and not `force`, or anything else, or the disk
+        refuses; what was there is then still there.
+    """
+    check_free(folder, force=force)
+    try:
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(prefix=f".{folder.name[:40]}-", dir=folder.parent) as beside:
+            built = Path(beside) / "new"
+            built.mkdir()
+            _fill(plan, built, art, say)
+            _exchange(built, folder, Path(beside) / "old")
+    except OSError as error:
+        raise OutputError(
+            f"The pack could not be written to {folder} ({error.strerror or error}); nothing there was "
+            "changed. Name a folder on a disk with room that you may write to, with -o."
+        ) from None
+
+
+def check_free(folder: Path, *, force: bool) -> None:
+    """Refuse a folder in which something would be lost."""
+    if folder.is_symlink() or (folder.exists() and not folder.is_dir()):
+        raise OutputError(f"{folder} is a file or a link, not a folder: name another with -o.")
+    held = sorted(entry.name for entry in folder.iterdir()) if folder.is_dir() else []
+    foreign = [name for name in held if name not in NAMES]
+    if foreign:
+        raise OutputError(
+            f"{folder} holds other things ({foreign[0]}): name a folder of the pack's own with -o."
+        )
+    if held and not force:
+        raise OutputError(f"{folder} holds a pack already: name another folder with -o, or say --force.")
+
+
+def _fill(plan: Plan, folder: Path, art: Mapping[int, bytes], say: Callable[[str], None]) -> None:
+    """Write all files."""
+    for name, writer in FILES.items():
+        say(f"writing {name}")
+        writer(plan, folder / name)
+    say("writing report.html")
+    write_report(plan, folder / "report.html", art, preview=(folder / "preview.png").read_bytes())
+
+
+def _exchange(built: Path, folder: Path, aside: Path) -> None:
+    """Put the new folder in the place of the old; the old one comes back if that fails."""
+    if not folder.exists():
+        built.rename(folder)
+        return
+    folder.rename(aside)
+    try:
+        built.rename(folder)
+    except OSError:
+        aside.rename(folder)
+        raise
+    shutil.rmtree(aside, ignore_errors=True)
+
+
+def save_strokes(drawing: Drawing, path: Path, *, force: bool) -> None:
+    """Write the strokes of a drawing to an SVG file, whole or not at all.
+
+    Raises
+    ------
+    OutputError
+        Where the file is there already and not `force`, or the disk refuses.
+    """
+    if path.is_dir():
+        raise OutputError(f"{path} is a folder: name a file in it with -o, such as {path / 'strokes.svg'}.")
+    if path.exists() and not force:
+        raise OutputError(f"{path} is there already: name another file with -o, or say --force.")
+    beside = path.with_name(f".{path.name[:40]}.new")
+    try:
+        write_strokes_svg(drawing, beside)
+        beside.replace(path)
+    except OSError as error:
+        beside.unlink(missing_ok=True)
+        raise OutputError(f"{path} could not be written ({error.strerror or error}).") from None

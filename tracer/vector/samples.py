@@ -1,0 +1,83 @@
+"""Polylines of dense samples along the middle of ink, smoothed and resampled."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.geometry import polyline
+
+Array = NDArray[np.float64]
+
+SPACING = 1.0
+"""Distance between samples in ink pixels."""
+
+
+@dataclass(frozen=True, eq=False)
+class Samples:
+    """Samples along one branch or stroke, ink pixels.
+
+    Attributes
+    ----------
+    points : (m, 2), about SPACING apart; a closed one repeats its first point at its end.
+    widths : (m,) measured width of the ink.
+    clean : (m,) bool, both edges were seen and the width is the branch's own.
+    closed : bool.
+    """
+
+    points: Array
+    widths: Array
+    clean: NDArray[np.bool_]
+    closed: bool
+
+    def part(self, start: int, stop: int) -> "Samples":
+        """Return the open samples from index `start` to before `stop`."""
+        return Samples(self.points[start:stop], self.widths[start:stop], self.clean[start:stop], closed=False)
+
+    def reversed(self) -> "Samples":
+        """Return the same samples from the other end."""
+        return Samples(self.points[::-1], self.widths[::-1], self.clean[::-1], self.closed)
+
+    @cached_property
+    def width(self) -> float:
+        """Median width of the clean samples, of all where none is clean."""
+        return float(np.median(self.widths[self.clean] if self.clean.any() else self.widths))
+
+
+def smoothed(points: Array, sigma: float, *, closed: bool) -> Array:
+    """Return `points` (m, 2) after a Gaussian of `sigma` samples; the ends of an open one stay in place.
+
+    Beyond its ends an open polyline goes on turned about the end point, a closed one round.
+    """
+    from scipy.ndimage import gaussian_filter1d
+
+    if len(points) < 3 or sigma <= 0:
+        return points
+    if closed:
+        ring: Array = gaussian_filter1d(points[:-1], sigma, axis=0, mode="wrap")
+        return np.concatenate([ring, ring[:1]])
+    reach = min(len(points) - 1, int(4 * sigma) + 1)
+    before, after = 2 * points[0] - points[reach:0:-1], 2 * points[-1] - points[-2 : -reach - 2 : -1]
+    long = gaussian_filter1d(np.concatenate([before, points, after]), sigma, axis=0, mode="nearest")
+    middle: Array = long[reach : reach + len(points)]
+    return middle
+
+
+def directions(points: Array, reach: int, *, closed: bool) -> Array:
+    """Return unit tangents (m, 2) by central differences over `reach` samples to each side."""
+    m = len(points)
+    index = np.arange(m)
+    if closed and m > 2:
+        ahead, behind = points[(index + reach) % (m - 1)], points[(index - reach) % (m - 1)]
+    else:
+        ahead, behind = points[np.minimum(index + reach, m - 1)], points[np.maximum(index - reach, 0)]
+    step = ahead - behind
+    size = np.hypot(*step.T)
+    unit: Array = step / np.where(size > 0, size, 1.0)[:, None]
+    return unit
+
+
+def evenly(points: Array) -> Array:
+    """Return the polyline resampled about SPACING apart, with two points at least."""
+    return polyline.resample(points, SPACING) if len(points) > 1 else np.repeat(points, 2, axis=0)

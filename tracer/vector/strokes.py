@@ -1,0 +1,169 @@
+"""The whole vector stage: Ink in, Drawing out."""
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.geometry import affine, bezier, polyline
+from tracer.geometry.joints import find_joints
+from tracer.model.drawing import Drawing, Joint, Region, Stroke
+from tracer.model.ink import Ink
+from tracer.model.scan import Scan
+from tracer.vector.centre import refined
+from tracer.vector.corners import sharpened
+from tracer.vector.dots import dot_at, is_dot
+from tracer.vector.edges import outlines
+from tracer.vector.ends import ended
+from tracer.vector.fit import Course, fitted
+from tracer.vector.junctions import follow, link
+from tracer.vector.network import skeleton_network
+from tracer.vector.prune import prune
+from tracer.vector.samples import Samples, smoothed
+
+Array = NDArray[np.float64]
+
+TOLERANCE = 0.02
+"""Default largest distance from the refined centres to the cubics, in typical line widths."""
+
+FINEST = 0.2
+"""The tolerance is never below this many ink pixels: there the samples themselves waver."""
+
+CALM = 1.5
+"""Samples over which the refined centres are smoothed before the fit."""
+
+MEETING = 0.3
+"""Middles nearer than this many line widths meet; the ink of separate lines is a whole width apart."""
+
+
+def find_strokes(scan: Scan, ink: Ink, *, tolerance: float | None = None) -> Drawing:
+    """Return the strokes of the ink, numbered from the top left, in art pixels.
+
+    `tolerance` is the largest distance from the refined centres to the fitted
+    cubics in typical line widths, 0.02 where None.
+    """
+    within = max(FINEST, (TOLERANCE if tolerance is None else tolerance) * ink.line_width)
+    lines = _lines(ink, within)
+    edges, regions = _edges(ink, within, first=len(lines))
+    strokes = lines + edges
+    order = sorted(range(len(strokes)), key=lambda k: (strokes[k].bounds[1], strokes[k].bounds[0], k))
+    number = {k: n for n, k in enumerate(order, start=1)}
+    back = affine.scaling(1 / ink.zoom)
+    placed = tuple(strokes[k].transformed(back, number=number[k]) for k in order)
+    height, width = scan.grey.shape
+    return Drawing(
+        strokes=placed,
+        joints=joints_of(placed, MEETING * ink.line_width / ink.zoom),
+        size_px=(width, height),
+        mm_per_px=scan.mm_per_px,
+        scale_source=scan.scale_source,
+        line_width=ink.line_width / ink.zoom,
+        tolerance=within / ink.zoom,
+        regions=tuple(Region(number[outer], tuple(number[k] for k in inner)) for outer, inner in regions),
+        mends=ink.mends,
+        name=scan.name,
+        sha256=scan.sha256,
+        notes=scan.notes,
+    )
+
+
+def joints_of(strokes: Sequence[Stroke], tolerance: float) -> tuple[Joint, ...]:
+    """Return where strokes meet within `tolerance` (their frame's unit)."""
+    meetings = find_joints([(stroke.curves, stroke.closed) for stroke in strokes], tolerance)
+    return tuple(
+        Joint(np.array(m.point), tuple((strokes[k].number, t) for k, t in m.members)) for m in meetings
+    )
+
+
+def _lines(ink: Ink, tolerance: float) -> list[Stroke]:
+    """Return lines and dots along the middle of the ink, ink pixels, not yet numbered."""
+    network = prune(skeleton_network(ink.skeleton), ink.radius)
+    samples = refined(ink, network.branches)
+    dots = [network.nodes[node] for node, arms in network.arms().items() if not arms]
+    lines = []
+    for chain, free_start, free_end in follow(network, samples, link(ink, network, samples)):
+        ready = chain if chain.closed else ended(ink, chain, start=free_start, end=free_end)
+        if free_start and free_end and not ready.closed and is_dot(ready):
+            dots.append(ready.points[len(ready.points) // 2])
+        else:
+            lines.append(ready)
+    return _fitted(ink, lines, tolerance) + [_dot(ink, point) for point in dots]
+
+
+def _fitted(ink: Ink, lines: Sequence[Samples], tolerance: float) -> list[Stroke]:
+    """Sharpen the corners of lines and fit them."""
+    courses, ready = [], []
+    for line in lines:
+        samples, corners = sharpened(ink, _rolled(line) if line.closed else line, line.width)
+        reach = max(3, round(0.5 * samples.width))
+        courses.append(Course(_calmed(samples, corners), corners, closed=samples.closed, reach=reach))
+        ready.append(samples)
+    return [
+        Stroke(0, curves, samples.closed, "line", _widths(samples))
+        for curves, samples in zip(fitted(courses, tolerance), ready, strict=True)
+    ]
+
+
+def _dot(ink: Ink, point: Array) -> Stroke:
+    """Return a dot."""
+    middle, width = dot_at(ink, point)
+    return Stroke(0, bezier.dot(middle), closed=False, kind="dot", widths=np.array([width]))
+
+
+def _edges(ink: Ink, tolerance: float, *, first: int) -> tuple[list[Stroke], list[tuple[int, list[int]]]]:
+    """Return the edges of all solids, ink pixels, and for each solid its (outer, inner) edges' indices.
+
+    Indices count on from `first`.
+    """
+    courses: list[Course] = []
+    regions = []
+    for outline in outlines(ink):
+        here = first + len(courses)
+        courses += [_edge_course(ring, ink.line_width) for ring in (outline.outer, *outline.inner)]
+        regions.append((here, list(range(here + 1, first + len(courses)))))
+    strokes = [Stroke(0, curves, closed=True, kind="edge") for curves in fitted(courses, tolerance)]
+    return strokes, regions
+
+
+def _edge_course(ring: Samples, line_width: float) -> Course:
+    """Sharpen the corners of one edge."""
+    scale = max(4.0, 0.7 * line_width)
+    ring, corners = sharpened(None, _rolled(ring), scale)
+    return Course(ring.points, corners, closed=True, reach=max(3, round(scale / 2)))
+
+
+def _rolled(samples: Samples) -> Samples:
+    """Return a closed stroke with its seam at its straightest place, so that no corner lies there."""
+    points = samples.points[:-1]
+    reach = max(2, min(len(points) // 8, 12))
+    into, out = points - np.roll(points, reach, axis=0), np.roll(points, -reach, axis=0) - points
+    turn = np.abs(into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0])
+    seam = int(np.argmin(turn))
+    order = np.append(np.arange(seam, len(points)), np.arange(seam + 1))
+    return Samples(samples.points[order], samples.widths[order], samples.clean[order], closed=True)
+
+
+def _calmed(samples: Samples, corners: Sequence[int]) -> Array:
+    """Return the points after a slight smoothing between corners, which takes the sampling's noise off."""
+    cuts = [0, *corners, len(samples.points) - 1]
+    if samples.closed and not corners:
+        return smoothed(samples.points, CALM, closed=True)
+    points = samples.points.copy()
+    for a, b in pairwise(cuts):
+        points[a : b + 1] = smoothed(points[a : b + 1], CALM, closed=False)
+    return points
+
+
+def _widths(samples: Samples) -> Array:
+    """Return the measured widths, about one a line width along the stroke: medians of clean samples."""
+    along = polyline.arc_lengths(samples.points)
+    count = max(1, min(256, round(along[-1] / max(samples.width, 1.0))))
+    good = samples.clean if samples.clean.any() else np.ones(len(along), bool)
+    slot = np.minimum((along / max(along[-1], 1e-9) * count).astype(int), count - 1)
+    return np.array(
+        [
+            np.median(samples.widths[here]) if (here := good & (slot == k)).any() else samples.width
+            for k in range(count)
+        ]
+    )
