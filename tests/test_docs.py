@@ -1,0 +1,118 @@
+"""What the documents say is what the program has."""
+
+import importlib.util
+import re
+import struct
+import sys
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import tracer
+
+ROOT = Path(__file__).parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+COMMANDS = ROOT / "docs" / "commands.md"
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+
+PUBLIC = ["plan", "trace", "write"]
+"""The public names that must stay; `__all__` is compared as a whole below."""
+
+
+def load(script: str) -> Any:
+    """The docs' own script as a module."""
+    spec = importlib.util.spec_from_file_location(Path(script).stem, ROOT / "docs" / script)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+def bash_blocks() -> str:
+    return "\n".join(re.findall(r"^```(?:sh|bat)\n(.*?)^```", README, re.MULTILINE | re.DOTALL))
+
+
+def test_commands_page_is_up_to_date() -> None:
+    assert COMMANDS.read_text(encoding="utf-8") == load("make_commands.py").page(), (
+        "run: python docs/make_commands.py"
+    )
+
+
+def test_every_command_and_option_is_documented() -> None:
+    text = README + COMMANDS.read_text(encoding="utf-8")
+    for words, command in load("make_commands.py").commands().items():
+        assert words in text
+        for option in command.params:
+            if option.param_type_name == "option" and not option.hidden and option.name != "help":
+                assert all(f"`{name}`" in text for name in [*option.opts, *option.secondary_opts]), words
+
+
+def test_readme_uses_only_commands_and_options_that_exist() -> None:
+    commands = load("make_commands.py").commands()
+    known = {
+        words: {n for p in c.params for n in [*p.opts, *p.secondary_opts]} for words, c in commands.items()
+    }
+    used = re.findall(
+        r"tracer (?=[a-z])([a-z]+)((?: [^\n`]*)?)",
+        "\n".join(re.findall(r"`[^`\n]+`|^tracer .*$", README, re.M)),
+    )
+    assert used
+    for name, rest in used:
+        assert f"tracer {name}" in known
+        assert set(re.findall(r"(?<![\w-])--[a-z-]+", rest)) <= known[f"tracer {name}"] | {"--help"}, name
+
+
+def test_public_names_are_pinned() -> None:
+    assert set(PUBLIC) <= set(tracer.__all__)
+    assert list(tracer.__all__) == sorted(tracer.__all__)
+    for name in tracer.__all__:
+        assert getattr(tracer, name).__doc__, f"{name} says nothing about itself"
+
+
+def test_readme_sets_up_on_a_bare_machine_with_one_line() -> None:
+    lines = bash_blocks().splitlines()
+    assert "python3 -m venv .venv && .venv/bin/pip install . && .venv/bin/tracer demo" in lines
+    assert 'python3 -m venv .venv && .venv/bin/pip install -e ".[test]" && .venv/bin/pytest' in lines
+    assert r"py -m venv .venv && .venv\Scripts\pip install . && .venv\Scripts\tracer demo" in lines
+
+
+def test_links_of_the_documents_lead_somewhere() -> None:
+    for document in [ROOT / "README.md", ROOT / "DEVELOPERS.md"]:
+        for target in re.findall(r"\]\(([^)#]+)\)", document.read_text(encoding="utf-8")):
+            assert (document.parent / target).exists(), f"{document.name}: {target}"
+
+
+def test_picture_of_the_result_is_small_enough_to_load() -> None:
+    picture = ROOT / "docs" / "preview.png"
+    assert picture.stat().st_size <= 400_000
+    # Width in the IHDR chunk: PNG (ISO/IEC 15948), bytes 16 to 19.
+    assert struct.unpack(">I", picture.read_bytes()[16:20])[0] >= 800
+
+
+def test_notices_name_every_dependency() -> None:
+    notices = (ROOT / "NOTICES").read_text(encoding="utf-8")
+    required = [re.split(r"[<>=~!\[ ]", line)[0] for line in PROJECT["dependencies"]]
+    extra = [
+        re.split(r"[<>=~!\[ ]", line)[0]
+        for group in PROJECT["optional-dependencies"].values()
+        for line in group
+    ]
+    assert [name for name in required + extra if name not in notices] == []
+
+
+@pytest.mark.parametrize("name", PROJECT["license-files"])
+def test_licence_files_are_there(name: str) -> None:
+    assert (ROOT / name).stat().st_size > 100
+
+
+def test_changelog_has_this_version() -> None:
+    assert f"## {PROJECT['version']}" in (ROOT / "CHANGELOG.md").read_text(encoding="utf-8")
+
+
+def test_python_floor_is_the_one_in_use_or_below() -> None:
+    least = tuple(map(int, PROJECT["requires-python"].removeprefix(">=").split(".")))
+    assert sys.version_info >= least
+    assert f"Python {'.'.join(map(str, least))}" in README
