@@ -1,0 +1,35 @@
+"""Polylines against shapely."""
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tracer.geometry import polyline
+
+polylines = st.lists(st.tuples(st.integers(0, 99), st.integers(0, 99)), min_size=2, max_size=9).map(
+    lambda points: np.array(points, float)
+)
+
+
+@given(polylines)
+def test_arc_lengths_are_shapelys(points: np.ndarray) -> None:
+    along = polyline.arc_lengths(points)
+    assert along[0] == 0
+    assert along[-1] == pytest.approx(shapely.LineString(points).length)
+    assert len(along) == len(points)
+
+
+@given(polylines, st.sampled_from([0.5, 3.0, 40.0]))
+def test_resampled_points_are_evenly_spaced_on_the_line(points: np.ndarray, step: float) -> None:
+    even = polyline.resample(points, step)
+    line = shapely.LineString(points)
+    assert even[[0, -1]] == pytest.approx(points[[0, -1]])
+    if line.length == 0:
+        assert len(even) == 2
+        return
+    wanted = [line.interpolate(share, normalized=True) for share in np.linspace(0, 1, len(even))]
+    assert even == pytest.approx(shapely.get_coordinates(wanted), abs=1e-6)
+    spacing = line.length / (len(even) - 1)
+    assert spacing == pytest.approx(step, rel=0.34) or len(even) == 2
