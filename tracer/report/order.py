@@ -2,7 +2,7 @@
 
 Runs whose grooves hold nothing come first, those that hold others after them; within
 such a group the nearest end is taken next, and the tour is then mended by turning
-stretches round (2-opt, Croes 1958) until none gets shorter.
+stretches round (2-opt, Croes 1958) and moving short ones (Or 1976) until neither helps.
 """
 
 from collections.abc import Mapping, Sequence
@@ -16,9 +16,17 @@ from tracer.model.plan import Run
 from tracer.report.runs import turned_round
 
 Array = NDArray[np.float64]
+Ints = NDArray[np.intp]
+Bools = NDArray[np.bool_]
 
-_MOST_MENDS = 1000
-"""Turned stretches per group; far more than 300 runs ever took."""
+_MOST_ROUNDS = 20
+"""Of turning and moving, per group; more than 300 runs ever took."""
+
+_LONGEST_MOVED = 3
+"""Runs in a stretch that is moved (Or 1976)."""
+
+_LEAST_SAVING = 1e-6
+"""mm; less is rounding."""
 
 
 def in_order(runs: Sequence[Run], rank: Mapping[int, int], start: Array) -> list[Run]:
@@ -48,18 +56,15 @@ def carrying_over(runs: Sequence[Run]) -> float:
 def _tour(ends: Array, start: Array) -> list[tuple[int, bool]]:
     """Return each run's index in order and whether it is turned round; `ends` (n, 2, 2) start and end."""
     order, turned = _nearest_first(ends, start)
-    for _ in range(_MOST_MENDS):
-        came = np.where(turned[:, None], ends[order, 1], ends[order, 0])
-        left = np.where(turned[:, None], ends[order, 0], ends[order, 1])
-        i, j = _best_turn(came, left, start)
-        if i < 0:
+    for _ in range(_MOST_ROUNDS):
+        while _turn_best(order, turned, ends, start):
+            pass
+        if not _move_stretches(order, turned, ends, start):
             break
-        order[i : j + 1] = order[i : j + 1][::-1]
-        turned[i : j + 1] = ~turned[i : j + 1][::-1]
     return list(zip(order.tolist(), turned.tolist(), strict=True))
 
 
-def _nearest_first(ends: Array, start: Array) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:
+def _nearest_first(ends: Array, start: Array) -> tuple[Ints, Bools]:
     """Take the nearest end of a run not yet taken, again and again."""
     free = np.ones(len(ends), dtype=bool)
     order, turned, here = [], [], start
@@ -74,14 +79,61 @@ def _nearest_first(ends: Array, start: Array) -> tuple[NDArray[np.intp], NDArray
     return np.array(order, dtype=np.intp), np.array(turned, dtype=bool)
 
 
-def _best_turn(came: Array, left: Array, start: Array) -> tuple[int, int]:
-    """Return the stretch i..j whose turning round saves most, (-1, -1) where none saves."""
+def _came_and_left(order: Ints, turned: Bools, ends: Array) -> tuple[Array, Array]:
+    """Return where each run of the tour begins and ends, (n, 2) each."""
+    turn = turned[:, None]
+    return np.where(turn, ends[order, 1], ends[order, 0]), np.where(turn, ends[order, 0], ends[order, 1])
+
+
+def _turn_best(order: Ints, turned: Bools, ends: Array, start: Array) -> bool:
+    """Turn round, in place, the stretch of the tour whose turning saves most; say whether any saves."""
+    came, left = _came_and_left(order, turned, ends)
     before = np.vstack([start, left[:-1]])
-    gap = np.hypot(*(came - before).T)
+    gap = _far(came, before)
     after = np.append(gap[1:], 0.0)
-    into = np.hypot(*(before[:, None] - left[None, :]).transpose(2, 0, 1))
+    into = _far(before[:, None], left[None, :])
     out = np.zeros_like(into)
-    out[:, :-1] = np.hypot(*(came[:, None] - came[None, 1:]).transpose(2, 0, 1))
+    out[:, :-1] = _far(came[:, None], came[None, 1:])
     saved = np.triu(gap[:, None] + after[None, :] - into - out)
     i, j = np.unravel_index(int(saved.argmax()), saved.shape)
-    return (int(i), int(j)) if saved[i, j] > 1e-6 else (-1, -1)
+    if saved[i, j] <= _LEAST_SAVING:
+        return False
+    order[i : j + 1] = order[i : j + 1][::-1]
+    turned[i : j + 1] = ~turned[i : j + 1][::-1]
+    return True
+
+
+def _move_stretches(order: Ints, turned: Bools, ends: Array, start: Array) -> bool:
+    """Move, in place, each short stretch to where it costs least, either way round; say whether any moved."""
+    moved = False
+    for size in range(1, min(_LONGEST_MOVED, len(order) - 1) + 1):
+        for i in range(len(order) - size + 1):
+            moved |= _move(slice(i, i + size), order, turned, ends, start)
+    return moved
+
+
+def _move(stretch: slice, order: Ints, turned: Bools, ends: Array, start: Array) -> bool:
+    came, left = _came_and_left(order, turned, ends)
+    first, last = came[stretch][0], left[stretch][-1]
+    rest = np.delete(np.arange(len(order)), stretch)
+    before, after = np.vstack([start, left[rest]]), came[rest]
+    open_gap = np.append(_far(before[:-1], after), 0.0)
+    straight, about = (
+        _far(before, a) + np.append(_far(b, after), 0.0) - open_gap for a, b in ((first, last), (last, first))
+    )
+    costs = np.stack([straight, about])
+    turn, place = np.unravel_index(int(costs.argmin()), costs.shape)
+    if costs[turn, place] > straight[stretch.start] - _LEAST_SAVING:
+        return False
+    own, own_turned = order[stretch].copy(), turned[stretch].copy()
+    if turn:
+        own, own_turned = own[::-1], ~own_turned[::-1]
+    order[:] = np.insert(order[rest], place, own)
+    turned[:] = np.insert(turned[rest], place, own_turned)
+    return True
+
+
+def _far(a: Array, b: Array) -> Array:
+    d = a - b
+    distance: Array = np.hypot(d[..., 0], d[..., 1])
+    return distance

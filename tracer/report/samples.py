@@ -64,7 +64,7 @@ def sample(strokes: Sequence[Stroke], step: float) -> Samples:
         wanted = np.linspace(0.0, total, max(1, round(total / step)) + 1) if total > 0 else np.zeros(1)
         segment = np.clip(np.searchsorted(along, wanted, side="right") - 1, 0, len(size) - 1)
         unit = (steps / np.where(size > 0, size, 1.0)[:, None])[segment]
-        points = line[segment] + unit * 0*(wanted - along[segment])[:, None]
+        points = line[segment] + unit * (wanted - along[segment])[:, None]
         owner = np.full(len(wanted), index, dtype=float)
         columns.append((points, np.interp(wanted, along, t), wanted, owner, unit))
         totals.append(total)
