@@ -19,6 +19,9 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 Bools = NDArray[np.bool_]
 
+MOVE_TO = 120
+"""Runs in a group up to which stretches are moved as well: beyond, that takes longer than all the rest."""
+
 _MOST_ROUNDS = 20
 """Of turning and moving, per group; more than 300 runs ever took."""
 
@@ -57,9 +60,9 @@ def _tour(ends: Array, start: Array) -> list[tuple[int, bool]]:
     """Return each run's index in order and whether it is turned round; `ends` (n, 2, 2) start and end."""
     order, turned = _nearest_first(ends, start)
     for _ in range(_MOST_ROUNDS):
-        while _turn_best(order, turned, ends, start):
+        while _turn_stretches(order, turned, ends, start):
             pass
-        if not _move_stretches(order, turned, ends, start):
+        if len(order) > MOVE_TO or not _move_stretches(order, turned, ends, start):
             break
     return list(zip(order.tolist(), turned.tolist(), strict=True))
 
@@ -85,8 +88,8 @@ def _came_and_left(order: Ints, turned: Bools, ends: Array) -> tuple[Array, Arra
     return np.where(turn, ends[order, 1], ends[order, 0]), np.where(turn, ends[order, 0], ends[order, 1])
 
 
-def _turn_best(order: Ints, turned: Bools, ends: Array, start: Array) -> bool:
-    """Turn round, in place, the stretch of the tour whose turning saves most; say whether any saves."""
+def _turn_stretches(order: Ints, turned: Bools, ends: Array, start: Array) -> bool:
+    """Turn round, in place, the stretches of the tour whose turning saves most; say whether any does."""
     came, left = _came_and_left(order, turned, ends)
     before = np.vstack([start, left[:-1]])
     gap = _far(came, before)
@@ -95,12 +98,15 @@ def _turn_best(order: Ints, turned: Bools, ends: Array, start: Array) -> bool:
     out = np.zeros_like(into)
     out[:, :-1] = _far(came[:, None], came[None, 1:])
     saved = np.triu(gap[:, None] + after[None, :] - into - out)
-    i, j = np.unravel_index(int(saved.argmax()), saved.shape)
-    if saved[i, j] <= _LEAST_SAVING:
-        return False
-    order[i : j + 1] = order[i : j + 1][::-1]
-    turned[i : j + 1] = ~turned[i : j + 1][::-1]
-    return True
+    worth = np.argwhere(saved > _LEAST_SAVING)
+    best = worth[np.argsort(-saved[tuple(worth.T)], kind="stable")]
+    free = np.ones(len(order) + 2, dtype=bool)
+    for i, j in best.tolist():
+        if free[i : j + 3].all():  # a turn changes the gaps on either side: its neighbours stay as they are
+            free[i : j + 3] = False
+            order[i : j + 1] = order[i : j + 1][::-1]
+            turned[i : j + 1] = ~turned[i : j + 1][::-1]
+    return len(worth) > 0
 
 
 def _move_stretches(order: Ints, turned: Bools, ends: Array, start: Array) -> bool:
