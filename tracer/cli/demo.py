@@ -16,14 +16,14 @@ def demo(
     output: OutFolder = Path("tracer-demo"),
     force: Annotated[bool, typer.Option("--force", help="Write over an earlier demo.")] = False,
 ) -> None:
-    """Make the pack of a half coloured-in page for a child's headboard, 800 mm wide."""
+    """Make the pack of a half coloured-in page for a child's headboard, 500 mm wide."""
     from tracer.job import resolve
     from tracer.pipeline import Work, write
     from tracer.sheets.pack import check_free
     from tracer.sheets.page import verdict
 
     check_free(output, force=force)
-    job = resolve({"art": str(sample(_ART)), "width": "800 mm", "units": "mm", "name": "Hare headboard"})
+    job = resolve({"art": str(sample(_ART)), "width": "500 mm", "units": "mm", "name": "Hare headboard"})
     work = Work(say=said)
     plan = work.plan(job)
     write(plan, output, force=force, art=work.pictures(job), say=said)

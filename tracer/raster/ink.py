@@ -16,7 +16,7 @@ from tracer.raster.light import darkness_of
 from tracer.raster.separate import solid_mask
 from tracer.raster.thin import thin
 
-FINE = 6.0
+FINE = 5.0
 """Pixels across a line below which the picture is enlarged before the threshold."""
 
 MOST_PIXELS = 24_000_000
@@ -98,4 +98,4 @@ def _line_width(darkness: NDArray[np.float32], name: str) -> float:
 def _zoom(line_width: float, shape: tuple[int, ...]) -> int:
     """Return how many times to enlarge, so that a line is FINE pixels wide where memory allows."""
     affordable = math.isqrt(max(1, MOST_PIXELS // (shape[0] * shape[1])))
-    return max(1, min(math.ceil(FINE / line_width), affordable, 4))
+    return max(1, min(math.ceil(FINE / line_width), affordable, 3))

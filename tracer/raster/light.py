@@ -14,6 +14,15 @@ _GRID = 8
 _REACH = 11
 """Cells across which the brightest paper counts: wider than any line, narrower than lamp fall-off."""
 
+CHROMA = 40
+"""Difference between a pixel's lightest and darkest channel, of 250, from which on it is coloured."""
+
+COLOURED = 0.02
+"""Part of the page that is coloured from which on the page is taken for coloured in."""
+
+BLACK = 0.72
+"""Darkness in the lightest channel that wax and felt pens do not reach on a coloured-in page."""
+
 
 def darkness_of(scan: Scan) -> NDArray[np.float32]:
     """Return the darkness (H, W) of a picture, 0 paper to 1 black, frame as the Scan's.
@@ -24,10 +33,23 @@ def darkness_of(scan: Scan) -> NDArray[np.float32]:
     """
     channels = [scan.grey] if scan.colour is None else [scan.colour[..., k] for k in range(3)]
     even = [even_light(channel) for channel in channels]
-    lightest = even[0]
+    lightest, darkest = even[0], even[0]
     for channel in even[1:]:
-        lightest = np.maximum(lightest, channel)
-    return stretched(lightest)
+        lightest, darkest = np.maximum(lightest, channel), np.minimum(darkest, channel)
+    darkness = stretched(lightest)
+    if float(((lightest - darkest) > CHROMA).mean()) > COLOURED:
+        darkness *= _near_black(darkness)
+    return darkness
+
+
+def _near_black(darkness: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return 1 on black ink and on the blur round it, little elsewhere, (H, W).
+
+    Dark wax, and two colours over one another, are half as dark as ink and never black.
+    """
+    black = (darkness > BLACK).astype(np.uint8)
+    near = cv2.dilate(black, cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (7, 7)))
+    return np.where(near > 0, 1.0, 0.3).astype(np.float32)
 
 
 def even_light(grey: Grey) -> Grey:

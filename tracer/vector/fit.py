@@ -26,6 +26,9 @@ _ROUNDS = 4
 _HOPELESS = 6
 """A stretch this many tolerances off at the first try is not refined."""
 
+FEWER = 16
+"""The end of a cubic is sought to within this part of its length: the search ends sooner."""
+
 
 @dataclass(frozen=True, eq=False)
 class Course:
@@ -119,7 +122,8 @@ def _greedy(sections: Sequence[tuple[Array, Array]], tolerance: float) -> list[A
     """Return for each section the chain of the longest cubics, one after the other.
 
     Every section looks for the end of its next cubic at the same time: farther by
-    doubling until a trial fails, then by halving what is left.
+    doubling until a trial fails, then by halving what is left. It begins at the length
+    of the cubic before.
     """
     if not sections:
         return []
@@ -134,10 +138,12 @@ def _greedy(sections: Sequence[tuple[Array, Array]], tolerance: float) -> list[A
         grow = bad[active] > last[active]
         farther = np.minimum(good[active] + step[active], last[active])
         trial = np.where(grow, farther, (good[active] + bad[active]) // 2)
-        settled = trial <= good[active]
+        settled = ~grow & (bad[active] - good[active] <= 1 + (good[active] - first[active]) // FEWER)
+        settled |= trial <= good[active]
         for k in active[settled]:
             chains[k].append(best[k].copy())
-            first[k], good[k], bad[k], step[k] = good[k], min(good[k] + 1, last[k]), last[k] + 1, 8
+            step[k] = max(8, good[k] - first[k])
+            first[k], good[k], bad[k] = good[k], min(good[k] + 1, last[k]), last[k] + 1
             best[k] = points[[first[k], first[k], good[k], good[k]]]
         trying, trial = active[~settled], trial[~settled]
         cubics, fits = _batch(points, tangents, first[trying], trial, tolerance)

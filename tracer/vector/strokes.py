@@ -28,10 +28,10 @@ TOLERANCE = 0.02
 """Default largest distance from the refined centres to the cubics, in typical line widths."""
 
 FINEST = 0.2
-"""The tolerance is never below this many ink pixels: there the samples themselves waver."""
+"""The tolerance is never below this many art pixels: there the samples themselves waver."""
 
 CALM = 1.5
-"""Samples over which the refined centres are smoothed before the fit."""
+"""Art pixels over which the refined centres are smoothed before the fit."""
 
 MEETING = 0.3
 """Middles nearer than this many line widths meet; the ink of separate lines is a whole width apart."""
@@ -43,7 +43,7 @@ def find_strokes(scan: Scan, ink: Ink, *, tolerance: float | None = None) -> Dra
     `tolerance` is the largest distance from the refined centres to the fitted
     cubics in typical line widths, 0.02 where None.
     """
-    within = max(FINEST, (TOLERANCE if tolerance is None else tolerance) * ink.line_width)
+    within = max(FINEST * ink.zoom, (TOLERANCE if tolerance is None else tolerance) * ink.line_width)
     lines = _lines(ink, within)
     edges, regions = _edges(ink, within, first=len(lines))
     strokes = lines + edges
@@ -97,7 +97,7 @@ def _fitted(ink: Ink, lines: Sequence[Samples], tolerance: float) -> list[Stroke
     for line in lines:
         samples, corners = sharpened(ink, _rolled(line) if line.closed else line, line.width)
         reach = max(3, round(0.5 * samples.width))
-        courses.append(Course(_calmed(samples, corners), corners, closed=samples.closed, reach=reach))
+        courses.append(Course(_calmed(samples, corners, CALM * ink.zoom), corners, closed=samples.closed, reach=reach))
         ready.append(samples)
     return [
         Stroke(0, curves, samples.closed, "line", _widths(samples))
@@ -144,14 +144,14 @@ def _rolled(samples: Samples) -> Samples:
     return Samples(samples.points[order], samples.widths[order], samples.clean[order], closed=True)
 
 
-def _calmed(samples: Samples, corners: Sequence[int]) -> Array:
+def _calmed(samples: Samples, corners: Sequence[int], sigma: float) -> Array:
     """Return the points after a slight smoothing between corners, which takes the sampling's noise off."""
     cuts = [0, *corners, len(samples.points) - 1]
     if samples.closed and not corners:
-        return smoothed(samples.points, CALM, closed=True)
+        return smoothed(samples.points, sigma, closed=True)
     points = samples.points.copy()
     for a, b in pairwise(cuts):
-        points[a : b + 1] = smoothed(points[a : b + 1], CALM, closed=False)
+        points[a : b + 1] = smoothed(points[a : b + 1], sigma, closed=False)
     return points
 
 
