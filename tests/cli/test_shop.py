@@ -4,12 +4,12 @@ import pytest
 import typer
 from typer.testing import CliRunner
 
-from tracer.cli import shop
+from tracer.cli.shop import app as shop
 from tracer.errors import JobError, LengthError
 from tracer.shop.settings import load_shop
 
 app = typer.Typer()
-app.add_typer(shop.app, name="shop")
+app.add_typer(shop, name="shop")
 
 
 @pytest.fixture
