@@ -1,0 +1,138 @@
+"""The promise of the fit: cubics within the tolerance of their samples, by shapely's distances."""
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tracer.geometry import bezier
+from tracer.geometry.flatten import flatten
+from tracer.vector.fit import Course, fitted
+
+
+def departures(chain: np.ndarray, points: np.ndarray) -> tuple[float, float]:
+    """The largest distance from the samples to the chain, and from the chain to the samples' polyline."""
+    curve, way = shapely.LineString(flatten(chain, 1e-3)), shapely.LineString(points)
+    to_chain = shapely.distance(shapely.points(points), curve).max()
+    dense = shapely.points(bezier.points_at(chain, np.linspace(0, len(chain), 800)))
+    to_way = shapely.distance(dense, way).max()
+    return float(to_chain), float(to_way)
+
+
+def wave(amplitude: float, period: float, length: float = 200.0) -> np.ndarray:
+    x = np.arange(0, length, 0.9)
+    return np.column_stack([x, amplitude * np.sin(2 * np.pi * x / period)])
+
+
+def fit_one(
+    points: np.ndarray, tolerance: float, *, corners: tuple[int, ...] = (), closed: bool = False
+) -> np.ndarray:
+    (chain,) = fitted([Course(points, corners, closed, 4)], tolerance)
+    return chain
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.lists(st.floats(-0.12, 0.12), min_size=3, max_size=8),
+    st.sampled_from([0.1, 0.2, 0.5, 1.5]),
+)
+def test_any_smooth_wandering_is_within_the_tolerance(bends: list[float], tolerance: float) -> None:
+    # The pen's heading turns at a rate that is interpolated between random knots.
+    s = np.arange(0, 160.0)
+    heading = np.cumsum(np.interp(s, np.linspace(0, 160, len(bends)), bends))
+    points = np.cumsum(np.column_stack([np.cos(heading), np.sin(heading)]), axis=0)
+    chain = fit_one(points, tolerance)
+    to_chain, _ = departures(chain, points)
+    assert to_chain <= tolerance * 1.05 + 2e-3
+    assert chain[0, 0] == pytest.approx(points[0], abs=1e-9)
+    assert chain[-1, -1] == pytest.approx(points[-1], abs=1e-9)
+    assert chain[1:, 0] == pytest.approx(chain[:-1, -1], abs=1e-9)
+
+
+@pytest.mark.parametrize("tolerance", [0.1, 0.3, 1.0])
+def test_the_curve_does_not_swing_out_between_the_samples(tolerance: float) -> None:
+    points = wave(20, 60)
+    assert max(departures(fit_one(points, tolerance), points)) <= tolerance * 1.1 + 0.02
+
+
+def test_a_straight_line_is_one_cubic() -> None:
+    points = np.column_stack([np.arange(100.0), np.arange(100.0) * 0.3])
+    chain = fit_one(points, 0.2)
+    assert len(chain) == 1
+    assert bezier.length(chain) == pytest.approx(np.hypot(99, 29.7), rel=1e-6)
+
+
+def test_one_cubic_needs_no_more_than_two() -> None:
+    source = np.array([[[0.0, 0.0], [30.0, 60.0], [80.0, 50.0], [100.0, 0.0]]])
+    points = bezier.points_at(source, np.linspace(0, 1, 170))
+    chain = fit_one(points, 0.2)
+    assert len(chain) <= 2
+    assert max(departures(chain, points)) < 0.22
+
+
+def test_tangents_run_on_between_cubics_but_not_over_a_corner() -> None:
+    points = np.concatenate([wave(20, 60, 90.0), wave(20, 60, 90.0)[1:, ::-1] + wave(20, 60, 90.0)[-1]])
+    corner = len(wave(20, 60, 90.0)) - 1
+    chain = fit_one(points, 0.2, corners=(corner,))
+    inner = np.arange(1, len(chain))
+    before, after = (bezier.tangents_at(chain, inner + e) for e in (-1e-7, 1e-7))
+    turn = np.degrees(np.arccos(np.clip((before * after).sum(axis=1), -1, 1)))
+    at_corner = np.hypot(*(chain[1:, 0] - points[corner]).T) < 1e-6
+    assert at_corner.sum() == 1
+    assert turn[at_corner][0] > 30
+    assert turn[~at_corner].max() < 2  # a last stretch of two samples is straight, whatever came before it
+
+
+def test_a_closed_smooth_ring_closes_smoothly() -> None:
+    a = np.linspace(0, 2 * np.pi, 300)
+    points = np.column_stack([60 * np.cos(a), 35 * np.sin(a)])
+    points[-1] = points[0]
+    chain = fit_one(points, 0.2, closed=True)
+    assert chain[-1, -1] == pytest.approx(chain[0, 0], abs=1e-9)
+    first, last = bezier.tangents_at(chain, np.array([1e-7, len(chain) - 1e-7]))
+    assert first @ last > np.cos(np.radians(0.5))
+    assert max(departures(chain, points)) <= 0.23
+
+
+@pytest.mark.parametrize("turn", [1, -1])
+def test_a_circle_keeps_its_radius_and_its_way_round(turn: int) -> None:
+    a = turn * np.linspace(0, 2 * np.pi, 250)
+    points = 40 * np.column_stack([np.cos(a), np.sin(a)]) + (5, 7)
+    points[-1] = points[0]
+    chain = fit_one(points, 0.2, closed=True)
+    assert len(chain) == 4
+    radii = np.hypot(*(flatten(chain, 1e-3) - (5, 7)).T)
+    assert (
+        np.abs(radii - 40).max() < 40 * 3e-4
+    )  # a cubic quarter departs by 2.7e-4 of the radius (from memory)
+    x, y = flatten(chain, 0.01).T
+    assert np.sign((x[:-1] * y[1:] - x[1:] * y[:-1]).sum()) == turn
+
+
+def test_a_closed_square_with_its_corners() -> None:
+    side = np.arange(0, 40.0)
+    zero, full = np.zeros(40), np.full(40, 40.0)
+    edges = [(side, zero), (full, side), (40 - side, full), (zero, 40 - side)]
+    points = np.concatenate([np.column_stack(edge) for edge in edges] + [[[0.0, 0.0]]])
+    rolled = np.concatenate([np.roll(points[:-1], -20, axis=0), points[20:21]])
+    chain = fit_one(rolled, 0.2, corners=(20, 60, 100, 140), closed=True)
+    assert chain[0, 0] == pytest.approx(chain[-1, -1])
+    assert sorted(map(tuple, chain[:, 0].round(6))) == [(0, 0), (0, 40), (40, 0), (40, 40)]
+
+
+def test_many_courses_at_once_give_what_each_gives_alone() -> None:
+    courses = [Course(wave(a, p), (), False, 4) for a, p in ((5, 40), (20, 60), (1, 200))]
+    for course, chain in zip(courses, fitted(courses, 0.2), strict=True):
+        (alone,) = fitted([course], 0.2)
+        assert chain == pytest.approx(alone, abs=1e-6)
+
+
+def test_no_course_no_chain() -> None:
+    assert fitted([], 0.2) == []
+
+
+@pytest.mark.parametrize("points", [[[0.0, 0.0], [1.0, 0.0]], [[0.0, 0.0], [1.0, 0.0], [2.0, 0.5]]])
+def test_the_shortest_courses(points: list[list[float]]) -> None:
+    chain = fit_one(np.array(points), 0.2)
+    assert chain[[0, -1], [0, -1]] == pytest.approx(np.array(points)[[0, -1]])
