@@ -86,6 +86,21 @@ def test_corners_of_a_square_are_sharp() -> None:
     assert stroke.length == pytest.approx(2 * (160 + 120), abs=3)
 
 
+ACUTE = pytest.mark.xfail(reason="a tip so sharp comes apart into two strokes that end beside it")
+
+
+@pytest.mark.parametrize(
+    "between_deg", [pytest.param(30, marks=ACUTE), pytest.param(45, marks=ACUTE), 60, 90, 120, 150]
+)
+def test_a_bent_line_is_one_stroke_with_a_sharp_corner(between_deg: int) -> None:
+    a = np.radians(between_deg)
+    way = [(300.0, 150.0), (150.0, 150.0), (150 + 120 * np.cos(a), 150 + 120 * np.sin(a))]
+    drawing = Page(400, 300).line(*way).drawing
+    assert counts(drawing) == (1, 0)
+    assert np.hypot(*(drawing.strokes[0].points(0.01) - (150, 150)).T).min() < 0.5
+    assert departure(drawing.strokes[0], *way) < 0.5
+
+
 def test_a_round_bend_stays_round() -> None:
     # The same square with its corners drawn at a radius of 25: no stroke may reach the sharp corner.
     turn = np.linspace(0, np.pi / 2, 24)
@@ -99,6 +114,47 @@ def test_a_round_bend_stays_round() -> None:
     inner = np.arange(1, len(stroke.curves))
     into, out = (bezier.tangents_at(stroke.curves, inner + e) for e in (-1e-6, 1e-6))
     assert (into * out).sum(axis=1).min() > np.cos(np.radians(3))
+
+
+MISPAIRED = pytest.mark.xfail(reason="half the bar goes on into a stem that leaves at a flat angle")
+
+
+@pytest.mark.parametrize("lean_deg", [pytest.param(30, marks=MISPAIRED), 45, 60, 75])
+def test_a_bar_goes_straight_on_past_a_leaning_stem(lean_deg: int) -> None:
+    a = np.radians(lean_deg)
+    foot = (150 + 100 * np.cos(a), 60 + 100 * np.sin(a))
+    drawing = Page().line((40, 60), (260, 60)).line((150, 60), foot).drawing
+    assert counts(drawing) == (2, 1)
+    bar = max(drawing.strokes, key=lambda stroke: stroke.length)
+    assert departure(bar, (40, 60), (260, 60)) < 1.2
+    assert drawing.joints[0].point == pytest.approx([150, 60], abs=2)
+
+
+def test_two_rings_that_cross_stay_two_rings() -> None:
+    drawing = Page().ring(120, 100, 50).ring(180, 100, 50).drawing
+    assert counts(drawing) == (2, 2)
+    assert all(stroke.closed for stroke in drawing.strokes)
+    # The formula: they meet sqrt(50^2 - 30^2) = 40 above and below the line of their centres.
+    points = sorted(joint.point.tolist() for joint in drawing.joints)
+    assert sorted(points, key=lambda p: p[1]) == [
+        pytest.approx([150, 60], abs=1),
+        pytest.approx([150, 140], abs=1),
+    ]
+
+
+def test_an_eight_is_one_stroke_that_meets_itself() -> None:
+    way = [(150 + 80 * np.sin(t), 100 + 50 * np.sin(2 * t)) for t in np.linspace(0, 2 * np.pi, 200)]
+    drawing = Page().line(*way).drawing
+    assert counts(drawing) == (1, 1)
+    assert [number for number, _ in drawing.joints[0].members] == [1, 1]
+    assert departure(drawing.strokes[0], *way) < 0.5
+
+
+@pytest.mark.parametrize("width", [1.0, 1.5, 2.0, 3.0])
+def test_hair_lines_keep_their_crossing(width: float) -> None:
+    drawing = Page().line((50, 100), (250, 100), width=width).line((150, 30), (150, 170), width=width).drawing
+    assert counts(drawing) == (2, 1)
+    assert drawing.joints[0].point == pytest.approx([150, 100], abs=0.3)
 
 
 def test_three_arms_meet_in_one_joint() -> None:
