@@ -29,7 +29,8 @@ def solid_mask(mask: Mask, depth: NDArray[np.float32], pen: float) -> Mask:
     count, found, _, _ = cv2.connectedComponentsWithStats((mask & ~body).astype(np.uint8), connectivity=8)
     label = found.astype(np.intp)
     farthest = np.zeros(count)
-    np.maximum.at(farthest, label.ravel(), np.where(mask > 0, away, 0).ravel())
+    outside = label > 0
+    np.maximum.at(farthest, label[outside], away[outside].astype(np.float64))
     touching = np.zeros(count, bool)
     touching[np.unique(label[cv2.dilate(body.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0])] = True
     bump = touching & (farthest < reach + STUB * pen)

@@ -12,6 +12,9 @@ from tracer.shop.bits import Bit, VBit
 LEAST_DEPTH = 0.4
 """mm; shallower than about 1/64 in, depth stop and flatness decide and not the user (common practice)."""
 
+MOST_LARGER = 3.0
+"""A figure to be made larger than this many times is another job: no remedy (our own choice)."""
+
 _ANGLES_DEG = (90.0, 60.0, 45.0, 30.0)
 """Included angles in which V bits are commonly sold (common practice, no source)."""
 
@@ -71,7 +74,7 @@ def cures(layout: Layout, job: Job, *, widest: float, factor: float) -> str:
     bit = narrower_bit(job, widest)
     if bit:
         ways.append(f"with {bit} at this depth")
-    if math.isfinite(factor):
+    if factor <= MOST_LARGER:
         ways.append(larger(layout, job, factor))
     if not ways:
         return ""

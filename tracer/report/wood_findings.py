@@ -13,15 +13,19 @@ from tracer.report.islands import BreakOut, Enclosures
 from tracer.report.lands import Near
 from tracer.report.places import place_words
 
-MOST_BREAK_OUTS = 6
-"""Break-outs that are said one by one; of more, the worst with the count."""
+MOST_SINGLY = 6
+"""Bundles of lands, and break-outs, that are said one by one; more are gathered."""
 
 
 def about_wood(layout: Layout, job: Job, lands: Sequence[Near], enclosures: Enclosures) -> Iterator[Finding]:
     """Say where grooves run together, where too little wood is left, and what stands or lies enclosed."""
+    groove = job.groove
+    dimples = {stroke.number for stroke in layout.strokes if stroke.kind != "dot" and stroke.length < groove}
+    lands = [near for near in lands if not dimples.intersection(near.land.strokes)]
     apart = [near for near in lands if not near.wedge]
-    yield from (_merged(layout, job, group) for group in _bundles([n for n in apart if n.land.width <= 0]))
-    yield from (_thin(layout, job, group) for group in _bundles([n for n in apart if n.land.width > 0]))
+    merged, thin = ([n for n in apart if (n.land.width <= 0) == gone] for gone in (True, False))
+    yield from (_merged(layout, job, group) for group in _gathered(layout, merged))
+    yield from (_thin(layout, job, group) for group in _gathered(layout, thin))
     wedges = [near for near in lands if near.wedge]
     if wedges:
         yield _wedges(layout, job, wedges)
@@ -31,15 +35,26 @@ def about_wood(layout: Layout, job: Job, lands: Sequence[Near], enclosures: Encl
         yield _enclosed(layout, enclosed)
 
 
+def _gathered(layout: Layout, lands: Sequence[Near]) -> list[list[Near]]:
+    """Gather lands, the worst of each group first: a bundle of whiskers is one finding, many are one a place."""
+    groups = _bundles(lands)
+    if len(groups) > MOST_SINGLY:
+        by_place: dict[str, list[Near]] = {}
+        for near in lands:
+            by_place.setdefault(place_words(layout, near.land.where), []).append(near)
+        groups = list(by_place.values())
+    return [sorted(group, key=lambda near: near.land.width - near.land.limit) for group in groups]
+
+
 def _bundles(lands: Sequence[Near]) -> list[list[Near]]:
-    """Gather the lands whose strokes hang together by such lands: a bundle of whiskers is one finding."""
+    """Gather the lands whose strokes hang together by such lands."""
     bundles: list[tuple[set[int], list[Near]]] = []
     for near in lands:
-        touched = [bundle for bundle in bundles if bundle[0] & set(near.land.strokes)]
+        touched = [bundle for bundle in bundles if bundle[0].intersection(near.land.strokes)]
         bundles = [bundle for bundle in bundles if bundle not in touched]
         strokes = set(near.land.strokes).union(*(bundle[0] for bundle in touched))
         bundles.append((strokes, [one for bundle in touched for one in bundle[1]] + [near]))
-    return [sorted(bundle[1], key=lambda near: near.land.width - near.land.limit) for bundle in bundles]
+    return [bundle[1] for bundle in bundles]
 
 
 def _strokes(lands: Sequence[Near]) -> tuple[int, ...]:
@@ -56,8 +71,8 @@ def _merged(layout: Layout, job: Job, lands: Sequence[Near]) -> Finding:
         check="grooves run together",
         severity="loss",
         message=(
-            f"The grooves of {_between(numbers)} run together {place_words(layout, worst.where)}, over "
-            f"{both(worst.length, job.units)}: they overlap by {both(-worst.width, job.units)}."
+            f"The grooves of {_between(numbers)} run together {place_words(layout, worst.where)}: "
+            f"{_worst(lands)}they overlap by {both(-worst.width, job.units)} over {both(worst.length, job.units)}."
         ),
         strokes=numbers,
         where=worst.where,
@@ -73,9 +88,9 @@ def _thin(layout: Layout, job: Job, lands: Sequence[Near]) -> Finding:
         check="wood too thin",
         severity="risk",
         message=(
-            f"The wood between {_between(numbers)} may break out {place_words(layout, worst.where)}, over "
-            f"{both(worst.length, job.units)}: {both(worst.width, job.units)} is left, and the rule of thumb "
-            f"for {job.wood.name} there asks for {both(worst.limit, job.units)}."
+            f"The wood between {_between(numbers)} may break out {place_words(layout, worst.where)}: "
+            f"{_worst(lands)}{both(worst.width, job.units)} is left over {both(worst.length, job.units)}, "
+            f"and the rule of thumb for {job.wood.name} there asks for {both(worst.limit, job.units)}."
         ),
         strokes=numbers,
         where=worst.where,
@@ -83,6 +98,10 @@ def _thin(layout: Layout, job: Job, lands: Sequence[Near]) -> Finding:
         limit=worst.limit,
         remedy=_cure(layout, job, lands),
     )
+
+
+def _worst(lands: Sequence[Near]) -> str:
+    return f"at the worst, {_between(tuple(sorted(set(lands[0].land.strokes))))}, " if len(lands) > 1 else ""
 
 
 def _cure(layout: Layout, job: Job, lands: Sequence[Near]) -> str:
@@ -93,7 +112,8 @@ def _cure(layout: Layout, job: Job, lands: Sequence[Near]) -> str:
     ways = remedy.cures(layout, job, widest=job.groove - short, factor=factor)
     if len(_strokes(lands)) == 1:
         return ways
-    return f"{ways} Or leave out {'one of the two' if len(lands) == 1 else 'every second one'}.".strip()
+    leave_out = f"eave out {'one of the two' if len(lands) == 1 else 'every second one'}."
+    return f"{ways} Or l{leave_out}" if ways else f"L{leave_out}"
 
 
 def _wedges(layout: Layout, job: Job, wedges: Sequence[Near]) -> Finding:
@@ -119,7 +139,7 @@ def _wedges(layout: Layout, job: Job, wedges: Sequence[Near]) -> Finding:
 def _break_outs(layout: Layout, job: Job, break_outs: Sequence[BreakOut]) -> Iterator[Finding]:
     through = job.depth >= job.thickness
     worst_first = sorted(break_outs, key=lambda one: one.widest - one.limit)
-    singly = len(break_outs) <= MOST_BREAK_OUTS
+    singly = len(break_outs) <= MOST_SINGLY
     for one in worst_first if singly else worst_first[:1]:
         count = "A piece of" if singly else f"{len(break_outs)} pieces of"
         verb = "falls out" if through else "will break out"

@@ -85,7 +85,7 @@ def _candidates(points: Array, step: int) -> list[int]:
 
 def _corner(ink: Ink | None, samples: Samples, at: int, step: int) -> _Corner | None:
     """Return the corner near sample `at`, None where the line is round there."""
-    before, after = samples.part(0, at + 1).reversed(), samples.part(at, len(samples.points))
+    before, after = samples.part(max(0, at - 8 * step), at + 1).reversed(), samples.part(at, at + 8 * step)
     clear = 0.75 * step * SPACING
     one, other = (arm_of(side, clear=clear, most=2 * step) for side in (before, after))
     corner = _meeting(one, other)

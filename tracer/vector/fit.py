@@ -26,6 +26,9 @@ _ROUNDS = 4
 _HOPELESS = 6
 """A stretch this many tolerances off at the first try is not refined."""
 
+LONGEST = 60
+"""Times its reach, which is half a line's width, that a stretch is fitted in one go."""
+
 FEWER = 16
 """The end of a cubic is sought to within this part of its length: the search ends sooner."""
 
@@ -58,7 +61,7 @@ def fitted(courses: Sequence[Course], tolerance: float) -> list[Array]:
         if circle is not None:
             chains[k].append(circle)
             continue
-        new = _sections(course, tolerance)
+        new = [part for whole in _sections(course, tolerance) for part in _parted(*whole, course.reach)]
         sections += new
         owners += [k] * len(new)
     for k, curves in zip(owners, _greedy(sections, tolerance), strict=True):
@@ -77,6 +80,13 @@ def _sections(course: Course, tolerance: float) -> list[tuple[Array, Array]]:
     cuts = sorted({0, *corners, len(points) - 1})
     pieces = [points[a : b + 1] for a, b in pairwise(cuts)]
     return [(piece, _tangents(piece, course.reach, tolerance)) for piece in pieces]
+
+
+def _parted(points: Array, tangents: Array, reach: int) -> list[tuple[Array, Array]]:
+    """Return a stretch in equal parts of bounded length, which are fitted at the same time."""
+    count = -(-len(points) // (LONGEST * reach))
+    cuts = np.linspace(0, len(points) - 1, count + 1).round().astype(int)
+    return [(points[a : b + 1], tangents[a : b + 1]) for a, b in pairwise(cuts)]
 
 
 def _ring_tangents(points: Array, reach: int) -> Array:

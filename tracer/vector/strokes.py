@@ -156,14 +156,14 @@ def _calmed(samples: Samples, corners: Sequence[int], sigma: float) -> Array:
 
 
 def _widths(samples: Samples) -> Array:
-    """Return the measured widths, about one a line width along the stroke: medians of clean samples."""
+    """Return the measured widths, about one a line width along the stroke: means of clean samples.
+
+    Where none is clean the stroke's median stands.
+    """
     along = polyline.arc_lengths(samples.points)
     count = max(1, min(256, round(along[-1] / max(samples.width, 1.0))))
     good = samples.clean if samples.clean.any() else np.ones(len(along), bool)
-    slot = np.minimum((along / max(along[-1], 1e-9) * count).astype(int), count - 1)
-    return np.array(
-        [
-            np.median(samples.widths[here]) if (here := good & (slot == k)).any() else samples.width
-            for k in range(count)
-        ]
-    )
+    slot = np.minimum((along[good] / max(along[-1], 1e-9) * count).astype(int), count - 1)
+    number = np.bincount(slot, minlength=count)
+    total = np.bincount(slot, samples.widths[good], minlength=count)
+    return np.where(number > 0, total / np.maximum(number, 1), samples.width)
