@@ -72,9 +72,13 @@ def test_each_remedy_works(units: str) -> None:
 
 
 def test_a_straight_bit_gets_no_depth_for_a_remedy() -> None:
-    remedy = plan_of(lines(0.5, 3.0, 3.0), bit=Straight(3.175)).dropped[0].remedy
+    remedy = plan_of(lines(0.9, 3.0, 3.0), bit=Straight(3.175)).dropped[0].remedy
     assert "deep or less" not in remedy
-    assert "wide on" in remedy
+    assert "from 177 mm" in remedy  # 100 x 3.175 / (2 x 0.9), rounded up
+
+
+def test_no_size_is_offered_that_is_another_job() -> None:
+    assert "wide on" not in plan_of(lines(0.29, 3.0, 3.0)).dropped[0].remedy  # over three times as large
 
 
 def test_many_dropped_strokes_are_gathered_by_place() -> None:

@@ -73,3 +73,15 @@ def test_a_comb_of_lines_too_near_is_one_loss() -> None:
     assert checks(plan)[0] == "grooves run together"
     assert plan.findings[0].severity == "loss"
     assert plan.totals.plunges_with_retracing == 1
+
+
+def test_many_merged_bundles_are_gathered_by_place() -> None:
+    parts = []
+    for i in range(20):
+        x, y = 400 * (i % 5), 400 * (i // 5)
+        parts += [shapes.line((x, y), (x + 200, y)), shapes.line((x, y + 10), (x + 200, y + 10))]
+    plan = plan_of(parts, 180)
+    losses = [finding for finding in plan.findings if finding.check == "grooves run together"]
+    assert len(plan.lands) == 20
+    assert len(losses) == 9
+    assert sorted(number for finding in losses for number in finding.strokes) == list(range(1, 41))
