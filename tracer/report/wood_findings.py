@@ -36,7 +36,7 @@ def about_wood(layout: Layout, job: Job, lands: Sequence[Near], enclosures: Encl
 
 
 def _gathered(layout: Layout, lands: Sequence[Near]) -> list[list[Near]]:
-    """Gather lands, the worst of each group first: a bundle of whiskers is one finding, many are one a place."""
+    """Gather lands, the worst of each first: a bundle of whiskers is one finding, many are one a place."""
     groups = _bundles(lands)
     if len(groups) > MOST_SINGLY:
         by_place: dict[str, list[Near]] = {}
@@ -72,7 +72,8 @@ def _merged(layout: Layout, job: Job, lands: Sequence[Near]) -> Finding:
         severity="loss",
         message=(
             f"The grooves of {_between(numbers)} run together {place_words(layout, worst.where)}: "
-            f"{_worst(lands)}they overlap by {both(-worst.width, job.units)} over {both(worst.length, job.units)}."
+            f"{_worst(lands)}they overlap by {both(-worst.width, job.units)} "
+            f"over {both(worst.length, job.units)}."
         ),
         strokes=numbers,
         where=worst.where,
