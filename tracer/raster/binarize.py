@@ -38,7 +38,10 @@ def depths(mask: Mask) -> NDArray[np.float32]:
 
 
 def ridge_widths(depth: NDArray[np.float32]) -> NDArray[np.float32]:
-    """Return the widths (m,) of the ink, in pixels, along the middles of its lines."""
+    """Return the widths (m,) of the ink, in pixels, along the middles of its lines.
+
+    A line 2k or 2k - 1 pixels wide is k deep: the mean of the two is taken.
+    """
     ridge = (depth > 0) & (depth >= cv2.dilate(depth, np.ones((3, 3), np.uint8)))
-    widths: NDArray[np.float32] = 2 * depth[ridge] - 1
+    widths: NDArray[np.float32] = 2 * depth[ridge] - 0.5
     return widths

@@ -41,7 +41,8 @@ def _ended_start(ink: Ink, samples: Samples) -> Samples:
     if not np.isfinite(target):
         return samples
     count = max(1, round(max(target, 0.0) / SPACING))
-    way = cut + np.linspace(target, 0, count + 1)[:-1, None] * heading
+    height, width = ink.solid.shape
+    way = np.clip(cut + np.linspace(target, 0, count + 1)[:-1, None] * heading, 0, (width, height))
     kept = samples.part(arm.cut, len(samples.points))
     return Samples(
         np.concatenate([way, kept.points]),

@@ -1,7 +1,7 @@
 """Junctions repaired: which arms are one line, and where the others end."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,37 +10,16 @@ from tracer.geometry import polyline
 from tracer.model.ink import Ink
 from tracer.vector.arm import Arm, arm_of
 from tracer.vector.centre import sample
-from tracer.vector.network import LOOP, Network
+from tracer.vector.links import End, Links
+from tracer.vector.network import Network
 from tracer.vector.samples import SPACING, Samples
 
 Array = NDArray[np.float64]
-End = tuple[int, int]
-"""(branch index, 0 for its start or 1 for its end)."""
-
 TURN = np.radians(40)
 """Arms that turn by less than this into one another are one line."""
 
-ACUTE = np.radians(60)
+ACUTE = np.radians(80)
 """Two arms closer than this with a stub between them are one sharp tip."""
-
-
-@dataclass(eq=False)
-class Links:
-    """What happens at each branch end.
-
-    Attributes
-    ----------
-    cuts : how many samples are taken off there.
-    partner : the branch end that goes on from it.
-    tails : points (k, 2) that follow the last kept sample; of a partnered end only that
-        end's whose tail is the bridge holds them.
-    dropped : branches that are part of a junction, not lines.
-    """
-
-    cuts: dict[End, int] = field(default_factory=dict)
-    partner: dict[End, End] = field(default_factory=dict)
-    tails: dict[End, Array] = field(default_factory=dict)
-    dropped: set[int] = field(default_factory=set)
 
 
 def link(ink: Ink, network: Network, samples: Sequence[Samples]) -> Links:
@@ -53,28 +32,42 @@ def link(ink: Ink, network: Network, samples: Sequence[Samples]) -> Links:
     stretch must lie on ink, else the skeleton's own way is kept.
     """
     links = Links()
+    degree = {node: len(arms) for node, arms in network.arms().items()}
+    page = _Page(ink, network, samples, links, degree)
     for ends, centre in _clusters(network, samples, links):
-        _Junction(ink, samples, links, ends, centre).repair()
+        _Junction(page, ends, centre).repair()
     return links
+
+
+@dataclass(frozen=True, eq=False)
+class _Page:
+    """What all junctions share; `degree` is how many branches leave each node."""
+
+    ink: Ink
+    network: Network
+    samples: Sequence[Samples]
+    links: Links
+    degree: dict[int, int]
 
 
 class _Junction:
     """The repair of one junction."""
 
-    def __init__(self, ink: Ink, samples: Sequence[Samples], links: Links, ends: list[End], centre: Array):
-        self.ink, self.samples, self.links, self.ends, self.centre = ink, samples, links, ends, centre
+    def __init__(self, page: "_Page", ends: list[End], centre: Array):
+        self.ink, self.samples, self.links = page.ink, page.samples, page.links
+        self.page, self.ends, self.centre = page, ends, centre
         self.arms = {end: self._arm(end) for end in ends}
         self.through: list[Array] = []
 
     def repair(self) -> None:
         """Pair what is one line, then end the rest on it, at a tip, or at a common point."""
+        if tip := self._tip():
+            self._sharpen(*tip)
+            return
         for end, other in self._pairs():
             self._join(end, other, self._bridge(end, other))
         left = [end for end in self.ends if end not in self.links.partner]
-        tip = self._tip(left) if not self.through else None
-        if tip:
-            self._sharpen(*tip)
-        elif self.through:
+        if self.through:
             for end in left:
                 self._end_on_line(end)
         else:
@@ -161,34 +154,44 @@ class _Junction:
             best = min((_closest(first, line) for line in self.through), key=lambda found: found[0])
             self._finish(end, best[2][None], cut=0)
 
-    def _tip(self, ends: list[End]) -> tuple[End, End, End] | None:
-        """Return (arm, arm, stub) where two lines meet in an acute tip with a false stem between them."""
-        if len(ends) != 3:
-            return None
-        *arms, stub = sorted(ends, key=lambda end: -len(self.samples[end[0]].points))
-        a, b = (self.arms[end].heading() for end in arms)
-        far = (stub[0], 1 - stub[1])
-        short = len(self.samples[stub[0]].points) < 3 * self.ink.line_width
-        if far in self.ends or not short or _angle(a, b) > ACUTE or not self._free(far):
-            return None
-        return arms[0], arms[1], stub
+    def _tip(self) -> tuple[End, End, End, Array] | None:
+        """Return (arm, arm, stub, corner) where two lines meet in an acute tip with a false stem in it.
 
-    def _free(self, end: End) -> bool:
-        """Say whether a branch end lies in no junction."""
-        return end not in self.links.partner and end not in self.links.tails
-
-    def _sharpen(self, one: End, other: End, stub: End) -> None:
-        """Make two arms one line with its corner where the stub's pen ended."""
-        reach = self._outward(stub).points
+        The middles of two lines meet at the far end of the false stem; those of a true
+        fork meet at its near end. Lines too short to tell are taken for a tip where the
+        stem lies along their bisector and is no longer than the geometry of a tip makes
+        it, w / (2 sin(angle / 2)).
+        """
+        if len(self.ends) != 3:
+            return None
+        one, other, stub = sorted(self.ends, key=lambda end: -len(self.samples[end[0]].points))
         a, b = self.arms[one], self.arms[other]
-        corner = _intersection(a, b)
-        tip = reach[-1]
-        if corner is None or np.hypot(*(corner - tip)) > 1.5 * self.ink.line_width:
-            corner = tip
+        angle = _angle(a.heading(), b.heading())
+        if not self._free(stub) or angle > ACUTE:
+            return None
+        corner, stem = _intersection(a, b), self._outward(stub).points
+        if corner is not None:
+            near, far = (float(np.hypot(*(corner - stem[k]))) for k in (0, -1))
+            if far < min(near, self.ink.line_width):
+                return one, other, stub, corner
+        along, size = stem[-1] - self.centre, float(np.hypot(*(stem[-1] - self.centre)))
+        bisector = a.heading() + b.heading()
+        longest = self.ink.line_width / (2 * np.sin(max(angle, 0.3) / 2))
+        aligned = -(along @ bisector) > 0.9 * size * np.hypot(*bisector)
+        return (one, other, stub, stem[-1]) if aligned and size < longest else None
+
+    def _free(self, stub: End) -> bool:
+        """Say whether the other end of a branch lies in no junction."""
+        branch = self.page.network.branches[stub[0]]
+        return self.page.degree[branch.b if stub[1] == 0 else branch.a] == 1
+
+    def _sharpen(self, one: End, other: End, stub: End, corner: Array) -> None:
+        """Make two arms one line with its corner where their middles meet."""
+        a, b = self.arms[one], self.arms[other]
         way = np.concatenate([_segment(a.at(np.zeros(1))[0], corner), _segment(corner, b.at(np.zeros(1))[0])])
         if not self._on_ink(way):
-            way = _segment(reach[0], tip)
-            way = np.concatenate([way, way[::-1]])
+            reach = self._outward(stub).points
+            way = np.concatenate([reach, reach[::-1]])
         self.links.dropped.add(stub[0])
         self._cut(one, a.cut)
         self._cut(other, b.cut)
@@ -239,7 +242,10 @@ def _clusters(
         return node
 
     for k, branch in enumerate(network.branches):
-        if branch.a in group and branch.b in group and _is_bridge(samples[k], same=branch.a == branch.b):
+        if branch.a not in group or branch.b not in group:
+            continue
+        around = [samples[j].width for node in (branch.a, branch.b) for j, _ in arms[node] if j != k]
+        if _is_bridge(samples[k], float(np.median(around or [samples[k].width])), same=branch.a == branch.b):
             group[root(branch.a)] = root(branch.b)
             links.dropped.add(k)
     gathered: dict[int, list[int]] = {}
@@ -252,12 +258,16 @@ def _clusters(
     return clusters
 
 
-def _is_bridge(samples: Samples, *, same: bool) -> bool:
-    """Say whether a branch between junctions is only the inside of a crossing."""
+def _is_bridge(samples: Samples, width: float, *, same: bool) -> bool:
+    """Say whether a branch between junctions is only the inside of a crossing of lines of `width`.
+
+    There the ink of both lines is one: it is wider than either, or no width is found at all.
+    """
     size = float(polyline.arc_lengths(samples.points)[-1])
     if same:
-        return size < 1.5 * samples.width
-    return size < 0.5 * samples.width or (size < 3 * samples.width and samples.clean.mean() < 0.2)
+        return size < 1.5 * width
+    unlike = samples.clean.mean() < 0.2 or samples.width > 1.2 * width
+    return size < 0.5 * width or (size < 3 * width and bool(unlike))
 
 
 def _angle(a: Array, b: Array) -> float:
@@ -301,68 +311,3 @@ def _meeting_point(arms: Sequence[Arm]) -> Array | None:
         return None
     point: Array = np.linalg.lstsq(normals, offsets, rcond=None)[0]
     return point
-
-
-def follow(network: Network, samples: Sequence[Samples], links: Links) -> list[tuple[Samples, bool, bool]]:
-    """Return the strokes that the links make of the branches.
-
-    Each is (samples, its start is free, its end is free): a free end is one that
-    lies in no junction.
-    """
-    done = set(links.dropped)
-    strokes = []
-    for k in range(len(samples)):
-        if k in done:
-            continue
-        first, loop = _first_end(k, links)
-        chain, end = [], first
-        while True:
-            done.add(end[0])
-            chain.append(end)
-            onward = links.partner.get((end[0], 1 - end[1]))
-            if onward is None or onward == first:
-                break
-            end = onward
-        strokes.append(_chained(chain, samples, links, closed=loop or network.branches[k].a == LOOP))
-    return strokes
-
-
-def _first_end(k: int, links: Links) -> tuple[End, bool]:
-    """Go back from a branch to the end where its line begins; True where it comes round."""
-    end = (k, 0)
-    while (before := links.partner.get(end)) is not None:
-        end = (before[0], 1 - before[1])
-        if end == (k, 0):
-            return end, True
-    return end, False
-
-
-def _chained(
-    chain: list[End], samples: Sequence[Samples], links: Links, *, closed: bool
-) -> tuple[Samples, bool, bool]:
-    """Put branches, bridges and tails one after the other."""
-    pieces: list[Samples] = []
-    for position, (k, side) in enumerate(chain):
-        begin, finish = (k, side), (k, 1 - side)
-        body = samples[k] if side == 0 else samples[k].reversed()
-        if links.cuts.get(begin, 0) or links.cuts.get(finish, 0):
-            body = body.part(links.cuts.get(begin, 0), len(body.points) - links.cuts.get(finish, 0))
-        if position == 0 and not closed and begin in links.tails:
-            pieces.append(_bare(links.tails[begin][::-1], body))
-        pieces.append(body)
-        onward = links.partner.get(finish)
-        if finish in links.tails:
-            pieces.append(_bare(links.tails[finish], body))
-        elif onward is not None and onward in links.tails:
-            pieces.append(_bare(links.tails[onward][::-1], body))
-    points = np.concatenate([p.points for p in pieces])
-    widths, clean = (np.concatenate([getattr(p, name) for p in pieces]) for name in ("widths", "clean"))
-    if closed and np.hypot(*(points[0] - points[-1])) > 0:
-        points, widths, clean = (np.concatenate([x, x[:1]]) for x in (points, widths, clean))
-    start, end = chain[0], (chain[-1][0], 1 - chain[-1][1])
-    return Samples(points, widths, clean, closed), start not in links.tails, end not in links.tails
-
-
-def _bare(points: Array, body: Samples) -> Samples:
-    """Return points that were not measured, with their line's width."""
-    return Samples(points, np.full(len(points), body.width), np.zeros(len(points), bool), closed=False)

@@ -17,7 +17,8 @@ from tracer.vector.dots import dot_at, is_dot
 from tracer.vector.edges import outlines
 from tracer.vector.ends import ended
 from tracer.vector.fit import Course, fitted
-from tracer.vector.junctions import follow, link
+from tracer.vector.follow import follow
+from tracer.vector.junctions import link
 from tracer.vector.network import skeleton_network
 from tracer.vector.prune import prune
 from tracer.vector.samples import Samples, smoothed
@@ -97,7 +98,8 @@ def _fitted(ink: Ink, lines: Sequence[Samples], tolerance: float) -> list[Stroke
     for line in lines:
         samples, corners = sharpened(ink, _rolled(line) if line.closed else line, line.width)
         reach = max(3, round(0.5 * samples.width))
-        courses.append(Course(_calmed(samples, corners, CALM * ink.zoom), corners, closed=samples.closed, reach=reach))
+        points = _calmed(samples, corners, CALM * ink.zoom)
+        courses.append(Course(points, corners, closed=samples.closed, reach=reach))
         ready.append(samples)
     return [
         Stroke(0, curves, samples.closed, "line", _widths(samples))

@@ -1,0 +1,29 @@
+"""What the repair of junctions decided for each branch end."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+End = tuple[int, int]
+"""(branch index, 0 for its start or 1 for its end)."""
+
+
+@dataclass(eq=False)
+class Links:
+    """What happens at each branch end.
+
+    Attributes
+    ----------
+    cuts : how many samples are taken off there.
+    partner : the branch end that goes on from it.
+    tails : points (k, 2) that follow the last kept sample; of a partnered end only that
+        end's whose tail is the bridge holds them.
+    dropped : branches that are part of a junction, not lines.
+    """
+
+    cuts: dict[End, int] = field(default_factory=dict)
+    partner: dict[End, End] = field(default_factory=dict)
+    tails: dict[End, Array] = field(default_factory=dict)
+    dropped: set[int] = field(default_factory=set)
