@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from tracer.art.read import read_picture, scan_of
-from tracer.errors import ArtError, JobError
+from tracer.errors import ArtError, JobError, OutputError
 from tracer.geometry import affine
 from tracer.job import Job, PieceSpec
 from tracer.model.drawing import Drawing, extent
@@ -67,11 +67,22 @@ def _drawn(scan: Scan, tolerance: float | None, keep_steps: Path | None, say: Sa
     say("following its lines")
     drawing = find_strokes(scan, ink, tolerance=tolerance)
     if keep_steps is not None:
-        write_ink_steps(ink, keep_steps)
-        write_stroke_step(scan, drawing, keep_steps)
+        _keep(scan, ink, drawing, keep_steps)
     if not drawing.strokes:
         raise ArtError(f"{scan.name} holds no line to follow: use a picture with darker or larger lines.")
     return drawing
+
+
+def _keep(scan: Scan, ink: Ink, drawing: Drawing, folder: Path) -> None:
+    """Write a picture of each stage."""
+    try:
+        write_ink_steps(ink, folder)
+        write_stroke_step(scan, drawing, folder)
+    except OSError as error:
+        raise OutputError(
+            f"The pictures of the stages could not be written to {folder} ({error.strerror or error}): "
+            "name another folder with --keep-steps."
+        ) from None
 
 
 def lay_out(drawings: Mapping[int, Drawing], job: Job) -> Layout:

@@ -18,8 +18,9 @@ def strokes(
 ) -> None:
     """Recover the strokes of a picture, in the art's own millimetres where its dpi is known."""
     from tracer.pipeline import trace
-    from tracer.sheets.pack import save_strokes
+    from tracer.sheets.pack import check_file, save_strokes
 
+    check_file(output, force=force)
     drawing = trace(art, dpi=dpi, keep_steps=keep_steps, say=said)
     save_strokes(drawing, output, force=force)
     typer.echo(f"{len(drawing.strokes)} strokes are in {output}.")

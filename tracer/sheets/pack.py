@@ -2,7 +2,8 @@
 
 import shutil
 import tempfile
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from tracer.errors import OutputError
@@ -43,8 +44,7 @@ def write_pack(
     """
     check_free(folder, force=force)
     try:
-        folder.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(prefix=f".{folder.name[:40]}-", dir=folder.parent) as beside:
+        with _folders_above(folder), _room_beside(folder) as beside:
             built = Path(beside) / "new"
             built.mkdir()
             _fill(plan, built, art, say)
@@ -57,10 +57,16 @@ def write_pack(
 
 
 def check_free(folder: Path, *, force: bool) -> None:
-    """Refuse a folder in which something would be lost."""
-    if folder.is_symlink() or (folder.exists() and not folder.is_dir()):
-        raise OutputError(f"{folder} is a file or a link, not a folder: name another with -o.")
-    held = sorted(entry.name for entry in folder.iterdir()) if folder.is_dir() else []
+    """Refuse a folder in which something would be lost, or that cannot be looked into."""
+    try:
+        if folder.is_symlink() or (folder.exists() and not folder.is_dir()):
+            raise OutputError(f"{folder} is a file or a link, not a folder: name another with -o.")
+        held = sorted(entry.name for entry in folder.iterdir()) if folder.is_dir() else []
+    except OSError as error:
+        raise OutputError(
+            f"The pack could not be written to {folder} ({error.strerror or error}): "
+            "name another folder with -o."
+        ) from None
     foreign = [name for name in held if name not in NAMES]
     if foreign:
         raise OutputError(
@@ -68,6 +74,25 @@ def check_free(folder: Path, *, force: bool) -> None:
         )
     if held and not force:
         raise OutputError(f"{folder} holds a pack already: name another folder with -o, or say --force.")
+
+
+@contextmanager
+def _folders_above(folder: Path) -> Iterator[None]:
+    """Make the folders above one; those that were not there go again where the work fails."""
+    made = [above for above in folder.parents if not above.exists()]
+    try:
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        yield
+    except BaseException:
+        for above in made:
+            with suppress(OSError):
+                above.rmdir()
+        raise
+
+
+def _room_beside(path: Path) -> tempfile.TemporaryDirectory[str]:
+    """Return a folder on the same disk, that goes with all that is left in it."""
+    return tempfile.TemporaryDirectory(prefix=f".{path.name[:40]}-", dir=path.parent)
 
 
 def _fill(plan: Plan, folder: Path, art: Mapping[int, bytes], say: Callable[[str], None]) -> None:
@@ -101,14 +126,29 @@ def save_strokes(drawing: Drawing, path: Path, *, force: bool) -> None:
     OutputError
         Where the file is there already and not `force`, or the disk refuses.
     """
-    if path.is_dir():
-        raise OutputError(f"{path} is a folder: name a file in it with -o, such as {path / 'strokes.svg'}.")
-    if path.exists() and not force:
-        raise OutputError(f"{path} is there already: name another file with -o, or say --force.")
-    beside = path.with_name(f".{path.name[:40]}.new")
+    check_file(path, force=force)
     try:
-        write_strokes_svg(drawing, beside)
-        beside.replace(path)
+        with _room_beside(path) as beside:
+            built = Path(beside) / "strokes.svg"
+            write_strokes_svg(drawing, built)
+            built.replace(path)
     except OSError as error:
-        beside.unlink(missing_ok=True)
-        raise OutputError(f"{path} could not be written ({error.strerror or error}).") from None
+        raise _unwritable(path, error) from None
+
+
+def check_file(path: Path, *, force: bool) -> None:
+    """Refuse a path at which something would be lost, or where no file can be."""
+    try:
+        folder, there, home = path.is_dir(), path.exists(), path.parent.is_dir()
+    except OSError as error:
+        raise _unwritable(path, error) from None
+    if folder:
+        raise OutputError(f"{path} is a folder: name a file in it with -o, such as {path / 'strokes.svg'}.")
+    if there and not force:
+        raise OutputError(f"{path} is there already: name another file with -o, or say --force.")
+    if not home:
+        raise OutputError(f"{path} could not be written: there is no folder {path.parent}; make it first.")
+
+
+def _unwritable(path: Path, error: OSError) -> OutputError:
+    return OutputError(f"{path} could not be written ({error.strerror or error}): name another file with -o.")
