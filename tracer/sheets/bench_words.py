@@ -57,7 +57,7 @@ def facts_of(plan: Plan, assembly: Assembly) -> tuple[Fact, ...]:
         Fact("Plunges", _plunges(plan)),
         Fact(
             "Time",
-            f"{_minutes(totals.time_low, totals.time_high)} with the router running, after {_SET_UP[0]} to "
+            f"{minutes(totals.time_low, totals.time_high)} with the router running, after {_SET_UP[0]} to "
             f"{_SET_UP[1]} min to set up and test",
         ),
     )
@@ -94,7 +94,7 @@ def _finished(plan: Plan) -> str:
     x0, y0, x1, y1 = plan.layout.extent
     middles = " x ".join(both(side, units) for side in (x1 - x0, y1 - y0))
     over = " x ".join(format_length(side + plan.job.groove, units) for side in (x1 - x0, y1 - y0))
-    return f"{middles} between outermost line middles; {over} over the grooves"
+    return f"{middles} between outermost stroke middles; {over} over the grooves"
 
 
 def _depths(plan: Plan) -> str:
@@ -111,7 +111,7 @@ def _template(plan: Plan, assembly: Assembly) -> str:
     names = assembly.names
     listed = ", ".join(names) if len(names) <= 12 else f"{names[0]} to {names[-1]}"
     sheets = "sheet" if len(names) == 1 else "sheets"
-    return f"{size} between line middles, {len(names)} {sheets} of {plan.job.paper.name}: {listed}"
+    return f"{size} between stroke middles, {len(names)} {sheets} of {plan.job.paper.name}: {listed}"
 
 
 def _plunges(plan: Plan) -> str:
@@ -127,9 +127,9 @@ def _plunges(plan: Plan) -> str:
     return f"{runs} ({other} a pass {how})" if totals.passes > 1 else f"{runs} ({other} {how})"
 
 
-def _minutes(low: float, high: float) -> str:
+def minutes(low: float, high: float) -> str:
     """Return a range of seconds as one of minutes, or of hours and minutes."""
     first, last = max(1, math.floor(low / 60)), max(2, math.ceil(high / 60))
     if last < 100:
         return f"{first} to {last} min"
-    return " to ".join(f"{minutes // 60} h {minutes % 60:02d} min" for minutes in (first, last))
+    return " to ".join(f"{whole // 60} h {whole % 60:02d} min" for whole in (first, last))

@@ -10,6 +10,7 @@ from typing import Any
 from tracer.lengths import both
 from tracer.model.drawing import Drawing
 from tracer.model.plan import Plan, Run
+from tracer.sheets.bench_words import minutes
 from tracer.sheets.cautions import cautions
 from tracer.sheets.figure import WIDTH, figures, image_uri, on_white
 from tracer.sheets.preview import preview_image
@@ -153,15 +154,10 @@ def _glance(plan: Plan, words: _Words) -> list[tuple[str, str]]:
         ("Template", words.size((x1 - x0) / ratio, (y1 - y0) / ratio)),
         ("Groove", f"{words.length(plan.job.groove)} wide at {words.length(plan.job.depth)} deep"),
         ("Plunges", f"{plunges} ({other} {way} going back over grooves)"),
-        ("To carve", f"{carved}, of it {again} gone over again"),
-        ("Under the stylus", words.way(totals.template_length)),
-        ("Time", f"{_minutes(plan)}, without setting up"),
+        ("To carve", f"{carved} of groove, and {again} gone over again"),
+        ("Under the stylus", words.way((totals.carving_length + totals.retraced) / ratio)),
+        ("Time", f"about {minutes(totals.time_low, totals.time_high)}, without setting up"),
     ]
-
-
-def _minutes(plan: Plan) -> str:
-    low, high = (max(1, round(seconds / 60)) for seconds in (plan.totals.time_low, plan.totals.time_high))
-    return f"about {_count(low, 'minute')}" if low == high else f"about {low} to {high} minutes"
 
 
 def _run(run: Run, plan: Plan, words: _Words) -> dict[str, Any]:

@@ -51,10 +51,14 @@ def settings_rows(plan: Plan) -> tuple[Setting, ...]:
         row("Widest groove for a drawn line", f"{job.max_widening:g} times its width", "max-widening"),
         row("Paper", f"{job.paper.name}, {sides(job.paper.width, job.paper.height, job.units)}", "paper"),
         _printer(job),
-        row("Stylus speed", f"{job.speed_low:g} to {job.speed_high:g} mm/s", "speed"),
-        row("Time for a plunge and its lift", f"{job.plunge_low:g} to {job.plunge_high:g} s", "plunge"),
+        row("Stylus speed", _range(job.speed_low, job.speed_high, "mm/s"), "speed"),
+        row("Time for a plunge and its lift", _range(job.plunge_low, job.plunge_high, "s"), "plunge"),
         row("Date", job.date.isoformat(), "date"),
     )
+
+
+def _range(low: float, high: float, unit: str) -> str:
+    return f"{low:g} {unit}" if low == high else f"{low:g} to {high:g} {unit}"
 
 
 def _printer(job: Job) -> Setting:

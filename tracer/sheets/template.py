@@ -17,6 +17,9 @@ from tracer.sheets.track import Box, Track, Way
 
 Array = NDArray[np.float64]
 
+_FROM_END = 14.0
+"""Template mm from a centre line's far end to its name; the words of a seam mostly stand at the near end."""
+
 
 def write_template(plan: Plan, path: Path) -> None:
     """Write template.pdf: wood / ratio on the job's paper, corrected by the measured bar.
@@ -111,10 +114,11 @@ def _draw_board(pdf: Pdf, plan: Plan, view: Box) -> None:
         pdf.line(line, width=0.15, colour=marks.BOARD, dash=marks.CHAIN)
     words = "middle of the board" if board.declared else "middle"
     if view[0] < middle < view[2]:
-        y = max(view[1], y0) + 3.0
-        pdf.text(middle + 2.2, y, words, 6.0, anchor="right", angle_deg=90.0, colour=marks.BOARD)
+        y = min(view[3], y1) - _FROM_END
+        pdf.text(middle + 2.2, y, words, 6.0, angle_deg=90.0, colour=marks.BOARD)
     if view[1] < middle_y < view[3]:
-        pdf.text(max(view[0], x0) + 2.0, middle_y + 2.4, words, 6.0, colour=marks.BOARD)
+        x = min(view[2], x1) - _FROM_END
+        pdf.text(x, middle_y + 2.4, words, 6.0, anchor="right", colour=marks.BOARD)
     if board.declared:
         _draw_edge(pdf, (float(x0), float(y0), float(x1), float(y1)), view)
 
