@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.geometry import polyline
-from tracer.vector.samples import Samples
+from tracer.vector.samples import SPACING, Samples
 
 Array = NDArray[np.float64]
 
@@ -50,16 +50,17 @@ def arm_of(samples: Samples, *, clear: float, most: int | None = None) -> Arm:
     The cut is the first sample at least `clear` ink pixels along from which on a
     few are clean; where there is none, the sample at `clear`. `most` bounds it.
     """
-    along = polyline.arc_lengths(samples.points)
+    most = len(samples.points) - 2 if most is None else min(most, len(samples.points) - 2)
     width = samples.width
-    most = len(along) - 2 if most is None else min(most, len(along) - 2)
+    points = samples.points[: max(most, 0) + int(4 * width / SPACING) + 4]
+    along = polyline.arc_lengths(points)
     first = int(np.searchsorted(along, clear))
     run = max(2, round(0.3 * width))
-    clean = np.convolve(samples.clean, np.ones(run), "full")[run - 1 :] >= run
+    clean = np.convolve(samples.clean[: len(points)], np.ones(run), "full")[run - 1 :] >= run
     later = np.flatnonzero(clean[first:])
     cut = first + int(later[0]) if len(later) else first
     cut = max(0, min(cut, most))
-    return Arm(cut, _fit(samples.points[cut:], along[cut:] - along[cut], width), width)
+    return Arm(cut, _fit(points[cut:], along[cut:] - along[cut], width), width)
 
 
 def _fit(points: Array, along: Array, width: float) -> Array:

@@ -1,5 +1,6 @@
 """Polylines of dense samples along the middle of ink, smoothed and resampled."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -62,6 +63,19 @@ def smoothed(points: Array, sigma: float, *, closed: bool) -> Array:
     long = gaussian_filter1d(np.concatenate([before, points, after]), sigma, axis=0, mode="nearest")
     middle: Array = long[reach : reach + len(points)]
     return middle
+
+
+def waver(lines: Sequence[Array], step: int) -> float:
+    """Return the standard deviation of the samples of `lines` (each (m, 2)) about smooth curves.
+
+    Third differences over `step` samples leave only noise: a line, an arc and a steady
+    change of bend have none. Independent noise makes them sqrt(20) times as large; the
+    median over all lines, scaled as for a normal distribution, leaves corners aside.
+    """
+    a = step
+    thirds = [(p[3 * a :] - 3 * p[2 * a : -a] + 3 * p[a : -2 * a] - p[: -3 * a]).ravel() for p in lines]
+    sizes = np.abs(np.concatenate([*thirds, np.zeros(0)]))
+    return float(np.median(sizes) / (0.6745 * np.sqrt(20))) if len(sizes) else 0.0
 
 
 def directions(points: Array, reach: int, *, closed: bool) -> Array:

@@ -21,7 +21,7 @@ from tracer.vector.follow import follow
 from tracer.vector.junctions import link
 from tracer.vector.network import skeleton_network
 from tracer.vector.prune import prune
-from tracer.vector.samples import Samples, smoothed
+from tracer.vector.samples import Samples, smoothed, waver
 
 Array = NDArray[np.float64]
 
@@ -30,6 +30,9 @@ TOLERANCE = 0.02
 
 FINEST = 0.2
 """The tolerance is never below this many art pixels: there the samples themselves waver."""
+
+WAVER = 4.0
+"""Standard deviations of the samples' noise that the tolerance is at the least: noise is not to be fitted."""
 
 CALM = 1.5
 """Art pixels over which the refined centres are smoothed before the fit."""
@@ -42,10 +45,10 @@ def find_strokes(scan: Scan, ink: Ink, *, tolerance: float | None = None) -> Dra
     """Return the strokes of the ink, numbered from the top left, in art pixels.
 
     `tolerance` is the largest distance from the refined centres to the fitted
-    cubics in typical line widths, 0.02 where None.
+    cubics in typical line widths; where None it is 0.02, and more where the ink's own
+    edge wavers more. The Drawing says what was held.
     """
-    within = max(FINEST * ink.zoom, (TOLERANCE if tolerance is None else tolerance) * ink.line_width)
-    lines = _lines(ink, within)
+    lines, within = _lines(ink, tolerance)
     edges, regions = _edges(ink, within, first=len(lines))
     strokes = lines + edges
     order = sorted(range(len(strokes)), key=lambda k: (strokes[k].bounds[1], strokes[k].bounds[0], k))
@@ -77,8 +80,8 @@ def joints_of(strokes: Sequence[Stroke], tolerance: float) -> tuple[Joint, ...]:
     )
 
 
-def _lines(ink: Ink, tolerance: float) -> list[Stroke]:
-    """Return lines and dots along the middle of the ink, ink pixels, not yet numbered."""
+def _lines(ink: Ink, tolerance: float | None) -> tuple[list[Stroke], float]:
+    """Return lines and dots along the middle of the ink, not yet numbered, and the tolerance, ink pixels."""
     network = prune(skeleton_network(ink.skeleton), ink.radius)
     samples = refined(ink, network.branches)
     dots = [network.nodes[node] for node, arms in network.arms().items() if not arms]
@@ -89,11 +92,12 @@ def _lines(ink: Ink, tolerance: float) -> list[Stroke]:
             dots.append(ready.points[len(ready.points) // 2])
         else:
             lines.append(ready)
-    return _fitted(ink, lines, tolerance) + [_dot(ink, point) for point in dots]
+    strokes, within = _fitted(ink, lines, tolerance)
+    return strokes + [_dot(ink, point) for point in dots], within
 
 
-def _fitted(ink: Ink, lines: Sequence[Samples], tolerance: float) -> list[Stroke]:
-    """Sharpen the corners of lines and fit them."""
+def _fitted(ink: Ink, lines: Sequence[Samples], tolerance: float | None) -> tuple[list[Stroke], float]:
+    """Sharpen the corners of lines and fit them; the second is the tolerance held."""
     courses, ready = [], []
     for line in lines:
         samples, corners = sharpened(ink, _rolled(line) if line.closed else line, line.width)
@@ -101,10 +105,20 @@ def _fitted(ink: Ink, lines: Sequence[Samples], tolerance: float) -> list[Stroke
         points = _calmed(samples, corners, CALM * ink.zoom)
         courses.append(Course(points, corners, closed=samples.closed, reach=reach))
         ready.append(samples)
-    return [
+    within = _tolerance(ink, courses, tolerance)
+    strokes = [
         Stroke(0, curves, samples.closed, "line", _widths(samples))
-        for curves, samples in zip(fitted(courses, tolerance), ready, strict=True)
+        for curves, samples in zip(fitted(courses, within), ready, strict=True)
     ]
+    return strokes, within
+
+
+def _tolerance(ink: Ink, courses: Sequence[Course], tolerance: float | None) -> float:
+    """Return the tolerance in ink pixels."""
+    if tolerance is not None:
+        return max(FINEST * ink.zoom, tolerance * ink.line_width)
+    noise = waver([course.points for course in courses], max(1, round(0.7 * ink.line_width)))
+    return max(FINEST * ink.zoom, TOLERANCE * ink.line_width, WAVER * noise)
 
 
 def _dot(ink: Ink, point: Array) -> Stroke:
