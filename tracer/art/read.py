@@ -2,6 +2,7 @@
 
 import hashlib
 import io
+import os
 import warnings
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -69,7 +70,7 @@ def _bytes_of(path: Path) -> bytes:
     except IsADirectoryError:
         raise ArtError(f"{path} is a folder: name the picture in it.") from None
     except OSError as error:
-        if path.is_dir():
+        if isinstance(error, PermissionError) and os.path.isdir(path):  # noqa: PTH112 - Path.is_dir may raise
             raise ArtError(f"{path} is a folder: name the picture in it.") from None
         raise ArtError(f"{path} cannot be read: {error.strerror or error}.") from None
     if not data:

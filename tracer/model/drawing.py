@@ -48,7 +48,7 @@ class Stroke:
         """Arc length in the frame's unit."""
         return bezier.length(self.curves)
 
-    @property
+    @cached_property
     def bounds(self) -> tuple[float, float, float, float]:
         """Extent (x0, y0, x1, y1) of the middle line in the frame."""
         return bezier.bounds(self.curves)

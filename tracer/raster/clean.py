@@ -13,7 +13,7 @@ Mask = NDArray[np.uint8]
 SPECK = 0.4
 """Ink smaller than this many squared line widths is dust; a pen's dot covers pi/4 = 0.79 of them."""
 
-PINHOLE = 0.15
+PINHOLE = 0.4
 """Paper closed in by ink and smaller than this many squared line widths is no counter but a flaw."""
 
 

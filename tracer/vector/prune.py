@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from tracer.geometry import polyline
 from tracer.vector.network import LOOP, Branch, Network
 
-SPUR = 0.5
+SPUR = 1.0
 """A branch reaching out of its junction's inscribed disc by less than this part of its radius is false."""
 
 
