@@ -212,7 +212,7 @@ def test_mends_are_counted_and_placed(tmp_path: Path) -> None:
     text = Tree(page_of(replace(plan, layout=Layout(plan.layout.board, (piece,))), tmp_path)).text
     assert "Gap closed: 1" in text
     assert "Speck dropped: 100" in text
-    assert "And 41 smaller." in text
+    assert "And 89 smaller." in text
     assert "Nothing was changed." not in text
 
 

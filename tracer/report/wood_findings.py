@@ -113,7 +113,8 @@ def _cure(layout: Layout, job: Job, lands: Sequence[Near]) -> str:
     ways = remedy.cures(layout, job, widest=job.groove - short, factor=factor)
     if len(_strokes(lands)) == 1:
         return ways
-    leave_out = f"eave out {'one of the two' if len(lands) == 1 else 'every second one'}."
+    worst = " or ".join(str(number) for number in sorted(set(lands[0].land.strokes)))
+    leave_out = "eave out one of the two." if len(lands) == 1 else f"eave out stroke {worst} to begin with."
     return f"{ways} Or l{leave_out}" if ways else f"L{leave_out}"
 
 

@@ -20,7 +20,7 @@ from tracer.shop.linkage import ratio_words
 
 _ART_BYTES, _ART_SIDE = 600_000, 1400  # bytes for the pictures of all art: the page stays under 1.5 MB
 _PREVIEW_BYTES, _PREVIEW_SIDE = 400_000, 1200
-_MOST_ROWS = 60  # places of the clean-up told one by one; the record holds them all
+_MOST_ROWS = 12  # places of the clean-up told one by one; the record holds them all
 _UNPRINTABLE = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
 
 
