@@ -82,6 +82,7 @@ def _decoded(data: bytes, name: str) -> "Image":
     """Decode the first page of a picture whose size was checked before."""
     import PIL.Image
 
+    _admit_heic(data, name)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
@@ -100,6 +101,23 @@ def _decoded(data: bytes, name: str) -> "Image":
     except Exception as error:  # noqa: BLE001 - decoders raise whatever they like on broken files
         raise ArtError(f"{name} is damaged or cut short ({error}): save or copy the picture again.") from None
     return image
+
+
+def _admit_heic(data: bytes, name: str) -> None:
+    """Let Pillow read HEIC pictures where the extra is installed, else say how to get it.
+
+    The brand of an ISO base media file stands in its bytes 8 to 12, after "ftyp" (ISO/IEC 14496-12).
+    """
+    if data[4:8] != b"ftyp" or data[8:12] not in (b"heic", b"heix", b"mif1", b"msf1"):
+        return
+    try:
+        from pillow_heif import register_heif_opener
+    except ImportError:
+        raise ArtError(
+            f"{name} is a HEIC picture, which needs an extra: in the project's folder say "
+            'pip install ".[heic]", or save the picture as JPEG.'
+        ) from None
+    register_heif_opener()
 
 
 def _check_size(width: int, height: int, name: str) -> None:
