@@ -28,16 +28,20 @@ class Mend:
 
 @dataclass(frozen=True, eq=False)
 class Ink:
-    """The ink of a picture; all arrays (H, W) in ink pixels, `zoom` of them to an art pixel a side.
+    """The ink of a picture in ink pixels, `zoom` of them to an art pixel a side.
 
-    Row y, column x cover ink pixels x..x+1, y..y+1; ink pixels / zoom = art pixels.
+    Masks (H, W) tell where lines run; a pen of a few ink pixels is enough for that. Row
+    y, column x cover ink pixels x..x+1, y..y+1; ink pixels / zoom = art pixels. Edges are
+    measured in the finer `darkness`.
 
     Attributes
     ----------
-    zoom : how many times finer than the art: small pictures are enlarged before the threshold.
-    darkness : float32, 0 paper to 1 full ink, after light and colouring are taken out; the
-        edge of the ink is at `level`.
-    level : darkness at the edge between ink and paper.
+    zoom : how many times finer than the art (coarser below 1): pictures with thin lines are
+        enlarged before the threshold, masks of those with thick ones are made smaller.
+    grain : pixels of `darkness` to an ink pixel a side, a whole number.
+    darkness : (H * grain, W * grain) uint8, 0 paper to 255 full ink, after light and colouring
+        are taken out; the edge of the ink is at 255 * `level`.
+    level : part of full darkness at the edge between ink and paper.
     line, solid : bool masks, disjoint: ink about as wide as a pen, and ink much wider.
     skeleton : bool, one pixel wide, the thinned lines.
     radius : float32, distance from each ink pixel's centre to the nearest paper pixel's centre.
@@ -45,8 +49,9 @@ class Ink:
     mends : what was cleaned away.
     """
 
-    zoom: int
-    darkness: NDArray[np.float32]
+    zoom: float
+    grain: int
+    darkness: NDArray[np.uint8]
     level: float
     line: NDArray[np.bool_]
     solid: NDArray[np.bool_]

@@ -55,7 +55,8 @@ def _separated(
     line = (mask > 0) & (solid == 0)
     return Ink(
         zoom=zoom,
-        darkness=darkness,
+        grain=1,
+        darkness=np.round(255 * darkness).astype(np.uint8),
         level=LEVEL,
         line=line,
         solid=solid > 0,

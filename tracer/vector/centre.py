@@ -44,19 +44,19 @@ def refined(ink: Ink, branches: Sequence[Branch]) -> list[Samples]:
     return [_settled(*columns, closed=c) for *columns, c in zip(*parts, closed, strict=True)]
 
 
-def sample(field: NDArray[np.float32], x: Array, y: Array) -> NDArray[np.float32]:
-    """Return `field` (H, W) at the places x, y (m, k) in its pixels by bilinear interpolation."""
+def sample(ink: Ink, x: Array, y: Array) -> NDArray[np.float32]:
+    """Return the darkness, 0 to 1, at the places x, y (m, k) in ink pixels by bilinear interpolation."""
     parts = [
         cv2.remap(
-            field,
-            (x[k : k + _SLICE] - 0.5).astype(np.float32),
-            (y[k : k + _SLICE] - 0.5).astype(np.float32),
+            ink.darkness,
+            (x[k : k + _SLICE] * ink.grain - 0.5).astype(np.float32),
+            (y[k : k + _SLICE] * ink.grain - 0.5).astype(np.float32),
             cv2.INTER_LINEAR,
             borderMode=cv2.BORDER_REPLICATE,
         )
         for k in range(0, len(x), _SLICE)
     ]
-    return np.concatenate(parts)
+    return np.concatenate(parts).astype(np.float32) / np.float32(255)
 
 
 def edge_distance(ink: Ink, points: Array, rays: Array, farthest: float) -> Array:
@@ -66,7 +66,7 @@ def edge_distance(ink: Ink, points: Array, rays: Array, farthest: float) -> Arra
     """
     along = np.arange(0.0, farthest + STEP, STEP)
     values = sample(
-        ink.darkness, points[:, :1] + rays[:, :1] * along, points[:, 1:] + rays[:, 1:] * along
+        ink, points[:, :1] + rays[:, :1] * along, points[:, 1:] + rays[:, 1:] * along
     )
     out = values < ink.level
     first = out.argmax(axis=1)

@@ -29,7 +29,7 @@ def dot_at(ink: Ink, point: Array) -> tuple[Array, float]:
     x, y = (int(v) for v in point)
     x0, y0 = max(0, x - reach), max(0, y - reach)
     window = np.s_[y0 : min(height, y + reach + 1), x0 : min(width, x + reach + 1)]
-    weight = _alone(ink.line[window], x - x0, y - y0) * ink.darkness[window]
+    weight = _alone(ink.line[window], x - x0, y - y0) * ink.darkness[window] / 255
     total = float(weight.sum())
     if total == 0:
         return point, ink.line_width

@@ -53,7 +53,7 @@ def _field(ink: Ink, window: tuple[slice, slice], body: NDArray[np.bool_]) -> ND
     """Return the darkness round one solid, with paper where lines and other ink are, padded by one pixel."""
     near = cv2.dilate(body.astype(np.uint8), np.ones((5, 5), np.uint8)) > 0
     foreign = (ink.line[window] | ink.solid[window]) & ~body
-    field = np.where(near & ~foreign, ink.darkness[window], 0).astype(np.float32)
+    field = np.where(near & ~foreign, ink.darkness[window] / 255, 0).astype(np.float32)
     field[body] = np.maximum(field[body], ink.level + 1e-3)
     return np.pad(field, 1)
 

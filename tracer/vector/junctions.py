@@ -225,7 +225,7 @@ class _Junction:
         """Say whether all points lie on ink, by a tenth of full darkness to spare for the sampling."""
         if not len(points):
             return True
-        values = sample(self.ink.darkness, points[:, :1], points[:, 1:])
+        values = sample(self.ink, points[:, :1], points[:, 1:])
         return bool((values > self.ink.level - 0.1).all())
 
 
