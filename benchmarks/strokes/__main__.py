@@ -1,0 +1,54 @@
+"""Strokes against true centre lines and against the ink: `python -m benchmarks.strokes`."""
+
+import os
+
+for _pool in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
+    os.environ.setdefault(_pool, "1")  # before numpy is imported: it reads them then
+
+import argparse  # noqa: E402
+from pathlib import Path  # noqa: E402
+from typing import get_args  # noqa: E402
+
+import cv2  # noqa: E402
+
+from benchmarks.strokes import art, degrade, run, table, worst  # noqa: E402
+
+
+def main() -> None:
+    """Print what was asked for."""
+    cv2.setNumThreads(1)
+    options = _options()
+    _judge(options)
+
+
+def _options() -> argparse.Namespace:
+    """Return what the command line says."""
+    parser = argparse.ArgumentParser(prog="python -m benchmarks.strokes", description=__doc__)
+    parser.add_argument("--half", choices=["tune", "judge", "all"], default="judge")
+    parser.add_argument("--sets", default="icons,words", help="of: icons, words")
+    parser.add_argument("--levels", default="clean,scan", help=f"of: {', '.join(degrade.LEVELS)}")
+    parser.add_argument("--limit", type=int, metavar="N", help="at most N drawings of a set and half")
+    parser.add_argument("--names", default="", help="only drawings with one of these in their names")
+    parser.add_argument("--without-plain", action="store_true", help="leave the plain chain out")
+    parser.add_argument("--worst", type=int, default=0, metavar="N", help="list the N worst drawings")
+    parser.add_argument("--keep", type=Path, metavar="FOLDER", help="draws what was found")
+    return parser.parse_args()
+
+
+def _judge(options: argparse.Namespace) -> None:
+    """Print the tables of drawings whose true lines are known."""
+    halves = get_args(art.Half) if options.half == "all" else (options.half,)
+    levels = [degrade.LEVELS[name] for name in options.levels.split(",")]
+    wanted = [name for name in options.names.split(",") if name]
+    arts = []
+    for kind in options.sets.split(","):
+        for half in halves:
+            named = [a for a in art.drawings(kind, (half,)) if not wanted or any(w in a.name for w in wanted)]
+            arts += named[: options.limit]
+    found = list(run.results(arts, levels, plain=not options.without_plain))
+    table.print_table(found)
+    worst.print_worst(found, options.worst, options.keep)
+
+
+if __name__ == "__main__":
+    main()
