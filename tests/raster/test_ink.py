@@ -110,7 +110,7 @@ def test_pinholes_are_filled_and_listed() -> None:
 def test_wide_ink_is_solid_and_pen_lines_are_not() -> None:
     drawn = Page(400, 300).line((20, 30), (380, 30)).ring(100, 160, 50).disc(280, 160, 45)
     ink = ink_of(drawn.line((280, 160), (380, 260)).grey)
-    z = ink.zoom
+    z = int(ink.zoom)
     assert not (ink.line & ink.solid).any()
     assert ink.solid[160 * z, 280 * z]
     assert not ink.line[160 * z, 280 * z]

@@ -17,7 +17,7 @@ PINHOLE = 0.4
 """Paper closed in by ink and smaller than this many squared line widths is no counter but a flaw."""
 
 
-def clean(mask: Mask, line_width: float, zoom: int) -> tuple[Mask, list[Mend]]:
+def clean(mask: Mask, line_width: float, zoom: float) -> tuple[Mask, list[Mend]]:
     """Return the ink mask (H, W) without specks and pinholes, and what was changed.
 
     `line_width` is in pixels of the mask; the places of the Mends are in art pixels.
@@ -47,7 +47,7 @@ def _pixels(outline: NDArray[Any], *, speck: bool) -> float:
     return float(cv2.contourArea(outline)) + (half + 1 if speck else 1 - half)
 
 
-def _mend(kind: MendKind, outline: NDArray[Any], zoom: int) -> Mend:
+def _mend(kind: MendKind, outline: NDArray[Any], zoom: float) -> Mend:
     """Describe one outline, in art pixels."""
     x, y, width, height = cv2.boundingRect(outline)
     return Mend(kind, (x + width / 2) / zoom, (y + height / 2) / zoom, max(width, height) / zoom)

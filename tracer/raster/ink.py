@@ -1,6 +1,5 @@
 """The whole raster stage: a Scan in, the Ink out."""
 
-import math
 from dataclasses import replace
 
 import cv2
@@ -12,15 +11,10 @@ from tracer.model.ink import Ink, Mend
 from tracer.model.scan import Scan
 from tracer.raster.binarize import LEVEL, depths, ink_mask, levelled, ridge_widths
 from tracer.raster.clean import clean
-from tracer.raster.light import darkness_of
+from tracer.raster.grid import coarser, grid_of, padded
+from tracer.raster.light import darkness_of, histogram
 from tracer.raster.separate import solid_mask
 from tracer.raster.thin import thin
-
-FINE = 5.0
-"""Pixels across a line below which the picture is enlarged before the threshold."""
-
-MOST_PIXELS = 24_000_000
-"""Pixels beyond which a picture is not enlarged further."""
 
 
 def find_ink(scan: Scan) -> Ink:
@@ -34,17 +28,31 @@ def find_ink(scan: Scan) -> Ink:
     _refuse_blank(scan)
     scan, mends = _dark_on_light(scan)
     darkness = darkness_of(scan)
-    width = _line_width(darkness, scan.name)
-    zoom = _zoom(width, darkness.shape)
-    if zoom > 1:
-        darkness = np.clip(cv2.resize(darkness, None, fx=zoom, fy=zoom, interpolation=cv2.INTER_CUBIC), 0, 1)
-    darkness = levelled(darkness, width * zoom)
-    mask, cleaned = clean(ink_mask(darkness), width * zoom, zoom)
-    return _separated(darkness, mask, mends + cleaned, zoom=zoom, name=scan.name)
+    grid = grid_of(darkness)
+    if not grid.line_width:
+        raise ArtError(f"{scan.name} has no ink dark enough to follow: use a picture with darker lines.")
+    if grid.enlarged > 1:
+        darkness = _enlarged(darkness, grid.enlarged)
+    darkness = padded(levelled(darkness, grid.line_width * grid.enlarged), grid.grain)
+    zoom = grid.enlarged / grid.grain
+    mask, cleaned = clean(ink_mask(coarser(darkness, grid.grain)), grid.line_width * zoom, zoom)
+    return _separated(darkness, mask, mends + cleaned, zoom=zoom, grain=grid.grain, name=scan.name)
+
+
+def _enlarged(darkness: NDArray[np.uint8], times: int) -> NDArray[np.uint8]:
+    """Return the darkness (H, W) as (H * times, W * times)."""
+    finer = cv2.resize(darkness, None, fx=times, fy=times, interpolation=cv2.INTER_CUBIC)
+    return np.asarray(finer, np.uint8)
 
 
 def _separated(
-    darkness: NDArray[np.float32], mask: NDArray[np.uint8], mends: list[Mend], *, zoom: int, name: str
+    darkness: NDArray[np.uint8],
+    mask: NDArray[np.uint8],
+    mends: list[Mend],
+    *,
+    zoom: float,
+    grain: int,
+    name: str,
 ) -> Ink:
     """Tell lines from solids and thin the lines."""
     depth = depths(mask)
@@ -55,8 +63,8 @@ def _separated(
     line = (mask > 0) & (solid == 0)
     return Ink(
         zoom=zoom,
-        grain=1,
-        darkness=np.round(255 * darkness).astype(np.uint8),
+        grain=grain,
+        darkness=darkness,
         level=LEVEL,
         line=line,
         solid=solid > 0,
@@ -69,11 +77,12 @@ def _separated(
 
 def _refuse_blank(scan: Scan) -> None:
     """Refuse pictures without a light and a dark."""
-    low, high = np.percentile(scan.grey[::2, ::2], [0, 100])
+    seen = np.flatnonzero(histogram(scan.grey))
+    low, high = int(seen[0]), int(seen[-1])
     if high - low < 24:
         what = "blank" if high > 127 else "all dark"
         raise ArtError(
-            f"{scan.name} is {what}: its greys span {high - low:.0f} of 255, at least 24 are needed. "
+            f"{scan.name} is {what}: its greys span {high - low} of 255, at least 24 are needed. "
             "Choose a picture with dark lines on light paper."
         )
 
@@ -81,22 +90,14 @@ def _refuse_blank(scan: Scan) -> None:
 def _dark_on_light(scan: Scan) -> tuple[Scan, list[Mend]]:
     """Turn white lines on black round, and say so."""
     height, width = scan.grey.shape
-    if np.median(scan.grey) > 100 or np.median(scan.grey[:: max(1, height - 1)]) > 100:
+    if _median(scan.grey) > 100 or np.median(scan.grey[:: max(1, height - 1)]) > 100:
         return scan, []
     colour = None if scan.colour is None else 255 - scan.colour
     turned = replace(scan, grey=255 - scan.grey, colour=colour)
     return turned, [Mend("turned round", width / 2, height / 2, float(max(width, height)))]
 
 
-def _line_width(darkness: NDArray[np.float32], name: str) -> float:
-    """Return the typical width of the lines in art pixels, at least 1."""
-    widths = ridge_widths(depths(ink_mask(darkness)))
-    if not len(widths):
-        raise ArtError(f"{name} has no ink dark enough to follow: use a picture with darker lines.")
-    return max(1.0, float(np.median(widths)))
-
-
-def _zoom(line_width: float, shape: tuple[int, ...]) -> int:
-    """Return how many times to enlarge, so that a line is FINE pixels wide where memory allows."""
-    affordable = math.isqrt(max(1, MOST_PIXELS // (shape[0] * shape[1])))
-    return max(1, min(math.ceil(FINE / line_width), affordable, 3))
+def _median(grey: NDArray[np.uint8]) -> int:
+    """Return the middle grey of a picture."""
+    below = np.cumsum(histogram(grey))
+    return int(np.searchsorted(below, below[-1] / 2))

@@ -1,4 +1,4 @@
-"""Light and colouring divided out: a picture becomes darkness, 0 paper to 1 full ink."""
+"""Light and colouring divided out: a picture becomes darkness, 0 paper to 255 full ink."""
 
 import cv2
 import numpy as np
@@ -8,11 +8,20 @@ from tracer.model.scan import Scan
 
 Grey = NDArray[np.uint8]
 
-_GRID = 8
-"""Pixels a cell of the grid on which the paper's brightness is estimated."""
+_HALVINGS = 3
+"""Times the picture is halved to the grid on which the paper's brightness is estimated: 8 pixels a cell."""
 
 _REACH = 11
 """Cells across which the brightest paper counts: wider than any line, narrower than lamp fall-off."""
+
+_WIDE = 8
+"""Cells of the grid across which solids are bridged: this part of the picture's shorter side to each side."""
+
+_SUNK = 0.35
+"""Paper darker than this part of the way from ink to the brightness round about is no paper but a solid."""
+
+_BLUR = 4.0
+"""Cells over which the paper's brightness is smoothed."""
 
 CHROMA = 40
 """Difference between a pixel's lightest and darkest channel, of 250, from which on it is coloured."""
@@ -20,65 +29,102 @@ CHROMA = 40
 COLOURED = 0.02
 """Part of the page that is coloured from which on the page is taken for coloured in."""
 
-BLACK = 0.72
-"""Darkness in the lightest channel that wax and felt pens do not reach on a coloured-in page."""
+BLACK = 184
+"""Darkness in the lightest channel, of 255, that wax and felt pens do not reach on a coloured-in page."""
+
+WAX = 0.3
+"""Part of its darkness that is left to what is not near black on a coloured-in page."""
 
 
-def darkness_of(scan: Scan) -> NDArray[np.float32]:
-    """Return the darkness (H, W) of a picture, 0 paper to 1 black, frame as the Scan's.
+def darkness_of(scan: Scan) -> Grey:
+    """Return the darkness (H, W) of a picture, 0 paper to 255 black, frame as the Scan's.
 
     Each channel is divided by the paper's own brightness round about. Black ink is
     dark in every channel, colouring is bright in at least one: so the lightest
     channel tells ink from crayon.
     """
-    channels = [scan.grey] if scan.colour is None else [scan.colour[..., k] for k in range(3)]
-    even = [even_light(channel) for channel in channels]
-    lightest, darkest = even[0], even[0]
-    for channel in even[1:]:
-        lightest, darkest = np.maximum(lightest, channel), np.minimum(darkest, channel)
+    if scan.colour is None:
+        return stretched(even_light(scan.grey))
+    lightest = even_light(_channel(scan.colour, 0))
+    darkest = lightest.copy()
+    for k in (1, 2):
+        channel = even_light(_channel(scan.colour, k))
+        cv2.max(lightest, channel, dst=lightest)
+        cv2.min(darkest, channel, dst=darkest)
+    chroma = cv2.subtract(lightest, darkest, dst=darkest)
+    coloured = cv2.countNonZero(cv2.threshold(chroma, CHROMA, 1, cv2.THRESH_BINARY)[1])
     darkness = stretched(lightest)
-    if float(((lightest - darkest) > CHROMA).mean()) > COLOURED:
-        darkness *= _near_black(darkness)
-    return darkness
+    return _near_black(darkness) if coloured > COLOURED * darkness.size else darkness
 
 
-def _near_black(darkness: NDArray[np.float32]) -> NDArray[np.float32]:
-    """Return 1 on black ink and on the blur round it, little elsewhere, (H, W).
+def _channel(colour: Grey, k: int) -> Grey:
+    """Return one channel (H, W) of a picture (H, W, 3)."""
+    return np.asarray(cv2.extractChannel(colour, k), np.uint8)
+
+
+def _near_black(darkness: Grey) -> Grey:
+    """Return darkness (H, W) as it is on black ink and on the blur round it, little elsewhere.
 
     Dark wax, and two colours over one another, are half as dark as ink and never black.
     """
-    black = (darkness > BLACK).astype(np.uint8)
+    black = cv2.threshold(darkness, BLACK, 1, cv2.THRESH_BINARY)[1]
     near = cv2.dilate(black, cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (7, 7)))
-    return np.where(near > 0, 1.0, 0.3).astype(np.float32)
+    faded = cv2.convertScaleAbs(darkness, alpha=WAX)
+    cv2.copyTo(darkness, near, faded)
+    return np.asarray(faded, np.uint8)
 
 
 def even_light(grey: Grey) -> Grey:
-    """Return `grey` (H, W) divided by the paper's brightness round about, paper at 250.
+    """Return `grey` (H, W) divided by the paper's brightness round about, paper at 250."""
+    coarse = np.ascontiguousarray(grey)
+    for _ in range(_HALVINGS):
+        coarse = _halved(coarse)
+    paper = cv2.resize(paper_of(coarse), grey.shape[::-1])
+    return np.asarray(cv2.divide(np.ascontiguousarray(grey), paper, dst=paper, scale=250), np.uint8)
 
-    The paper's brightness is a morphological closing on a coarse grid, blurred: it
-    bridges lines and small solids and follows lamp fall-off. Inside wide solids it
-    would sink to the ink: it is kept above half of what is usual on the page.
+
+def paper_of(coarse: Grey) -> Grey:
+    """Return the paper's brightness (h, w) on the grid of `coarse` (h, w), a picture made small.
+
+    A morphological closing bridges lines and follows lamp fall-off. In solids wider than
+    its reach it would sink to the ink: what a far wider closing says is much brighter, and is
+    nearly as dark as ink, takes its brightness from round about.
     """
-    height, width = grey.shape
-    small = (max(1, width // _GRID), max(1, height // _GRID))
-    coarse = cv2.resize(np.ascontiguousarray(grey), small, interpolation=cv2.INTER_AREA)
     disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (_REACH, _REACH))
-    paper = cv2.GaussianBlur(cv2.morphologyEx(coarse, cv2.MORPH_CLOSE, disc), (0, 0), 4)
-    paper = np.maximum(paper, np.uint8(max(1, np.median(paper) / 2)))
-    paper = cv2.resize(paper, (width, height))
-    return np.asarray(cv2.divide(np.ascontiguousarray(grey), paper, scale=250), np.uint8)
+    near = cv2.morphologyEx(coarse, cv2.MORPH_CLOSE, disc).astype(np.float32)
+    wide = 2 * (min(coarse.shape) // _WIDE) + _REACH
+    far = cv2.morphologyEx(coarse, cv2.MORPH_CLOSE, np.ones((wide, wide), np.uint8)).astype(np.float32)
+    ink, usual = np.percentile(coarse, 1), np.median(near)
+    far = np.maximum(far, ink + _SUNK * (usual - ink)).astype(np.float32)
+    sunk = cv2.dilate((near < ink + _SUNK * (far - ink)).astype(np.uint8), np.ones((3, 3), np.uint8))
+    seen = (1 - sunk).astype(np.float32)
+    weight = cv2.GaussianBlur(seen, (0, 0), _BLUR) + np.float32(1e-3)
+    paper = (cv2.GaussianBlur(near * seen, (0, 0), _BLUR) + 1e-3 * far) / weight
+    return np.clip(paper, 1, 255).astype(np.uint8)
 
 
-def stretched(grey: Grey) -> NDArray[np.float32]:
-    """Return darkness (H, W): 0 at the paper's usual grey, 1 at the darkest ink's.
+def _halved(grey: Grey) -> Grey:
+    """Return `grey` (H, W) at half the size: whole pixels are averaged, which is quick."""
+    height, width = (max(2, n // 2 * 2) for n in grey.shape)
+    whole = grey[:height, :width]
+    return np.asarray(cv2.resize(whole, (width // 2, height // 2), interpolation=cv2.INTER_AREA), np.uint8)
+
+
+def stretched(grey: Grey) -> Grey:
+    """Return darkness (H, W): 0 at the paper's usual grey, 255 at the darkest ink's.
 
     The ink's grey is the first percentile of what is darker than half the paper's,
     so that one black speck does not set it.
     """
-    counts = np.bincount(grey[::2, ::2].ravel(), minlength=256)
+    counts = histogram(grey)
     paper = int(np.argmax(counts[64:])) + 64
     dark = np.cumsum(counts[: paper // 2 + 1])
     ink = int(np.searchsorted(dark, dark[-1] * 0.1)) if dark[-1] else 0
-    steps = np.clip((paper - np.arange(256)) / max(paper - ink, 1), 0, 1).astype(np.float32)
-    darkness: NDArray[np.float32] = steps[grey]
-    return darkness
+    steps = np.clip((paper - np.arange(256)) / max(paper - ink, 1), 0, 1)
+    return np.asarray(cv2.LUT(grey, np.round(255 * steps).astype(np.uint8)), np.uint8)
+
+
+def histogram(grey: Grey) -> NDArray[np.float32]:
+    """Return how many of every second pixel, both ways, have each of the 256 greys."""
+    some = np.ascontiguousarray(grey[::2, ::2])
+    return np.asarray(cv2.calcHist([some], [0], None, [256], [0, 256]).ravel(), np.float32)

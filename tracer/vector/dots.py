@@ -28,14 +28,17 @@ def dot_at(ink: Ink, point: Array) -> tuple[Array, float]:
     height, width = ink.line.shape
     x, y = (int(v) for v in point)
     x0, y0 = max(0, x - reach), max(0, y - reach)
-    window = np.s_[y0 : min(height, y + reach + 1), x0 : min(width, x + reach + 1)]
-    weight = _alone(ink.line[window], x - x0, y - y0) * ink.darkness[window] / 255
+    y1, x1 = min(height, y + reach + 1), min(width, x + reach + 1)
+    grain = ink.grain
+    alone = _alone(ink.line[y0:y1, x0:x1], x - x0, y - y0)
+    fine = ink.darkness[y0 * grain : y1 * grain, x0 * grain : x1 * grain]
+    weight = alone.repeat(grain, axis=0).repeat(grain, axis=1) * fine / 255
     total = float(weight.sum())
     if total == 0:
         return point, ink.line_width
     rows, columns = np.indices(weight.shape)
-    middle = np.array([(weight * columns).sum(), (weight * rows).sum()]) / total + 0.5 + (x0, y0)
-    return middle, 2 * float(np.sqrt(total / np.pi))
+    middle = np.array([(weight * columns).sum(), (weight * rows).sum()]) / total + 0.5
+    return middle / grain + (x0, y0), 2 * float(np.sqrt(total / np.pi)) / grain
 
 
 def _alone(mask: NDArray[np.bool_], x: int, y: int) -> NDArray[np.bool_]:

@@ -1,15 +1,30 @@
 """Edges of solids, to a fraction of a pixel."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from tracer.model.ink import Ink
-from tracer.vector.samples import Samples, evenly, smoothed
+from tracer.vector.centre import sample
+from tracer.vector.samples import Samples, directions, evenly, smoothed
 
 Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+ALONG = np.arange(-2.5, 3.6, 0.5)
+"""Ink pixels from the border pixels' centres outwards where the darkness is looked at."""
+
+BORDER = 0.5
+"""The border of a mask lies this many ink pixels outside its border pixels' centres."""
+
+ROOT = 8.0
+"""Line widths up to which the edge is drawn straight on over the root of a line."""
+
+_SHORTEST = 8
+"""Border pixels below which an outline encloses nothing."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -23,48 +38,90 @@ class Outline:
 def outlines(ink: Ink) -> list[Outline]:
     """Return the outlines of all solids, where the darkness crosses the ink's level (ink pixels).
 
-    Lines that run into a solid are cut off where the raster stage told them apart.
+    Border pixels of the mask tell the way; each sample is then moved along its normal to
+    the level. Where a line runs into a solid the edge goes on over its root. Holes smaller
+    than a quarter of a squared line width are left out.
     """
-    count, label, boxes, _ = cv2.connectedComponentsWithStats(ink.solid.astype(np.uint8), connectivity=8)
-    found = []
-    for k in range(1, count):
-        x, y, width, height, _ = boxes[k]
-        x0, y0 = max(0, x - 3), max(0, y - 3)
-        window = np.s_[y0 : y + height + 3, x0 : x + width + 3]
-        field = _field(ink, window, label[window] == k)
-        rings = [ring[:, ::-1] - 0.5 + (x0, y0) for ring in _contours(field, ink.level)]
-        rings = sorted((r for r in rings if len(r) > 8), key=lambda ring: -abs(_area(ring)))
-        least = ink.line_width**2 / 4
-        samples = [_samples(r) for n, r in enumerate(rings) if n == 0 or abs(_area(r)) > least]
-        if samples:
-            found.append(Outline(samples[0], tuple(samples[1:])))
-    return found
+    rings, tree = cv2.findContours(ink.solid.astype(np.uint8), cv2.RETR_CCOMP, cv2.CHAIN_APPROX_NONE)
+    least = ink.line_width**2 / 4
+    long = {k for k, ring in enumerate(rings) if len(ring) > _SHORTEST}
+    outer = [k for k in sorted(long) if tree[0][k][3] < 0]
+    inner: dict[int, list[int]] = {k: [] for k in outer}
+    for k in sorted(long):
+        if tree[0][k][3] in inner and cv2.contourArea(rings[k]) > least:
+            inner[tree[0][k][3]].append(k)
+    return [Outline(_edge(ink, rings[k]), tuple(_edge(ink, rings[hole]) for hole in inner[k])) for k in outer]
 
 
-def _contours(field: NDArray[np.float32], level: float) -> list[Array]:
-    """Return the closed contours (m, 2), rows (row, column), where the field crosses the level."""
-    from skimage.measure import find_contours
+def _edge(ink: Ink, ring: NDArray[Any]) -> Samples:
+    """Return the edge along a ring (m, 1, 2) of border pixels as cv2 lists them.
 
-    rings: list[Array] = find_contours(field, level)  # type: ignore[no-untyped-call]  # the package ships no types
-    return rings
-
-
-def _field(ink: Ink, window: tuple[slice, slice], body: NDArray[np.bool_]) -> NDArray[np.float32]:
-    """Return the darkness round one solid, with paper where lines and other ink are, padded by one pixel."""
-    near = cv2.dilate(body.astype(np.uint8), np.ones((5, 5), np.uint8)) > 0
-    foreign = (ink.line[window] | ink.solid[window]) & ~body
-    field = np.where(near & ~foreign, ink.darkness[window] / 255, 0).astype(np.float32)
-    field[body] = np.maximum(field[body], ink.level + 1e-3)
-    return np.pad(field, 1)
-
-
-def _samples(ring: Array) -> Samples:
-    """Return a closed ring of contour points as smooth samples."""
-    points = evenly(smoothed(evenly(ring), 1.0, closed=True))
+    Round solids and round holes alike it has the ink on the same hand.
+    """
+    border = ring[:, 0] + 0.5
+    way = evenly(smoothed(np.concatenate([border, border[:1]]), 1.5, closed=True))
+    tangents = directions(way, 2, closed=True)
+    normals = np.column_stack([-tangents[:, 1], tangents[:, 0]])
+    root = _on_line(ink, way + 2.0 * normals) | _on_line(ink, way + 1.2 * normals)
+    out = _level_crossings(ink, way, normals)
+    points = way + np.where(np.isfinite(out), out, BORDER)[:, None] * normals
+    points = _over_roots(points[:-1], root[:-1], int(ROOT * ink.line_width))
+    points = evenly(np.concatenate([points, points[:1]]))
+    points = smoothed(points, 0.7, closed=True)
     return Samples(points, np.zeros(len(points)), np.ones(len(points), bool), closed=True)
 
 
-def _area(ring: Array) -> float:
-    """Return the signed area of a closed polygon."""
-    x, y = ring.T
-    return float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2
+def _level_crossings(ink: Ink, points: Array, normals: Array) -> Array:
+    """Return how far out (m,) the darkness falls through the level nearest to the mask's border, or nan."""
+    x, y = (points[:, k, None] + normals[:, k, None] * ALONG for k in (0, 1))
+    values = sample(ink, x, y)
+    before, after = values[:, :-1], values[:, 1:]
+    falls = (before >= ink.level) & (after < ink.level)
+    fraction = (before - ink.level) / np.maximum(before - after, 1e-6)
+    places = ALONG[:-1] + fraction * (ALONG[1] - ALONG[0])
+    away = np.where(falls, np.abs(places - BORDER), np.inf)
+    best = away.argmin(axis=1)[:, None]
+    found = np.take_along_axis(places, best, axis=1)[:, 0]
+    return np.where(falls.any(axis=1), found, np.nan)
+
+
+def _on_line(ink: Ink, points: Array) -> Flags:
+    """Say which points (m, 2) lie on the ink of lines."""
+    height, width = ink.line.shape
+    x, y = np.floor(points).astype(int).T
+    inside = (x >= 0) & (y >= 0) & (x < width) & (y < height)
+    found: Flags = inside & ink.line[np.clip(y, 0, height - 1), np.clip(x, 0, width - 1)]
+    return found
+
+
+def _over_roots(points: Array, root: Flags, longest: int) -> Array:
+    """Return a ring (m, 2) with each `root` of up to `longest` samples made a cubic between its sides."""
+    m = len(points)
+    if not root.any() or root.all():
+        return points
+    first = int(np.flatnonzero(~root)[0])
+    points, root = np.roll(points, -first, axis=0), np.roll(root, -first)
+    steps = np.diff(np.concatenate([[0], root.astype(int), [0]]))
+    points = points.copy()
+    for a, b in zip(np.flatnonzero(steps > 0).tolist(), np.flatnonzero(steps < 0).tolist(), strict=True):
+        if b - a <= longest:
+            places = np.arange(a - 2, b + 2)
+            points[places % m] = _bridge(points, a - 3, b + 2, len(places))
+    return points
+
+
+def _bridge(points: Array, a: int, b: int, count: int) -> Array:
+    """Return `count` points of the cubic from index `a` to `b` of a ring, in the directions it has there."""
+    m = len(points)
+    start, end = points[a % m], points[b % m]
+    size = float(np.hypot(*(end - start)))
+    into, out = start - points[(a - 4) % m], points[(b + 4) % m] - end
+    into, out = (v * size / max(float(np.hypot(*v)), 1e-9) for v in (into, out))
+    t = np.arange(1, count + 1)[:, None] / (count + 1)
+    bridge: Array = (
+        (1 + 2 * t) * (1 - t) ** 2 * start
+        + t * (1 - t) ** 2 * into
+        + t**2 * (3 - 2 * t) * end
+        - t**2 * (1 - t) * out
+    )
+    return bridge
