@@ -14,8 +14,11 @@ from tracer.vector.samples import Samples, directions, evenly, smoothed
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
-ALONG = np.arange(-2.5, 3.6, 0.5)
-"""Ink pixels from the border pixels' centres outwards where the darkness is looked at."""
+WITHIN = 3.0
+"""Ink pixels to either side of the mask's border within which the darkness is looked at."""
+
+STEP = 0.5
+"""Pixels of darkness from one look to the next."""
 
 BORDER = 0.5
 """The border of a mask lies this many ink pixels outside its border pixels' centres."""
@@ -73,12 +76,14 @@ def _edge(ink: Ink, ring: NDArray[Any]) -> Samples:
 
 def _level_crossings(ink: Ink, points: Array, normals: Array) -> Array:
     """Return how far out (m,) the darkness falls through the level nearest to the mask's border, or nan."""
-    x, y = (points[:, k, None] + normals[:, k, None] * ALONG for k in (0, 1))
+    step = STEP / ink.grain
+    along = BORDER + np.arange(-WITHIN, WITHIN + step / 2, step)
+    x, y = (points[:, k, None] + normals[:, k, None] * along for k in (0, 1))
     values = sample(ink, x, y)
     before, after = values[:, :-1], values[:, 1:]
     falls = (before >= ink.level) & (after < ink.level)
     fraction = (before - ink.level) / np.maximum(before - after, 1e-6)
-    places = ALONG[:-1] + fraction * (ALONG[1] - ALONG[0])
+    places = along[:-1] + fraction * step
     away = np.where(falls, np.abs(places - BORDER), np.inf)
     best = away.argmin(axis=1)[:, None]
     found = np.take_along_axis(places, best, axis=1)[:, 0]
