@@ -11,14 +11,21 @@ from typing import get_args  # noqa: E402
 
 import cv2  # noqa: E402
 
-from benchmarks.strokes import art, degrade, run, table, worst  # noqa: E402
+from benchmarks.strokes import art, degrade, pictures, run, table, worst  # noqa: E402
 
 
 def main() -> None:
     """Print what was asked for."""
     cv2.setNumThreads(1)
     options = _options()
-    _judge(options)
+    if options.make_pictures:
+        from benchmarks.strokes.make_pictures import make_pictures
+
+        make_pictures(options.make_pictures)
+    elif options.pictures:
+        pictures.print_pictures(options.pictures, options.keep, options.limit)
+    else:
+        _judge(options)
 
 
 def _options() -> argparse.Namespace:
@@ -32,6 +39,8 @@ def _options() -> argparse.Namespace:
     parser.add_argument("--without-plain", action="store_true", help="leave the plain chain out")
     parser.add_argument("--worst", type=int, default=0, metavar="N", help="list the N worst drawings")
     parser.add_argument("--keep", type=Path, metavar="FOLDER", help="draws what was found")
+    parser.add_argument("--pictures", type=Path, metavar="FOLDER", help="judge pictures by their ink alone")
+    parser.add_argument("--make-pictures", type=Path, metavar="FOLDER", help="draw pictures to tune on")
     return parser.parse_args()
 
 

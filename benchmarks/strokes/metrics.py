@@ -46,14 +46,25 @@ class FoundLine:
 
 @dataclass(frozen=True, eq=False)
 class Truth:
-    """What is true of a drawing; `parts` are the fewest and the most that may be seen."""
+    """What is true of a drawing.
+
+    Attributes
+    ----------
+    pen : its width, mm.
+    lines, ends, crossings : the strokes, all their ends, and where they pass through each other.
+    specks : (n, 2) middles of strokes smaller than the pen, which look like dots.
+    parts : the fewest and the most connected parts that may be seen.
+    meetings : (n, 2) places where a found crossing is no invention.
+    segments : lines, cubics and arcs.
+    """
 
     pen: float
     lines: Lines
     ends: Ends
+    specks: Array
     parts: tuple[int, int]
     crossings: list[Crossing]
-    excuses: Array
+    meetings: Array
     segments: int
 
 
@@ -94,9 +105,12 @@ def truth_of(art: Art) -> Truth:
         pen=art.pen,
         lines=lines,
         ends=ends,
+        specks=_places(
+            [(r.min(axis=0) + r.max(axis=0)) / 2 for r in rings if np.ptp(r, axis=0).max() < art.pen]
+        ),
         parts=topology.parts_by_ink(rings, art.pen, UNSURE),
         crossings=topology.crossings_of(lines, art.pen, least=CLEAR, stays=1.0),
-        excuses=_places([*_spots(slanting), *meeting]),
+        meetings=_places([*_spots(slanting), *meeting]),
         segments=sum(line.segments for line in art.lines),
     )
 
@@ -123,7 +137,7 @@ def score(truth: Truth, found: Sequence[FoundLine]) -> Score:
         spurs=spurs,
         missed_ends=missed,
         crossings_missed=_far(_places(_spots(truth.crossings)), _places(_spots(crossed))),
-        crossings_invented=_far(_places(_spots(clear)), truth.excuses),
+        crossings_invented=_far(_places(_spots(clear)), truth.meetings),
         segments=sum(line.segments for line in kept) / truth.segments,
         width_error=_width_error(truth.pen, kept, lines),
         direction_error_deg=_direction_error(truth.lines, lines),
@@ -177,12 +191,12 @@ def _ends(truth: Truth, found: Lines) -> tuple[Array, Array]:
     """Return the spurs and the missed ends.
 
     A true end within another line's ink, but not on its middle, cannot be seen or is only
-    a bulge: it is not asked for, and excuses a found one.
+    a bulge: it is not asked for, and excuses a found one. So does a stroke smaller than the pen.
     """
     ends = topology.ends_of(found, topology.MEETING)
     free = ends.points[ends.clearance > topology.MEETING]
     asked = truth.ends.points[truth.ends.clearance > truth.pen]
-    excused = truth.ends.points[truth.ends.clearance > topology.MEETING]
+    excused = np.vstack([truth.ends.points[truth.ends.clearance > topology.MEETING], truth.specks])
     return _far(free, excused), _far(asked, free)
 
 

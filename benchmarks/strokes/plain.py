@@ -15,17 +15,21 @@ AROUND = [(-1, -1), (-1, 0), (-1, 1), (0, -1), (0, 1), (1, -1), (1, 0), (1, 1)]
 
 
 def plain_strokes(grey: NDArray[np.uint8]) -> list[tuple[Array, bool]]:
-    """Return polylines (n, 2) of x and y in art pixels, and whether each is closed."""
+    """Return the strokes of a picture as `plain_chains` gives them, after one threshold (Otsu 1979)."""
     from skimage.filters import threshold_otsu
+
+    return plain_chains(grey < threshold_otsu(grey), TOLERANCE)
+
+
+def plain_chains(ink: NDArray[np.bool_], tolerance: float) -> list[tuple[Array, bool]]:
+    """Return polylines (n, 2) of x and y in art pixels, and whether each ends on its first."""
     from skimage.measure import approximate_polygon
     from skimage.morphology import skeletonize
 
-    skeleton = skeletonize(grey < threshold_otsu(grey))
     strokes = []
-    for chain in pixel_chains(skeleton):
-        points = approximate_polygon(np.array(chain, float), TOLERANCE)[:, ::-1] + 0.5
-        closed = len(points) > 3 and chain[0] == chain[-1]
-        strokes.append((points[:-1] if closed else points, closed))
+    for chain in pixel_chains(skeletonize(ink)):
+        points = approximate_polygon(np.array(chain, float), tolerance)[:, ::-1] + 0.5
+        strokes.append((points, len(points) > 3 and chain[0] == chain[-1]))
     return strokes
 
 

@@ -78,7 +78,7 @@ def _plain(path: Path, truth: Truth, shot: Shot) -> Run:
     start = time.perf_counter()
     strokes = plain_strokes(read_picture(path).grey)
     seconds = time.perf_counter() - start
-    lines = [FoundLine(shot.to_page(p), closed, max(1, len(p) - (not closed))) for p, closed in strokes]
+    lines = [FoundLine(shot.to_page(p), closed, max(1, len(p) - 1)) for p, closed in strokes]
     return Run(score(truth, lines), seconds)
 
 

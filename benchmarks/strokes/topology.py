@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 
-from benchmarks.strokes.lines import PIECE, Lines
+from benchmarks.strokes.lines import PIECE, Lines, to_pieces
 
 Array = NDArray[np.float64]
 
@@ -50,14 +50,12 @@ def ends_of(lines: Lines, reach: float) -> Ends:
         for point, along in zip(pair[:1] if dot else pair, (0.0, lines.lengths[owner]), strict=False):
             points.append(point)
             near = _others(lines, owner, point, along, reach)
-            clearance.append(lines_away(lines, point, near))
+            clearance.append(_away(lines, point, near))
     return Ends(np.array(points).reshape(-1, 2), np.array(clearance))
 
 
-def lines_away(lines: Lines, point: Array, pieces: NDArray[np.intp]) -> float:
+def _away(lines: Lines, point: Array, pieces: NDArray[np.intp]) -> float:
     """Return the distance from a point to the nearest of some pieces."""
-    from benchmarks.strokes.lines import to_pieces
-
     if not len(pieces):
         return math.inf
     return float(to_pieces(point, lines.start[pieces], lines.step[pieces]).min())
