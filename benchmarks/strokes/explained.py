@@ -197,5 +197,5 @@ def _share(flags: NDArray[np.bool_]) -> float:
 
 
 def _fixed(points: Array) -> NDArray[np.int32]:
-    """Return points in sixteenths of a pixel as the drawing library counts: pixel centres are whole numbers."""
+    """Return points in sixteenths of a pixel, counted from the middle of the first."""
     return np.round(16 * (points - 0.5)).astype(np.int32)
