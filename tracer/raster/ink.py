@@ -68,7 +68,7 @@ def _separated(
         level=LEVEL,
         line=line,
         solid=solid > 0,
-        skeleton=thin(line),
+        skeleton=thin(line, depth),
         radius=depth,
         line_width=float(np.median(widths)),
         mends=tuple(mends),

@@ -1,15 +1,154 @@
-"""Lines one pixel wide."""
+"""Lines one pixel wide: thinning in order of depth."""
 
+from itertools import pairwise
+
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+Mask = NDArray[np.uint8]
+Indices = NDArray[np.intp]
 
-def thin(line: NDArray[np.bool_]) -> NDArray[np.bool_]:
+LEVELS = 4
+"""Levels of depth to a pixel: what is shallower goes first, which keeps the skeleton in the middle."""
+
+END = 0.72
+"""An end at least this part as deep as the ink it leads to is a pen's.
+
+A stub on a line of its own width has 0.8 (four fifths of the disc between the corners of a T);
+the bisector of a right corner has 0.41, ragged edges of pencil lines reach 0.7.
+"""
+
+_CLOCKWISE = ((0, 1), (-1, 1), (-1, 0), (-1, -1), (0, -1), (1, -1), (1, 0), (1, 1))
+"""(row, column) steps to the eight neighbours, one bit of a code each: east, north-east, ... south-east."""
+
+_WAYS = np.concatenate(
+    [part * np.array(_CLOCKWISE) / np.hypot(*np.array(_CLOCKWISE).T)[:, None] for part in (0.5, 1, 2)]
+)
+"""Steps (24, 2) to where an end's depth is compared, in units of its depth."""
+
+
+def _tables() -> tuple[NDArray[np.bool_], NDArray[np.uint8]]:
+    """Return, for each of the 256 codes, whether its pixel is simple, and how many neighbours it has.
+
+    Simple: taking it away neither parts nor joins nor opens anything, ink connected by eight
+    neighbours and paper by four (Yokoi, Toriwaki, Fukumura 1975: the number of connectivity is one).
+    """
+    bits = (np.arange(256)[:, None] >> np.arange(8)) & 1
+    paper = 1 - bits
+    after, next_after = np.roll(paper, -1, axis=1), np.roll(paper, -2, axis=1)
+    number = (paper - paper * after * next_after)[:, ::2].sum(axis=1)
+    return number == 1, bits.sum(axis=1).astype(np.uint8)
+
+
+SIMPLE, NEIGHBOURS = _tables()
+
+
+def thin(line: NDArray[np.bool_], depth: NDArray[np.float32]) -> NDArray[np.bool_]:
     """Return the skeleton (H, W) of the line mask: one pixel wide, connected as the ink is.
 
-    Parallel thinning (Zhang and Suen 1984) as scikit-image has it.
+    Homotopic thinning in order of `depth` (H, W), the distance to paper: pixels that are
+    simple go, the shallowest first (Vincent 1991 orders them thus), in four interleaved
+    fields of pixels no two of which touch, so that all of a field can go at once.
     """
-    from skimage.morphology import skeletonize
+    work = _Thinning(line, depth)
+    for group in work.groups():
+        work.thin(group)
+    work.finish()
+    return work.alive[1:-1, 1:-1] > 0
 
-    skeleton: NDArray[np.bool_] = skeletonize(line)  # type: ignore[no-untyped-call]  # the package ships no types
-    return skeleton
+
+class _Thinning:
+    """The state of a thinning, in flat indices of the mask with a border of paper."""
+
+    def __init__(self, line: NDArray[np.bool_], depth: NDArray[np.float32]) -> None:
+        self.alive = np.zeros((line.shape[0] + 2, line.shape[1] + 2), np.uint8)
+        self.alive[1:-1, 1:-1] = line
+        self.width = self.alive.shape[1]
+        weights = np.zeros((3, 3), np.float32)
+        for bit, (row, column) in enumerate(_CLOCKWISE):
+            weights[1 + row, 1 + column] = 1 << bit
+        self.code = np.asarray(cv2.filter2D(self.alive, cv2.CV_8U, weights)).ravel()
+        self.flat = self.alive.ravel()
+        self.steps = [row * self.width + column for row, column in _CLOCKWISE]
+        self.depth = depth
+        self.waiting: list[Indices] = [np.zeros(0, np.intp)] * 4
+        self.ends: list[Indices] = []
+
+    def groups(self) -> list[list[Indices]]:
+        """Return the ink pixels by level of depth, and in each level by field."""
+        ink = np.flatnonzero(self.flat.view(bool))
+        row, column = self._places(ink)
+        level = (LEVELS * self.depth[row, column]).astype(np.uint16)
+        key = (level * 4 + (row & 1) * 2 + (column & 1)).astype(np.uint16)
+        order = np.argsort(key, kind="stable")
+        bounds = np.searchsorted(key[order], np.arange(4 * (int(level.max(initial=0)) + 1) + 1))
+        parts = [ink[order[a:b]] for a, b in pairwise(bounds)]
+        return [parts[k : k + 4] for k in range(0, len(parts), 4)]
+
+    def thin(self, group: list[Indices]) -> None:
+        """Take the simple pixels of one level away, and those of lower levels that became simple."""
+        if not sum(map(len, group)):
+            return
+        self.waiting = [np.concatenate(pair) for pair in zip(self.waiting, group, strict=True)]
+        while sum(self._field(f) for f in range(4)):
+            pass
+
+    def _field(self, f: int) -> bool:
+        """Take away what is simple in one field, but no ends; say whether anything was."""
+        pixels = self.waiting[f]
+        codes = self.code.take(pixels)
+        simple = SIMPLE.take(codes)
+        ends = np.flatnonzero(simple & (NEIGHBOURS.take(codes) == 1))
+        if len(ends):
+            pens = self._pens(pixels[ends])
+            self.ends.append(pixels[ends[pens]])
+            pixels, simple = np.delete(pixels, ends[pens]), np.delete(simple, ends[pens])
+        gone = pixels.compress(simple)
+        if not len(gone):
+            self.waiting[f] = pixels
+            return False
+        self._delete(gone)
+        self.waiting[f] = pixels.compress(~simple)
+        return True
+
+    def _delete(self, gone: Indices) -> None:
+        """Take pixels away of which no two touch."""
+        self.flat[gone] = 0
+        for k, step in enumerate(self.steps):
+            self.code[gone + step] &= np.uint8(255 - (1 << (k + 4) % 8))
+
+    def _pens(self, ends: Indices) -> NDArray[np.bool_]:
+        """Say which of the ends are as deep as the ink round about, up to twice their depth away."""
+        height, width = self.depth.shape
+        row, column = self._places(ends)
+        own = self.depth[row, column]
+        ways = np.round(own[:, None, None] * _WAYS + 0.5 * np.sign(_WAYS)).astype(np.int32)
+        rows = np.minimum(np.maximum(row[:, None] + ways[..., 0], 0), height - 1)
+        columns = np.minimum(np.maximum(column[:, None] + ways[..., 1], 0), width - 1)
+        deepest = self.depth[rows, columns].max(axis=1)
+        pens: NDArray[np.bool_] = own >= END * deepest
+        return pens
+
+    def _places(self, pixels: Indices) -> tuple[Indices, Indices]:
+        """Return the rows and columns in the mask without its border."""
+        row, column = np.divmod(pixels, self.width)
+        return row - 1, column - 1
+
+    def finish(self) -> None:
+        """Take away what is simple and no end of one neighbour: the corners of stairs."""
+        ends = np.concatenate([*self.ends, np.zeros(0, np.intp)])
+        row, column = self._places(ends)
+        field = (row & 1) * 2 + (column & 1)
+        self.waiting = [np.concatenate([self.waiting[f], ends[field == f]]) for f in range(4)]
+        while sum(self._corners(f) for f in range(4)):
+            pass
+
+    def _corners(self, f: int) -> bool:
+        """Take the corners of one field away; say whether there were any."""
+        pixels = self.waiting[f]
+        codes = self.code.take(pixels)
+        gone = SIMPLE.take(codes) & (NEIGHBOURS.take(codes) > 1)
+        self._delete(pixels[gone])
+        self.waiting[f] = pixels[~gone]
+        return bool(gone.any())
