@@ -11,7 +11,7 @@ from typing import get_args  # noqa: E402
 
 import cv2  # noqa: E402
 
-from benchmarks.strokes import art, degrade, pictures, run, table, worst  # noqa: E402
+from benchmarks.strokes import art, degrade, pictures, run, sources, speed, table, worst  # noqa: E402
 
 
 def main() -> None:
@@ -22,6 +22,8 @@ def main() -> None:
         from benchmarks.strokes.make_pictures import make_pictures
 
         make_pictures(options.make_pictures)
+    elif options.speed:
+        speed.print_speed(options.dpi)
     elif options.pictures:
         pictures.print_pictures(options.pictures, options.keep, options.limit)
     else:
@@ -41,7 +43,14 @@ def _options() -> argparse.Namespace:
     parser.add_argument("--keep", type=Path, metavar="FOLDER", help="draws what was found")
     parser.add_argument("--pictures", type=Path, metavar="FOLDER", help="judge pictures by their ink alone")
     parser.add_argument("--make-pictures", type=Path, metavar="FOLDER", help="draw pictures to tune on")
+    parser.add_argument("--speed", action="store_true", help="time and memory of a dense A4 page")
+    parser.add_argument("--dpi", type=_numbers, default=(75, 150, 300, 600), help="resolutions for --speed")
     return parser.parse_args()
+
+
+def _numbers(text: str) -> tuple[int, ...]:
+    """Return whole numbers that are separated by commas."""
+    return tuple(int(part) for part in text.split(","))
 
 
 def _judge(options: argparse.Namespace) -> None:
@@ -52,8 +61,8 @@ def _judge(options: argparse.Namespace) -> None:
     arts = []
     for kind in options.sets.split(","):
         for half in halves:
-            named = [a for a in art.drawings(kind, (half,)) if not wanted or any(w in a.name for w in wanted)]
-            arts += named[: options.limit]
+            known = sources.drawings(kind, (half,))
+            arts += [a for a in known if not wanted or any(w in a.name for w in wanted)][: options.limit]
     found = list(run.results(arts, levels, plain=not options.without_plain))
     table.print_table(found)
     worst.print_worst(found, options.worst, options.keep)

@@ -123,14 +123,21 @@ def shoot(art: Art, level: Level) -> Shot:
 
 def _drawn(art: Art, shot: Shot) -> Picture:
     """Return the strokes antialiased in black on white (H, W)."""
-    width, height = (round(side / shot.mm_per_px) for side in art.size)
-    box = f"{width * shot.mm_per_px:.6f} {height * shot.mm_per_px:.6f}"
     turn = f"rotate({math.degrees(shot.turn):.6f} {art.size[0] / 2:.6f} {art.size[1] / 2:.6f})"
     paths = "".join(f'<path d="{d}"/>' for d in art.paths)
+    return painted(
+        f'<g transform="{turn}" stroke-width="{art.pen:.5f}">{paths}</g>', art.size, shot.mm_per_px
+    )
+
+
+def painted(strokes: str, size: tuple[float, float], mm_per_px: float) -> Picture:
+    """Return SVG strokes, page mm, in black on white (H, W), with round ends and joins."""
+    width, height = (round(side / mm_per_px) for side in size)
     svg = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {box}" width="{width}" height="{height}">'
-        f'<rect width="100%" height="100%" fill="#fff"/><g transform="{turn}" fill="none" stroke="#000" '
-        f'stroke-width="{art.pen:.5f}" stroke-linecap="round" stroke-linejoin="round">{paths}</g></svg>'
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width * mm_per_px:.6f} '
+        f'{height * mm_per_px:.6f}" width="{width}" height="{height}">'
+        '<rect width="100%" height="100%" fill="#fff"/>'
+        f'<g fill="none" stroke="#000" stroke-linecap="round" stroke-linejoin="round">{strokes}</g></svg>'
     )
     data = resvg_py.svg_to_bytes(svg_string=svg, width=width, height=height, skip_system_fonts=True)
     return np.asarray(cv2.imdecode(np.frombuffer(bytes(data), np.uint8), cv2.IMREAD_GRAYSCALE))
@@ -138,6 +145,13 @@ def _drawn(art: Art, shot: Shot) -> Picture:
 
 def _scanned(pixels: Layer, rng: np.random.Generator) -> Picture:
     """Return what a cheap scanner makes of it."""
+    data = cv2.imencode(".jpg", exposed(pixels, rng), [cv2.IMWRITE_JPEG_QUALITY, QUALITY])[1]
+    read = np.asarray(cv2.imdecode(data, cv2.IMREAD_UNCHANGED))
+    return read if read.ndim == 2 else np.ascontiguousarray(read[..., ::-1])
+
+
+def exposed(pixels: Layer, rng: np.random.Generator) -> Picture:
+    """Return a sheet blurred, badly lit and noisy, in the drawing library's order of colours."""
     blurred = cv2.GaussianBlur(pixels, (0, 0), BLUR)
     height, width = blurred.shape[:2]
     fall = 0.6 * np.linspace(0, 1, width)[None, :] + 0.4 * np.linspace(0, 1, height)[:, None]
@@ -145,10 +159,7 @@ def _scanned(pixels: Layer, rng: np.random.Generator) -> Picture:
     lit = blurred * (light if blurred.ndim == 2 else light[..., None])
     noisy = lit + NOISE * rng.standard_normal(lit.shape, np.float32)
     whole = np.clip(noisy, 0, 255).astype(np.uint8)
-    known = whole if whole.ndim == 2 else whole[..., ::-1]
-    data = cv2.imencode(".jpg", known, [cv2.IMWRITE_JPEG_QUALITY, QUALITY])[1]
-    read = np.asarray(cv2.imdecode(data, cv2.IMREAD_UNCHANGED))
-    return read if read.ndim == 2 else np.ascontiguousarray(read[..., ::-1])
+    return whole if whole.ndim == 2 else np.ascontiguousarray(whole[..., ::-1])
 
 
 def _coloured(grey: Layer, art: Art, shot: Shot, rng: np.random.Generator) -> Layer:

@@ -29,6 +29,15 @@ BESIDE = 1.0
 SOLID = 2.5
 """Typical half widths from which ink is deep: no line is to run there."""
 
+LONG = 6.0
+"""Deep ink longer than this many times its width is a thick line, not a solid."""
+
+MOUTH = 10.0
+"""Pixels from a line's end (and two typical half widths) within which an edge may cross ink."""
+
+FAINT = 0.12
+"""Part of the light that ink takes at least, however faint: a line on it is not off the ink."""
+
 STUB = 1.5
 """Typical line widths under which a line is a stub."""
 
@@ -46,10 +55,21 @@ class Trace:
 
 @dataclass(frozen=True, eq=False)
 class Explained:
-    """What a drawing explains of the ink; shares of 1, counts, and masks (H, W) of what is wrong."""
+    """What a drawing explains of the ink.
+
+    Attributes
+    ----------
+    ink : share of the ink that strokes cover.
+    blobs : pieces of ink not covered.
+    deep, through_solids : share of the length of lines in deep ink, and in deep ink that is no thick line.
+    off_ink, off_boundary : share of the length of lines beside the ink, of edges beside its boundary.
+    stubs, strokes : how many.
+    missed, faults : (H, W) ink not covered, (n, 2) places in art pixels of all other faults.
+    """
 
     ink: float
     blobs: int
+    deep: float
     through_solids: float
     off_ink: float
     off_boundary: float
@@ -59,11 +79,22 @@ class Explained:
     faults: Array
 
 
-def ink_of(grey: Mask) -> Mask:
-    """Return the ink (H, W), 0 or 1: light divided out by the brightest about, then Otsu (1979).
+@dataclass(frozen=True, eq=False)
+class PlainInk:
+    """The ink as other eyes than the tracer's see it: masks (H, W), 0 or 1.
 
-    On purpose not the tracer's own: a drawing is to be judged by other eyes.
+    Attributes
+    ----------
+    sure : what one threshold (Otsu 1979) takes for ink: it is to be explained.
+    faint : lines too pale for that: strokes may run there.
     """
+
+    sure: Mask
+    faint: Mask
+
+
+def ink_of(grey: Mask) -> PlainInk:
+    """Return the ink of a picture (H, W), its light divided out by the brightest about."""
     tone = 255 - grey if np.median(grey) < 100 else grey
     height, width = tone.shape
     small = cv2.resize(tone, (max(1, width // 8), max(1, height // 8)), interpolation=cv2.INTER_AREA)
@@ -71,7 +102,12 @@ def ink_of(grey: Mask) -> Mask:
     paper = cv2.blur(cv2.dilate(cv2.medianBlur(small, 3), np.ones((reach, reach), np.uint8)), (reach, reach))
     lit = tone / np.maximum(cv2.resize(paper, (width, height), interpolation=cv2.INTER_LINEAR), 1)
     flat = np.clip(255 * lit, 0, 255).astype(np.uint8)
-    return cv2.threshold(flat, 0, 1, cv2.THRESH_BINARY_INV | cv2.THRESH_OTSU)[1].astype(np.uint8)
+    sure = cv2.threshold(flat, 0, 1, cv2.THRESH_BINARY_INV | cv2.THRESH_OTSU)[1].astype(np.uint8)
+    pale = np.asarray(flat < 255 * (1 - FAINT), np.uint8)
+    wide = 2 * round(4 * _half_width(sure, _depth(sure))) + 1
+    areas = cv2.morphologyEx(pale & ~sure, cv2.MORPH_OPEN, np.ones((wide, wide), np.uint8))
+    fringe = cv2.dilate(sure, np.ones((3, 3), np.uint8))
+    return PlainInk(sure, pale & ~areas & ~fringe & 1)
 
 
 def traces_of(drawing: Drawing) -> list[Trace]:
@@ -79,36 +115,65 @@ def traces_of(drawing: Drawing) -> list[Trace]:
     return [Trace(s.curves[0, :1] if s.kind == "dot" else s.points(0.05), s.kind) for s in drawing.strokes]
 
 
-def explained(ink: Mask, traces: Sequence[Trace]) -> Explained:
+def explained(ink: PlainInk, traces: Sequence[Trace]) -> Explained:
     """Return what the strokes explain of the ink."""
-    depth = cv2.distanceTransform(ink, cv2.DIST_L2, cv2.DIST_MASK_PRECISE)
-    half = _half_width(ink, depth)
-    lines = [_places(t.points) for t in traces if t.kind == "line"]
-    edges = [_places(t.points) for t in traces if t.kind == "edge"]
-    along, rim = _joined(lines), _joined(edges)
-    missed = ink & ~_redrawn(depth, traces)
-    outside = _beside(ink, along) > OUTSIDE
-    deep = _at(depth, along) - 0.5 > SOLID * half
-    astray = _from_boundary(ink, rim) > BESIDE
+    depth = _depth(ink.sure)
+    half = _half_width(ink.sure, depth)
+    lines = [t.points for t in traces if t.kind == "line"]
+    along = _joined([_places(points) for points in lines])
+    rim = _joined([_places(t.points) for t in traces if t.kind == "edge"])
+    missed = ink.sure & ~_redrawn(depth, traces)
+    deep = _at(depth, along) > SOLID * half
+    solid = deep & (_at(_solids(depth, SOLID * half), along) > 0)
+    outside = _beside(ink.sure | ink.faint, along) > OUTSIDE
+    astray = (_from_boundary(ink.sure, rim) > BESIDE) & ~_at_mouths(rim, lines, min(2 * half, MOUTH))
     return Explained(
-        ink=1 - missed.sum() / max(ink.sum(), 1),
+        ink=1 - missed.sum() / max(ink.sure.sum(), 1),
         blobs=_blobs(missed),
-        through_solids=_share(deep),
+        deep=_share(deep),
+        through_solids=_share(solid),
         off_ink=_share(outside),
         off_boundary=_share(astray),
-        stubs=sum(_length(t.points) < 2 * STUB * half for t in traces if t.kind == "line"),
+        stubs=sum(_length(points) < STUB * (2 * half - 1) for points in lines),
         strokes=len(traces),
         missed=missed,
-        faults=np.concatenate([along[outside | deep], rim[astray]]),
+        faults=np.concatenate([along[outside | solid], rim[astray]]),
     )
 
 
+def _depth(ink: Mask) -> NDArray[np.float32]:
+    """Return the distance (H, W) from each ink pixel to the nearest paper: 1 on a line one pixel wide."""
+    return np.asarray(cv2.distanceTransform(ink, cv2.DIST_L2, cv2.DIST_MASK_PRECISE))
+
+
 def _half_width(ink: Mask, depth: NDArray[np.float32]) -> float:
-    """Return the typical half width of the ink's lines: the median along its plain skeleton, pixels."""
+    """Return the typical half width of the ink's lines: the median depth along its plain skeleton."""
     from skimage.morphology import skeletonize
 
     along = depth[skeletonize(ink > 0)]
-    return max(0.5, float(np.median(along)) - 0.5) if len(along) else 0.5
+    return max(1.0, float(np.median(along))) if len(along) else 1.0
+
+
+def _solids(depth: NDArray[np.float32], least: float) -> NDArray[np.float32]:
+    """Return where ink (H, W) deeper than `least` is no thick line: it is under `LONG` widths long."""
+    solid = np.zeros_like(depth)
+    count, labels, stats, _ = cv2.connectedComponentsWithStats((depth > least).astype(np.uint8))
+    for k in range(1, count):
+        inside = labels == k
+        over = float(depth[inside].max()) - least
+        if stats[k, cv2.CC_STAT_AREA] < LONG * (2 * over + 1) ** 2:
+            solid[inside] = 1
+    return solid
+
+
+def _at_mouths(places: Array, lines: Sequence[Array], reach: float) -> NDArray[np.bool_]:
+    """Return which places on edges lie where a line ends: its ink hides the boundary there."""
+    from scipy.spatial import cKDTree
+
+    if not lines or not len(places):
+        return np.zeros(len(places), bool)
+    ends = np.concatenate([points[[0, -1]] for points in lines])
+    return np.asarray(cKDTree(ends).query(places)[0] <= reach)
 
 
 def _redrawn(depth: NDArray[np.float32], traces: Sequence[Trace]) -> Mask:

@@ -29,8 +29,8 @@ def _sky(sheet: Sheet, rng: np.random.Generator, pen: float) -> None:
         ray = np.array([np.cos(t), np.sin(t)])
         sheet.line(np.array([x, y]) + np.outer([r + 3 * pen, r + rng.uniform(16, 24)], ray), pen)
     left, base = rng.uniform(380, 440), rng.uniform(70, 100)
-    dips = [(left + u, base + v) for u, v in ((0, 0), (30, -26), (84, -34), (118, -10), (130, 4))]
-    bumps = [_bump(a, b, (left + 64, base + 20)) for a, b in pairwise(dips)]
+    dips = [(left + u, base + v) for u, v in ((0, 0), (30, -26), (84, -34), (124, 2))]
+    bumps = [_bump(a, b, (left + 60, base + 10)) for a, b in pairwise(dips)]
     sheet.line(np.vstack([*bumps, curve([dips[-1], (left + 60, base + 8), dips[0]])]), pen)
 
 

@@ -20,16 +20,17 @@ from tracer.vector.strokes import find_strokes
 
 KINDS = {".png", ".jpg", ".jpeg", ".webp", ".gif", ".bmp", ".tif", ".tiff"}
 
-COLUMNS: tuple[tuple[str, Callable[[Explained], float], str, float], ...] = (
+COLUMNS: tuple[tuple[str, Callable[[Explained], float], str, float | None], ...] = (
     ("ink explained", lambda e: e.ink, ".4f", 0.997),
     ("blobs", lambda e: e.blobs, ".1f", 0.3),
+    ("in deep ink", lambda e: e.deep, ".4f", None),
     ("in solids", lambda e: e.through_solids, ".4f", 0.0005),
     ("off ink", lambda e: e.off_ink, ".5f", 0.0001),
     ("off edge", lambda e: e.off_boundary, ".4f", 0.002),
     ("stubs", lambda e: e.stubs, ".1f", 12),
     ("strokes", lambda e: e.strokes, ".1f", 75),
 )
-"""Heading, value, format, bar on the mean."""
+"""Heading, value, format, bar on the mean if there is one."""
 
 WIDTH = 15
 """Characters to a column of figures."""
@@ -78,7 +79,7 @@ def _row(path: Path, keep: Path | None) -> Row | None:
     own = explained(ink, traces_of(drawing))
     if keep is not None:
         _draw(keep / f"{path.stem}.png", scan, drawing, own)
-    plain = explained(ink, [Trace(points, "line") for points, _ in plain_chains(ink > 0, 0.5)])
+    plain = explained(ink, [Trace(points, "line") for points, _ in plain_chains(ink.sure > 0, 0.5)])
     return Row(path.name, own, plain, seconds)
 
 
@@ -97,6 +98,8 @@ def _means(found: Sequence[Explained]) -> list[float]:
 def _bar(column: int, mean: float) -> str:
     """Return a column's bar, and whether it was missed."""
     limit = COLUMNS[column][3]
+    if limit is None:
+        return ""
     holds = operator.ge if column == 0 else operator.le
     return f"{limit:g}" + ("" if holds(mean, limit) else " MISSED")
 
