@@ -13,8 +13,11 @@ Mask = NDArray[np.uint8]
 SPECK = 0.4
 """Ink smaller than this many squared line widths is dust; a pen's dot covers pi/4 = 0.79 of them."""
 
-PINHOLE = 0.4
-"""Paper closed in by ink and smaller than this many squared line widths is no counter but a flaw."""
+PINHOLE = 0.12
+"""Paper closed in by ink and smaller than this many squared line widths is a flaw.
+
+Counters are larger, and so are the gaps where three lines cross.
+"""
 
 
 def clean(mask: Mask, line_width: float, zoom: float) -> tuple[Mask, list[Mend]]:

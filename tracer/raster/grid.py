@@ -48,10 +48,11 @@ def grid_of(darkness: Darkness) -> Grid:
     while True:
         widths = grain * ridge_widths(depths(ink_mask(coarser(darkness, grain))))
         thin, usual = np.percentile(widths, [THIN, 50]) if len(widths) else (0.0, 0.0)
-        finer = max(1, min(int(thin / WIDE), grain - 1))
         if grain == 1 or thin >= WIDE * grain:
             break
-        grain = finer
+        grain = max(1, min(int(thin / WIDE), grain - 1))
+        if grain == 1 and usual > 2 * FINE:
+            break
     if not len(widths):
         return Grid(1, 1, 0.0)
     usual = max(1.0, float(usual))

@@ -9,11 +9,11 @@ from numpy.typing import NDArray
 from tracer.errors import ArtError
 from tracer.model.ink import Ink, Mend
 from tracer.model.scan import Scan
-from tracer.raster.binarize import LEVEL, depths, ink_mask, levelled, ridge_widths
+from tracer.raster.binarize import LEVEL, depths, ink_mask, levelled
 from tracer.raster.clean import clean
 from tracer.raster.grid import coarser, grid_of, padded
 from tracer.raster.light import darkness_of, histogram
-from tracer.raster.separate import solid_mask
+from tracer.raster.separate import line_width_of, solid_mask
 from tracer.raster.thin import thin
 
 
@@ -54,23 +54,23 @@ def _separated(
     grain: int,
     name: str,
 ) -> Ink:
-    """Tell lines from solids and thin the lines."""
+    """Thin the ink, and tell lines from solids."""
     depth = depths(mask)
-    widths = ridge_widths(depth)
-    if not len(widths):
+    skeleton = thin(mask > 0, depth)
+    if not skeleton.any():
         raise ArtError(f"{name} holds only specks, no line to follow: use a sharper or larger picture.")
-    solid = solid_mask(mask, depth, float(np.percentile(widths, 80)))
-    line = (mask > 0) & (solid == 0)
+    pen = line_width_of(skeleton, depth)
+    solid = solid_mask(mask, depth, skeleton, pen)
     return Ink(
         zoom=zoom,
         grain=grain,
         darkness=darkness,
         level=LEVEL,
-        line=line,
-        solid=solid > 0,
-        skeleton=thin(line, depth),
+        line=(mask > 0) & ~solid,
+        solid=solid,
+        skeleton=skeleton & ~solid,
         radius=depth,
-        line_width=float(np.median(widths)),
+        line_width=pen,
         mends=tuple(mends),
     )
 

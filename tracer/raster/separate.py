@@ -1,39 +1,177 @@
-"""Lines told from solids by their width."""
+"""Lines told from solids: by how wide ink is, and by how long for its width."""
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 Mask = NDArray[np.uint8]
+Flags = NDArray[np.bool_]
+Depth = NDArray[np.float32]
+Places = NDArray[np.intp]
 
-WIDER = 2.5
-"""Ink wider than this many pen lines is solid: its middle means nothing, its edge is followed."""
+WIDER = 2.4
+"""Ink wider than this many pen lines is solid unless it is long: its middle means nothing."""
+
+SWOLLEN = 1.5
+"""Ink wider than this many pen lines belongs to the solid, or thick line, that it leads to."""
+
+LONG = 4.0
+"""A middle longer than this many of its own widths is that of a thick pen or of a line that swells."""
+
+WIDEST = 3.0
+"""Long ink mostly wider than this many pen lines is a stripe, unless it was drawn with a second pen."""
+
+SECOND = 0.1
+"""Part of the length of all lines that a second pen has at the least."""
+
+STEADY = 0.35
+"""Spread of eight tenths of a pen's widths, in parts of the usual one, at the most."""
+
+BRUSH = 5.5
+"""A middle longer than this many of its greatest widths can be a brush's."""
+
+BEAD = 2.0
+"""A part of a long middle, twice as deep as the rest, is a solid if it is not longer than this."""
 
 STUB = 1.5
 """What sticks out of a solid by less than this many line widths belongs to it."""
 
+HORN = 5.0
+"""What sticks out by less than this many line widths, and runs out to a tip, belongs to it."""
 
-def solid_mask(mask: Mask, depth: NDArray[np.float32], pen: float) -> Mask:
-    """Return 1 on ink (H, W) that is much wider than a pen line of width `pen` pixels, 0 elsewhere.
+THINS = 0.75
+"""Part of a line's area, width times length, that ink running out to a tip has at the most."""
 
-    `depth` (H, W) is the ink's distance to paper. An opening by a disc of the
-    limiting width finds the bodies; corners and bumps that the disc cannot reach
-    are given back to them, lines that run into them are not.
+
+def line_width_of(skeleton: Flags, depth: Depth) -> float:
+    """Return the typical width of lines in pixels: half of their length is wider.
+
+    By length neither solids nor specks weigh much. A line 2k or 2k - 1 pixels wide is
+    k deep in `depth` (H, W): the mean of the two is taken.
     """
-    reach = WIDER * pen / 2
-    core = (depth > reach + 0.5).astype(np.uint8)
-    if not core.any():
-        return core
-    away = cv2.distanceTransform(1 - core, cv2.DIST_L2, cv2.DIST_MASK_PRECISE)
-    body = (mask > 0) & (away <= reach + 1.0)
-    count, found, _, _ = cv2.connectedComponentsWithStats((mask & ~body).astype(np.uint8), connectivity=8)
-    label = found.astype(np.intp)
-    farthest = np.zeros(count)
-    outside = label > 0
-    np.maximum.at(farthest, label[outside], away[outside].astype(np.float64))
-    touching = np.zeros(count, bool)
-    touching[np.unique(label[cv2.dilate(body.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0])] = True
-    bump = touching & (farthest < reach + STUB * pen)
-    bump[0] = False
-    solid: Mask = (body | bump[label]).astype(np.uint8)
+    return 2 * float(np.median(depth[skeleton])) - 0.5
+
+
+def solid_mask(mask: Mask, depth: Depth, skeleton: Flags, pen: float) -> Flags:
+    """Return where ink (H, W) is solid: much wider than a line of width `pen` pixels, and not long for that.
+
+    `depth` (H, W) is the ink's distance to paper, `skeleton` (H, W) that of all ink. A
+    solid is what the discs inscribed about its middle cover (Blum 1967), and the corners
+    and slivers they leave; the lines that run into it are not.
+    """
+    solid = np.zeros(mask.shape, bool)
+    for middle in _middles(depth, skeleton, pen):
+        _add_solid(solid, mask, skeleton, middle=middle, radii=depth[tuple(middle.T)], pen=pen)
     return solid
+
+
+def _middles(depth: Depth, skeleton: Flags, pen: float) -> list[Places]:
+    """Return the skeleton's pixels (m, 2), row and column, of each solid."""
+    swollen = (skeleton & (depth > _depth_of(SWOLLEN * pen))).astype(np.uint8)
+    deep, widest = _depth_of(WIDER * pen), _depth_of(WIDEST * pen)
+    if not (depth[swollen > 0] > deep).any():
+        return []
+    solids: list[Places] = []
+    stripes: list[Places] = []
+    for ring in cv2.findContours(swollen, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)[0]:
+        pixels = np.unique(ring[:, 0, ::-1], axis=0).astype(np.intp)
+        found = _short(pixels, depth, deep, LONG)
+        solids += found
+        if not found and np.median(depth[tuple(pixels.T)]) > widest:
+            stripes.append(pixels)
+    penned = [_penned(pixels, depth[tuple(pixels.T)]) for pixels in stripes]
+    drawn = sum(len(pixels) for pixels, by_pen in zip(stripes, penned, strict=True) if by_pen)
+    if drawn > SECOND * np.count_nonzero(skeleton):
+        stripes = [pixels for pixels, by_pen in zip(stripes, penned, strict=True) if not by_pen]
+    return solids + stripes
+
+
+def _short(pixels: Places, depth: Depth, deep: float, longest: float) -> list[Places]:
+    """Return the parts of a connected middle (m, 2) that are deep, but not `longest` times longer than wide.
+
+    A long one may still hold solids: what is more than half as deep as its deepest pixel
+    is looked at by itself, and so is the rest where it is not the slope of that.
+    """
+    radii = depth[tuple(pixels.T)]
+    deepest = float(radii.max())
+    if deepest <= deep:
+        return []
+    if _length(pixels) < longest * 2 * deepest:
+        return [pixels]
+    thick = radii > deepest / 2
+    if thick.all():
+        return []
+    parts = _parts(pixels[thick])
+    slope = 0.8 * deepest / 2
+    parts += [part for part in _parts(pixels[~thick]) if depth[tuple(part.T)].max() < slope]
+    return [solid for part in parts for solid in _short(part, depth, deep, BEAD)]
+
+
+def _parts(pixels: Places) -> list[Places]:
+    """Return pixels (m, 2) by the connected part they belong to."""
+    low = pixels.min(axis=0)
+    window = np.zeros(pixels.max(axis=0) - low + 1, np.uint8)
+    window[tuple((pixels - low).T)] = 1
+    count, label = cv2.connectedComponents(window, connectivity=8)
+    part = label[tuple((pixels - low).T)]
+    return [pixels[part == k] for k in range(1, count)]
+
+
+def _penned(pixels: Places, radii: Depth) -> bool:
+    """Say whether a long middle is as evenly wide as a pen's line, or as long as a brush's that swells."""
+    low, usual, high = np.percentile(radii, [10, 50, 90])
+    return bool(high - low < STEADY * usual) or _length(pixels) > BRUSH * 2 * float(radii.max())
+
+
+def _depth_of(width: float) -> float:
+    """Return how deep the middle of a line of a width in pixels is, as `line_width_of` counts."""
+    return (width + 0.5) / 2
+
+
+def _length(pixels: Places) -> float:
+    """Return about how long the longest way along a connected part (m, 2) of a skeleton is.
+
+    A star of n arms has ways of two n-ths of all its pixels; a line with many short
+    branches is at least as long as it is across.
+    """
+    low = pixels.min(axis=0) - 1
+    window = np.zeros(pixels.max(axis=0) - low + 2, np.uint8)
+    window[tuple((pixels - low).T)] = 1
+    around = cv2.boxFilter(window, -1, (3, 3), normalize=False)
+    ends = int(((around == 2) & (window > 0)).sum())
+    spread = float(np.hypot(*(pixels.max(axis=0) - pixels.min(axis=0))))
+    return max(spread, 2 * len(pixels) / max(ends, 2))
+
+
+def _add_solid(
+    solid: Flags, mask: Mask, skeleton: Flags, *, middle: Places, radii: Depth, pen: float
+) -> None:
+    """Mark one solid, in a window round it."""
+    margin = int(radii.max() + HORN * pen) + 3
+    low = np.maximum(middle.min(axis=0) - margin, 0)
+    high = np.minimum(middle.max(axis=0) + margin + 1, mask.shape)
+    window = np.s_[low[0] : high[0], low[1] : high[1]]
+    body = np.zeros(tuple(high - low), np.uint8)
+    for (row, column), radius in zip((middle - low).tolist(), radii.tolist(), strict=True):
+        cv2.circle(body, (16 * column, 16 * row), round(16 * radius), 1, cv2.FILLED, shift=4)
+    body &= mask[window]
+    lines = skeleton[window].copy()
+    lines[tuple((middle - low).T)] = False
+    solid[window] |= (body > 0) | _bumps(mask[window] & (1 - body), body, lines, pen)
+
+
+def _bumps(rest: Mask, body: Mask, lines: Flags, pen: float) -> Flags:
+    """Return the parts of the `rest` of a window's ink that belong to the body.
+
+    They touch it and hold no line to speak of: or one that is short, thins from the body on, and ends.
+    """
+    count, label, boxes, _ = cv2.connectedComponentsWithStats(rest, connectivity=8)
+    touching = np.bincount(label[cv2.dilate(body, np.ones((3, 3), np.uint8)) > 0], minlength=count) > 0
+    length = np.bincount(label[lines], minlength=count)
+    height, width = rest.shape
+    ended = (boxes[:, :2] > 0).all(axis=1) & (boxes[:, :2] + boxes[:, 2:4] < (width, height)).all(axis=1)
+    horn = (length < HORN * pen) & (boxes[:, 4] < THINS * pen * length)
+    bump = touching & ((length == 0) | ended & ((length < STUB * pen) | horn))
+    bump[0] = False
+    found: Flags = bump[label]
+    return found

@@ -12,6 +12,9 @@ Indices = NDArray[np.intp]
 LEVELS = 4
 """Levels of depth to a pixel: what is shallower goes first, which keeps the skeleton in the middle."""
 
+FINELY = 16.0
+"""Pixels of depth beyond which a level is a whole pixel: there are solids."""
+
 END = 0.72
 """An end at least this part as deep as the ink it leads to is a pen's.
 
@@ -79,7 +82,8 @@ class _Thinning:
         """Return the ink pixels by level of depth, and in each level by field."""
         ink = np.flatnonzero(self.flat.view(bool))
         row, column = self._places(ink)
-        level = (LEVELS * self.depth[row, column]).astype(np.uint16)
+        depth = self.depth[row, column]
+        level = np.minimum(LEVELS * depth, (LEVELS - 1) * FINELY + depth).astype(np.uint16)
         key = (level * 4 + (row & 1) * 2 + (column & 1)).astype(np.uint16)
         order = np.argsort(key, kind="stable")
         bounds = np.searchsorted(key[order], np.arange(4 * (int(level.max(initial=0)) + 1) + 1))
