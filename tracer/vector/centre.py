@@ -14,7 +14,13 @@ from tracer.vector.samples import Samples, directions, evenly, smoothed
 Array = NDArray[np.float64]
 
 STEP = 0.5
-"""Spacing in ink pixels of the grey profile across a line."""
+"""Spacing in pixels of the darkness of the grey profile across a line."""
+
+WIDTH = 0.06, 0.35
+"""A sample is clean if its width is usual to within this part of it and so many ink pixels."""
+
+STEEP = 0.12
+"""A width that changes by more than this from pixel to pixel is that of two lines running into one another."""
 
 _SLICE = 30_000
 """Rows a call of the sampler takes: it addresses no more than 32 767."""
@@ -64,7 +70,8 @@ def edge_distance(ink: Ink, points: Array, rays: Array, farthest: float) -> Arra
 
     nan where the point lies on paper or there is no edge within `farthest`.
     """
-    along = np.arange(0.0, farthest + STEP, STEP)
+    step = STEP / ink.grain
+    along = np.arange(0.0, farthest + step, step)
     values = sample(
         ink, points[:, :1] + rays[:, :1] * along, points[:, 1:] + rays[:, 1:] * along
     )
@@ -73,7 +80,7 @@ def edge_distance(ink: Ink, points: Array, rays: Array, farthest: float) -> Arra
     rows = np.arange(len(points))
     before, after = values[rows, np.maximum(first - 1, 0)], values[rows, first]
     fraction = (before - ink.level) / np.maximum(before - after, 1e-6)
-    return np.where(first > 0, (first - 1 + fraction) * STEP, np.nan)
+    return np.where(first > 0, (first - 1 + fraction) * step, np.nan)
 
 
 def _rough(branch: Branch, line_width: float) -> Array:
@@ -96,17 +103,27 @@ def _settled(
     seen = np.isfinite(width)
     filled = np.where(seen, width, 2 * depth)
     usual = _local_median(filled, 6 * float(np.median(filled)))
-    clean = seen & (np.abs(width - usual) < 0.12 * usual + 0.6) & (np.abs(shift) < 0.5 * usual)
+    clean = seen & (np.abs(width - usual) < WIDTH[0] * usual + WIDTH[1]) & (np.abs(shift) < 0.5 * usual)
+    clean &= np.abs(_slope(filled, closed=closed)) < STEEP
     moved = points + np.where(clean, shift, 0.0)[:, None] * normals
     if closed:
         moved[-1] = moved[0]
     return Samples(moved, np.where(clean, width, usual), clean, closed)
 
 
+def _slope(values: Array, *, closed: bool) -> Array:
+    """Return the change (m,) of `values` (m,) from sample to sample, over two to each side."""
+    reach = 2
+    wide = np.pad(values[:-1] if closed else values, reach, mode="wrap" if closed else "edge")
+    slope: Array = (wide[2 * reach :] - wide[: -2 * reach]) / (2 * reach)
+    return np.append(slope, slope[0]) if closed else slope
+
+
 def _local_median(values: Array, window: float) -> Array:
-    """Return the median (m,) of `values` (m,) within a window of that many samples."""
+    """Return the median (m,) of `values` (m,) within a window of that many samples, whole up to the ends."""
     from scipy.ndimage import median_filter
 
-    size = min(2 * int(window / 2) + 1, 2 * (len(values) // 2) + 1)
-    local: Array = median_filter(values, size=size, mode="nearest")
+    reach = min(int(window / 2), (len(values) - 1) // 2)
+    local: Array = median_filter(values, size=2 * reach + 1, mode="nearest")
+    local[:reach], local[len(local) - reach :] = local[reach], local[-reach - 1]
     return local

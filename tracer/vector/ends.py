@@ -1,63 +1,84 @@
-"""Free ends: where the pen ended."""
+"""Where the pen ended: tracks that come out on paper."""
+
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tracer.model.ink import Ink
-from tracer.vector.arm import arm_of
+from tracer.vector.arms import Arms
 from tracer.vector.centre import edge_distance
-from tracer.vector.samples import SPACING, Samples
+from tracer.vector.track import STEPS, Tracks
 
 Array = NDArray[np.float64]
 
-FAR = 12.0
-"""Line widths that thinning may have eaten off an end: of straight lines along the pixels it takes many."""
+FLAT = 0.08
+"""Part of its radius by which a round end must fall back at 0.6 of the radius to either side; true: 0.2."""
+
+BEYOND = 0.35
+"""Line widths beyond the junction that a line must end to have passed through it."""
 
 
-def ended(ink: Ink, samples: Samples, *, start: bool, end: bool) -> Samples:
-    """Return `samples` with the named ends moved to where the pen's middle ended.
+@dataclass(frozen=True, eq=False)
+class Ends:
+    """Where each track ends.
 
-    Thinning leaves an end up to half a line's width short or bent into a corner of
-    the cap. From the last clean samples the line goes on along its tangent to the
-    edge of the ink and back by the line's half width: right for the round end that
-    a bit cuts. At the picture's border and on a solid it goes all the way.
+    Attributes
+    ----------
+    length : (a,) from the cut to the pen's last place along the track, ink pixels; negative where
+        the pen ended before the cut, nan where the track does not come out on paper.
+    through : (a,) bool, the line passed its junction, an edge in sight, and ended beyond it.
     """
-    if start:
-        samples = _ended_start(ink, samples)
-    if end:
-        samples = _ended_start(ink, samples.reversed()).reversed()
-    return samples
+
+    length: Array
+    through: NDArray[np.bool_]
 
 
-def _ended_start(ink: Ink, samples: Samples) -> Samples:
-    """Move the first end."""
-    arm = arm_of(samples, clear=0.5 * samples.width, most=len(samples.points) // 2)
-    cut, heading = arm.at(np.zeros(1)), -arm.heading()
-    reach = FAR * arm.width
-    edge = float(edge_distance(ink, cut, heading[None], reach)[0])
-    target = _runs_out(ink, cut[0], heading, edge, reach)
-    if target is None:
-        target = edge - arm.width / 2
-    if not np.isfinite(target):
-        return samples
-    count = max(1, round(max(target, 0.0) / SPACING))
-    height, width = ink.solid.shape
-    way = np.clip(cut + np.linspace(target, 0, count + 1)[:-1, None] * heading, 0, (width, height))
-    kept = samples.part(arm.cut, len(samples.points))
-    return Samples(
-        np.concatenate([way, kept.points]),
-        np.concatenate([np.full(len(way), arm.width), kept.widths]),
-        np.concatenate([np.zeros(len(way), bool), kept.clean]),
-        closed=False,
+def find_ends(ink: Ink, arms: Arms, tracks: Tracks) -> Ends:
+    """Return where tracks end.
+
+    The pen's last place is half the line's width before the edge of the ink where that
+    is round, at the edge where it is flat; at the picture's border and on solids it is
+    where the track was stopped.
+    """
+    rows = np.arange(len(arms.ends))
+    last = np.maximum(tracks.count - 2, 0)
+    radius, step = arms.start.widths / 2, arms.start.widths / STEPS
+    tips, headings = tracks.points[rows, last], tracks.headings[rows, last]
+    sideways = np.column_stack([-headings[:, 1], headings[:, 0]])
+    behind = tips - radius[:, None] * headings
+    middle, one, other = (
+        edge_distance(ink, behind + (part * radius)[:, None] * sideways, headings, 2 * float(radius.max()) + 2)
+        for part in (0.0, 0.6, -0.6)
     )
+    flat = np.fmax(np.abs(middle - one), np.abs(middle - other)) < FLAT * radius
+    flat &= arms.free & (tracks.seen[rows, np.maximum(last - 2, 0)] == 2)
+    edge = last * step + middle - radius
+    length = np.where(flat, edge, edge - radius)
+    length = np.where(tracks.stopped, (tracks.count - 1) * step, length)
+    paper = ~tracks.locked & (middle < 2 * radius + 2 * step)
+    length = np.where(paper | tracks.stopped, length, np.nan)
+    return Ends(length, _through(arms, tracks, length))
 
 
-def _runs_out(ink: Ink, point: Array, heading: Array, edge: float, reach: float) -> float | None:
-    """Return the distance at which the line meets the picture's border or a solid before its own edge."""
-    along = np.arange(0.0, min(reach, edge if np.isfinite(edge) else reach) + 0.5, 0.5)
-    x, y = (point + along[:, None] * heading).T
-    height, width = ink.solid.shape
-    outside = (x <= 0) | (y <= 0) | (x >= width) | (y >= height)
-    inside = np.clip(y.astype(int), 0, height - 1), np.clip(x.astype(int), 0, width - 1)
-    met = np.flatnonzero(outside | ink.solid[inside])
-    return float(along[met[0]]) if len(met) else None
+def tail_of(track: Array, length: float, step: float) -> Array:
+    """Return the points (m, 2) of a track behind its first, up to `length` along it."""
+    whole = int(max(length, 0) / step)
+    kept = track[1 : whole + 1]
+    rest = length - whole * step
+    before = track[min(whole, len(track) - 1)]
+    way = track[min(whole + 1, len(track) - 1)] - before
+    size = float(np.hypot(*way))
+    if rest < 0.05 * step or size == 0:
+        return kept
+    return np.concatenate([kept, (before + way * (rest / size))[None]])
+
+
+def _through(arms: Arms, tracks: Tracks, length: Array) -> NDArray[np.bool_]:
+    """Say which lines have an edge in sight from before their junction to their end beyond it."""
+    widths = arms.start.widths
+    along = np.arange(tracks.seen.shape[1]) * (widths / STEPS)[:, None]
+    span = (along > (arms.start.ahead - 0.5 * widths)[:, None]) & (along <= length[:, None])
+    seen = (span & (tracks.seen > 0)).sum(axis=1)
+    through: NDArray[np.bool_] = (length > arms.start.ahead + BEYOND * widths) & (seen > 0.6 * span.sum(axis=1))
+    return through & ~arms.free

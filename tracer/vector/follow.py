@@ -69,7 +69,7 @@ def _chained(
     if closed and np.hypot(*(points[0] - points[-1])) > 0:
         points, widths, clean = (np.concatenate([x, x[:1]]) for x in (points, widths, clean))
     start, end = chain[0], (chain[-1][0], 1 - chain[-1][1])
-    return Samples(points, widths, clean, closed), start not in links.tails, end not in links.tails
+    return Samples(points, widths, clean, closed), start in links.free, end in links.free
 
 
 def _bare(points: Array, body: Samples) -> Samples:

@@ -20,10 +20,12 @@ class Links:
     partner : the branch end that goes on from it.
     tails : points (k, 2) that follow the last kept sample; of a partnered end only that
         end's whose tail is the bridge holds them.
+    free : ends that lie at no junction.
     dropped : branches that are part of a junction, not lines.
     """
 
     cuts: dict[End, int] = field(default_factory=dict)
     partner: dict[End, End] = field(default_factory=dict)
     tails: dict[End, Array] = field(default_factory=dict)
+    free: set[End] = field(default_factory=set)
     dropped: set[int] = field(default_factory=set)

@@ -15,7 +15,6 @@ from tracer.vector.centre import refined
 from tracer.vector.corners import sharpened
 from tracer.vector.dots import dot_at, is_dot
 from tracer.vector.edges import outlines
-from tracer.vector.ends import ended
 from tracer.vector.fit import Course, fitted
 from tracer.vector.follow import follow
 from tracer.vector.junctions import link
@@ -87,11 +86,10 @@ def _lines(ink: Ink, tolerance: float | None) -> tuple[list[Stroke], float]:
     dots = [network.nodes[node] for node, arms in network.arms().items() if not arms]
     lines = []
     for chain, free_start, free_end in follow(network, samples, link(ink, network, samples)):
-        ready = chain if chain.closed else ended(ink, chain, start=free_start, end=free_end)
-        if free_start and free_end and not ready.closed and is_dot(ready):
-            dots.append(ready.points[len(ready.points) // 2])
+        if free_start and free_end and not chain.closed and is_dot(chain):
+            dots.append(chain.points[len(chain.points) // 2])
         else:
-            lines.append(ready)
+            lines.append(chain)
     strokes, within = _fitted(ink, lines, tolerance)
     return strokes + [_dot(ink, point) for point in dots], within
 
@@ -102,7 +100,7 @@ def _fitted(ink: Ink, lines: Sequence[Samples], tolerance: float | None) -> tupl
     for line in lines:
         samples, corners = sharpened(ink, _rolled(line) if line.closed else line, line.width)
         reach = max(3, round(0.5 * samples.width))
-        points = _calmed(samples, corners, CALM * ink.zoom)
+        points = _calmed(samples, corners, CALM * max(1.0, ink.zoom))
         courses.append(Course(points, corners, closed=samples.closed, reach=reach))
         ready.append(samples)
     within = _tolerance(ink, courses, tolerance)

@@ -1,0 +1,164 @@
+"""Where branches are clean up to at either end, and how they go on from there."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.vector.links import End
+from tracer.vector.network import LOOP, Network
+from tracer.vector.samples import SPACING, Samples
+from tracer.vector.track import Start
+
+Array = NDArray[np.float64]
+Index = NDArray[np.intp]
+
+RUN = 0.4
+"""Line widths over which samples must be clean for a branch to count as a line."""
+
+CLEAR = 0.5
+"""Line widths kept away from where a branch begins to be clean: there its edge still gives way a little."""
+
+TIP = 1.2
+"""Line widths from its junction on in which the inside of a sharp tip is not clean."""
+
+_WINDOW = 25
+"""Samples through which an arm's direction is fitted."""
+
+_FITS = ((3.5, 1), (2.5, 2))
+"""Line widths and degrees of the polynomials that are tried for an arm, until one holds."""
+
+STRAIGHT = 0.12, 0.02
+"""A polynomial holds if all samples are within so many ink pixels, and parts of a width more, of it."""
+
+
+@dataclass(frozen=True, eq=False)
+class Arms:
+    """The ends of branches, at junctions and free ones, one row each.
+
+    Attributes
+    ----------
+    ends : (branch, side) of each.
+    cuts : (a,) samples to be taken off there.
+    kept : (a,) samples that stay between the cuts at the two ends of its branch.
+    start : where and how each goes on beyond its cut.
+    free : (a,) bool, the end is at no junction.
+    outward : (a, k, 2) samples from the cut on away from the junction, the last one repeated.
+    """
+
+    ends: list[End]
+    cuts: Index
+    kept: Index
+    start: Start
+    free: NDArray[np.bool_]
+    outward: Array
+
+    @cached_property
+    def branch(self) -> Index:
+        """Return each arm's branch (a,)."""
+        return np.array([k for k, _ in self.ends], np.intp)
+
+
+def clean_stretch(samples: Samples, free: tuple[bool, bool]) -> tuple[int, int] | None:
+    """Return the first and last index of the stretch of a branch that begins and ends cleanly, or None.
+
+    A branch whose two ends are `free` always has one, and be it its middle. One that has
+    only its free end clean is the inside of a sharp tip of two lines.
+    """
+    run = max(3, round(RUN * samples.width / SPACING))
+    total = np.concatenate([[0], np.cumsum(samples.clean)])
+    full = np.flatnonzero(total[run:] - total[:-run] == run)
+    if len(full):
+        first, last = int(full[0]), int(full[-1]) + run - 1
+        mixed = first if free[1] else len(samples.points) - 1 - last
+        tip = free[0] != free[1] and mixed > max(TIP * samples.width, 2 * (last - first))
+        return None if tip else (first, last)
+    third = (len(samples.points) - 1) // 3
+    return (third, len(samples.points) - 1 - third) if all(free) else None
+
+
+def arms_of(network: Network, samples: Sequence[Samples]) -> Arms:
+    """Return the arms of all branches that are clean somewhere, and of those that lie alone."""
+    degree = {node: len(ends) for node, ends in network.arms().items()}
+    rows = []
+    for k, branch in enumerate(network.branches):
+        if branch.a == LOOP:
+            continue
+        nodes = branch.a, branch.b
+        stretch = clean_stretch(samples[k], (degree[branch.a] == 1, degree[branch.b] == 1))
+        if stretch is None:
+            continue
+        clear = min(round(CLEAR * samples[k].width), (stretch[1] - stretch[0]) // 4)
+        first, last = stretch[0] + clear, stretch[1] - clear
+        for side, node in enumerate(nodes):
+            cut = first if side == 0 else len(samples[k].points) - 1 - last
+            index, along = _window(samples[k], first, last, side)
+            free = degree[node] == 1
+            ahead = np.inf if free else np.hypot(*(samples[k].points[index[0]] - network.nodes[node]))
+            rows.append(((k, side), cut, last + 1 - first, samples[k].width, ahead, free, samples[k].points[index], along))
+    if not rows:
+        return _NONE
+    ends, cuts, kept, widths, ahead, free, outward, along = zip(*rows, strict=True)
+    points, headings, bends = _fitted(np.array(outward), np.array(along), np.array(widths))
+    start = Start(points, headings, bends, np.array(widths), np.array(ahead))
+    return Arms(list(ends), np.array(cuts), np.array(kept), start, np.array(free), np.array(outward))
+
+
+_NONE = Arms(
+    [],
+    np.zeros(0, np.intp),
+    np.zeros(0, np.intp),
+    Start(np.zeros((0, 2)), np.zeros((0, 2)), np.zeros(0), np.zeros(0), np.zeros(0)),
+    np.zeros(0, bool),
+    np.zeros((0, _WINDOW, 2)),
+)
+
+
+def _window(samples: Samples, first: int, last: int, side: int) -> tuple[Index, Array]:
+    """Return _WINDOW indices from the cut on, and their distances from it; beyond the far cut it repeats."""
+    stride = max(SPACING, 3.5 * samples.width / (_WINDOW - 1))
+    offset = np.minimum(np.round(np.arange(_WINDOW) * stride / SPACING).astype(int), last - first)
+    return (first + offset if side == 0 else last - offset), offset * SPACING
+
+
+def _fitted(points: Array, along: Array, widths: Array) -> tuple[Array, Array, Array]:
+    """Fit a line; where none holds a parabola over the nearer part, at corners a short line.
+
+    `points` (a, k, 2) at distances `along` (a, k) from the cut. Returns place, heading and
+    bend at the cut; headings point back beyond it.
+    """
+    fresh = np.diff(along, axis=1, prepend=-1) > 0
+    scaled = along / widths[:, None]
+    chosen, settled = np.zeros((len(points), 3, 2)), np.zeros(len(points), bool)
+    for reach, degree in _FITS:
+        used = fresh & (scaled <= reach)
+        fit = _polynomial(points, scaled, used, degree)
+        off = np.abs(_evaluated(fit, scaled) - points).max(axis=(1, 2), where=used[..., None], initial=0)
+        holds = (off <= STRAIGHT[0] + STRAIGHT[1] * widths) & (used.sum(axis=1) > 2 * degree)
+        chosen = np.where((~settled & (holds | (reach == _FITS[-1][0])))[:, None, None], fit, chosen)
+        settled |= holds
+    c = chosen / (widths[:, None, None] ** np.arange(3)[:, None])
+    speed = np.maximum(np.hypot(*c[:, 1].T), 1e-12)
+    bends = 2 * (c[:, 1, 0] * c[:, 2, 1] - c[:, 1, 1] * c[:, 2, 0]) / speed**3
+    return c[:, 0], -c[:, 1] / speed[:, None], -bends
+
+
+def _polynomial(points: Array, along: Array, used: NDArray[np.bool_], degree: int) -> Array:
+    """Return (a, 3, 2) coefficients of least squares polynomials through the points that are used."""
+    powers = along[..., None] ** np.arange(3) * used[..., None]
+    normal = np.einsum("aki,akj->aij", powers, powers) + 1e-9 * np.eye(3)
+    if degree < 2:
+        normal[:, 2], normal[:, :, 2], normal[:, 2, 2] = 0, 0, 1
+    right = np.einsum("aki,akd->aid", powers, points)
+    if degree < 2:
+        right[:, 2] = 0
+    solved: Array = np.linalg.solve(normal, right)
+    return solved
+
+
+def _evaluated(coefficients: Array, along: Array) -> Array:
+    """Return the points (a, k, 2) of polynomials (a, 3, 2) at distances (a, k)."""
+    points: Array = np.einsum("aki,aid->akd", along[..., None] ** np.arange(3), coefficients)
+    return points

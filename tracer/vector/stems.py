@@ -1,0 +1,172 @@
+"""Where arms end that do not pass through their junction: on a line that does, or where they meet."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.vector.arms import Arms
+from tracer.vector.ends import tail_of
+from tracer.vector.track import STEPS, Tracks
+
+Array = NDArray[np.float64]
+Index = NDArray[np.intp]
+
+TOUCHES = 0.12
+"""Line widths within which a track has come to a line; a step is an eighth."""
+
+MEETS = 0.35
+"""Line widths within which two tracks meet."""
+
+AT_TIP = 0.35
+"""Line widths between the ends of two lines that meet in a sharp tip."""
+
+
+@dataclass(frozen=True, eq=False)
+class Line:
+    """A line that passes a junction.
+
+    Attributes
+    ----------
+    arms : indices of the one or two that it is made of.
+    way : (m, 2) its points between their cuts, or to its end.
+    sides : for each arm its branch, and its points (m, 2) from the cut on.
+    """
+
+    arms: tuple[int, ...]
+    way: Array
+    sides: tuple[tuple[int, Array], ...]
+
+    def beside(self, branch: int) -> Array:
+        """Return the points (m, 2) of the line without those of one branch."""
+        return np.concatenate([self.way, *(points for owner, points in self.sides if owner != branch)])
+
+
+def passing(arms: Arms, members: tuple[int, ...], way: Array) -> Line:
+    """Return a passing line of one arm or two, `way` being its points from the first's cut on."""
+    starts = [arms.outward[arm][:1] for arm in members]
+    sides = tuple((int(arms.branch[arm]), _dense(arms.outward[arm])) for arm in members)
+    return Line(members, _dense(np.concatenate([starts[0], way, *starts[1:]])), sides)
+
+
+def tips(
+    arms: Arms, tracks: Tracks, length: Array, left: Sequence[int], pairs: Sequence[tuple[int, int]]
+) -> list[tuple[int, int, Array]]:
+    """Return the arms that meet in a sharp tip, (arm, other, the points from cut to cut).
+
+    Both lines end at about the same place, `length` (a,) along their tracks.
+    """
+    found, free = [], set(left)
+    for a, b in pairs:
+        if not {a, b} <= free:
+            continue
+        if not (length[a] > 0 and length[b] > 0):
+            continue
+        ways = [tail_of(tracks.of(arm), length[arm], arms.start.widths[arm] / STEPS) for arm in (a, b)]
+        if not (len(ways[0]) and len(ways[1])):
+            continue
+        one, other = ways[0][-1], ways[1][-1]
+        if np.hypot(*(one - other)) < AT_TIP * max(arms.start.widths[a], arms.start.widths[b]):
+            way = np.concatenate([ways[0][:-1], ((one + other) / 2)[None], ways[1][-2::-1]])
+            found.append((a, b, way))
+            free -= {a, b}
+    return found
+
+
+def ends_on_lines(
+    arms: Arms, tracks: Tracks, lines: Sequence[Line], left: Sequence[int], pairs: Sequence[tuple[int, int]]
+) -> dict[int, Array]:
+    """Return for each arm that is left and comes to a passing line the points (m, 2) to its end on it.
+
+    One whose ink grows narrow before it gets there has ended short of the line.
+    """
+    of = {arm: line for line in lines for arm in line.arms}
+    around: dict[int, list[Line]] = {arm: [] for arm in left}
+    for a, b in (*pairs, *((b, a) for a, b in pairs)):
+        if a in around and b in of and of[b] not in around[a]:
+            around[a].append(of[b])
+    found = dict[int, Array]()
+    for arm, near in around.items():
+        track, width = tracks.of(arm), arms.start.widths[arm]
+        ways = [way for line in near if (way := _way_onto(track, line.beside(arms.branch[arm]), width)) is not None]
+        if ways:
+            found[arm] = _before_neck(min(ways, key=len), tracks, arm)
+    return found
+
+
+def meetings(
+    arms: Arms, tracks: Tracks, left: Sequence[int], pairs: Sequence[tuple[int, int]]
+) -> dict[int, Array]:
+    """Return for arms that come to no passing line the points (m, 2) to where they meet one another.
+
+    Arms whose tracks come by one another meet in one point: the mean of all such places.
+    """
+    groups: dict[int, list[int]] = {arm: [arm] for arm in left}
+    places: dict[int, list[Array]] = {arm: [] for arm in left}
+    for a, b in pairs:
+        if a not in groups or b not in groups:
+            continue
+        crossing = _crossing(tracks.of(a), tracks.of(b), max(arms.start.widths[a], arms.start.widths[b]))
+        if crossing is None:
+            continue
+        places[a].append(crossing[0])
+        if groups[a] is not groups[b]:
+            groups[a] += groups[b]
+            for member in groups[b]:
+                groups[member] = groups[a]
+    found = {}
+    for group in {id(g): g for g in groups.values()}.values():
+        known = [place for arm in group for place in places[arm]]
+        if known:
+            point = np.mean(known, axis=0)
+            found |= {arm: way_to(tracks.of(arm), point) for arm in group}
+    return found
+
+
+def way_to(track: Array, point: Array) -> Array:
+    """Return the points of a track, without its first, to where it passes `point`, and that point."""
+    at = int(np.hypot(*(track - point).T).argmin())
+    return np.concatenate([track[1:at], point[None]])
+
+
+def _dense(points: Array) -> Array:
+    """Return a polyline with points no further apart than half a pixel, as far as it pays."""
+    steps = np.hypot(*np.diff(points, axis=0).T)
+    count = np.clip(np.ceil(2 * steps).astype(int), 1, 40)
+    index = np.repeat(np.arange(len(steps)), count)
+    part = (np.arange(len(index)) - np.repeat(np.cumsum(count) - count, count)) / count[index]
+    dense = points[index] + part[:, None] * (points[index + 1] - points[index])
+    return np.concatenate([dense, points[-1:]])
+
+
+def _way_onto(track: Array, line: Array, width: float) -> Array | None:
+    """Return a track's points, without its first, to where it first comes to a line."""
+    away = np.hypot(track[:, None, 0] - line[None, :, 0], track[:, None, 1] - line[None, :, 1])
+    nearest = away.min(axis=1)
+    close = np.flatnonzero(nearest < TOUCHES * width + 0.3)
+    if not len(close):
+        return None
+    at = int(close[0])
+    while at + 1 < len(track) and nearest[at + 1] < nearest[at]:
+        at += 1
+    return np.concatenate([track[1:at], line[away[at].argmin()][None]])
+
+
+def _before_neck(way: Array, tracks: Tracks, arm: int) -> Array:
+    """Return the way, ended where its edges were last in sight if the ink grows narrow on it."""
+    narrow = np.flatnonzero(tracks.narrow[arm, 1 : len(way)])
+    if not len(narrow):
+        return way
+    sure = np.flatnonzero(tracks.seen[arm, : narrow[0] + 1] == 2)
+    return way[: sure[-1] if len(sure) else 0]
+
+
+def _crossing(one: Array, other: Array, width: float) -> tuple[Array, tuple[int, int]] | None:
+    """Return where two tracks come by one another, as early on both as can be, and the steps there."""
+    away = np.hypot(one[:, None, 0] - other[None, :, 0], one[:, None, 1] - other[None, :, 1])
+    if away.min() > MEETS * width:
+        return None
+    late = np.arange(len(one))[:, None] / len(one) + np.arange(len(other)) / len(other)
+    i, j = np.unravel_index((away / width + 0.02 * late).argmin(), away.shape)
+    return (one[i] + other[j]) / 2, (int(i), int(j))

@@ -1,0 +1,232 @@
+"""Lines followed on into a junction by whichever of their edges can still be seen there."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.model.ink import Ink
+from tracer.vector.centre import sample
+
+Array = NDArray[np.float64]
+Index = NDArray[np.intp]
+
+STEPS = 8
+"""Steps to a line's width."""
+
+BLIND = 4.5
+"""Line widths that a line is followed without seeing either edge: a crossing of 15 degrees hides 3.9."""
+
+FARTHEST = 12
+"""Line widths that a line is followed at the most."""
+
+GATE = 0.16
+"""Parts of the radius within which an edge is looked for."""
+
+AGAIN = 0.08
+"""Parts of the radius within which an edge that was out of sight is believed to be the line's."""
+
+BENDS = 0.08
+"""Parts of the radius by which an edge in sight may move from step to step: a bend of 25 degrees."""
+
+BACK = 2
+"""Steps before an edge is lost that are not believed."""
+
+LOCKED = 0.7
+"""Line widths with both edges in sight after which a line has come out on the other side."""
+
+# Gains of the fading memory filter of second order with memory 0.85 (Morrison 1969): the part of a
+# miss that moves the place, the direction and the bend.
+_PLACE, _DIRECTION, _BEND = 0.386, 0.0624, 0.0034
+
+
+@dataclass(frozen=True, eq=False)
+class Start:
+    """Where lines leave their clean part towards a junction, one row each.
+
+    Attributes
+    ----------
+    points, headings : (a, 2) ink pixels, and unit vectors towards the junction.
+    bends : (a,) curvature, 1 / ink pixels, positive from x towards y.
+    widths : (a,) ink pixels.
+    ahead : (a,) distance from the start to the junction, infinite where there is none.
+    """
+
+    points: Array
+    headings: Array
+    bends: Array
+    widths: Array
+    ahead: Array
+
+
+@dataclass(frozen=True, eq=False)
+class Tracks:
+    """Lines followed into junctions.
+
+    Attributes
+    ----------
+    points : (a, m, 2) from the start on, ink pixels.
+    headings : (a, m, 2) unit.
+    seen : (a, m) how many of the two edges were in sight.
+    narrow : (a, m) bool, the ink was narrower than the line on both sides.
+    count : (a,) points that count: all but the last lie on ink.
+    locked : (a,) bool, both edges were in sight again on the far side.
+    stopped : (a,) bool, the last point lies beyond the picture's border or in a solid.
+    """
+
+    points: Array
+    headings: Array
+    seen: NDArray[np.int8]
+    narrow: NDArray[np.bool_]
+    count: Index
+    locked: NDArray[np.bool_]
+    stopped: NDArray[np.bool_]
+
+    def of(self, arm: int) -> Array:
+        """Return the points (k, 2) of one line."""
+        points: Array = self.points[arm, : self.count[arm]]
+        return points
+
+
+def track(ink: Ink, start: Start) -> Tracks:
+    """Follow all lines on, in step with one another, an eighth of their width at a time.
+
+    Each goes on with its direction and bend. Where the ink ends at half its width on
+    one side or on both, it is held at that distance; where neither edge is in sight it
+    coasts. It ends on paper, when it has coasted too far, or when both edges have
+    been in sight again beyond the junction.
+    """
+    most = FARTHEST * STEPS
+    state = _State(ink, start, most)
+    for k in range(1, most):
+        state.advance(k)
+        if not len(state.going):
+            break
+    return Tracks(
+        state.points, state.headings, state.seen, state.narrow, state.count, state.locked, state.stopped
+    )
+
+
+class _State:
+    """All lines on their way; `going` are the indices of those that have not ended."""
+
+    def __init__(self, ink: Ink, start: Start, most: int):
+        count = len(start.points)
+        self.ink, self.start, self.step = ink, start, start.widths / STEPS
+        self.bends = start.bends.copy()
+        self.points = np.repeat(start.points[:, None], most, axis=1)
+        self.headings = np.repeat(start.headings[:, None], most, axis=1)
+        self.seen = np.full((count, most), 2, np.int8)
+        self.narrow = np.zeros((count, most), bool)
+        self.count = np.ones(count, np.intp)
+        self.locked, self.stopped = np.zeros(count, bool), np.zeros(count, bool)
+        self.blind, self.sure = np.zeros(count, int), np.zeros(count, int)
+        self.last = np.zeros((2, count))
+        self.going = np.arange(count)
+
+    def advance(self, k: int) -> None:
+        """Take step `k` with all lines that have not ended."""
+        on = self.going
+        step, before = self.step[on], self.headings[on, k - 1]
+        sideways = np.column_stack([-before[:, 1], before[:, 0]])
+        turn = (step * self.bends[on])[:, None]
+        points = self.points[on, k - 1] + step[:, None] * (before + turn / 2 * sideways)
+        heading = _turned(before, sideways, turn[:, 0])
+        sideways = np.column_stack([-heading[:, 1], heading[:, 0]])
+        miss, self.seen[on, k], self.narrow[on, k] = self._look(on, points, sideways)
+        points += (_PLACE * miss)[:, None] * sideways
+        self.bends[on] += 2 * _BEND * miss / step**2
+        self.points[on, k] = points
+        self.headings[on, k] = _turned(heading, sideways, _DIRECTION * miss / step)
+        self._lose(k, on[(self.seen[on, k] == 0) & (self.seen[on, k - 1] > 0)])
+        self._settle(k, on)
+
+    def _lose(self, k: int, lost: Index) -> None:
+        """Lay the last steps of lines that just lost sight of their edges straight on from before.
+
+        An edge gives way a little before it is gone.
+        """
+        back = min(BACK, k)
+        heading = self.headings[lost, k - back]
+        for n in range(1, back + 1):
+            onward = (n * self.step[lost])[:, None] * heading
+            self.points[lost, k - back + n] = self.points[lost, k - back] + onward
+            self.headings[lost, k - back + n] = heading
+
+    def _settle(self, k: int, on: Index) -> None:
+        """End the lines that have come to paper, coasted too far or come out."""
+        seen, points = self.seen[on, k], self.points[on, k]
+        self.blind[on] = np.where(seen > 0, 0, self.blind[on] + 1)
+        self.sure[on] = np.where(seen == 2, self.sure[on] + 1, 0)
+        beyond = k * self.step[on] > self.start.ahead[on] + 0.5 * self.start.widths[on]
+        out = beyond & (self.sure[on] >= LOCKED * STEPS)
+        dark = sample(self.ink, points[:, :1], points[:, 1:])[:, 0] > 0.8 * self.ink.level
+        self.stopped[on] = dark & self._barred(points)
+        self.locked[on[out & dark]] = True
+        self.count[on] = k + 1
+        self.going = on[dark & ~out & ~self.stopped[on] & (self.blind[on] < BLIND * STEPS)]
+
+    def _barred(self, points: Array) -> NDArray[np.bool_]:
+        """Say which points (a, 2) lie beyond the picture's border or in a solid."""
+        height, width = self.ink.solid.shape
+        x, y = np.floor(points).astype(int).T
+        beyond = (x < 0) | (y < 0) | (x >= width) | (y >= height)
+        solid: NDArray[np.bool_] = self.ink.solid[np.clip(y, 0, height - 1), np.clip(x, 0, width - 1)]
+        return solid | beyond
+
+    def _look(
+        self, on: Index, points: Array, sideways: Array
+    ) -> tuple[Array, NDArray[np.int8], NDArray[np.bool_]]:
+        """Return how far to the side (a,) the line lies, how many edges say so, and where the ink is narrow.
+
+        Where both edges are in sight but too far apart, something begins to run in on the
+        farther one: the nearer is believed.
+        """
+        radius = self.start.widths[on] / 2
+        right, right_inside = _edge(self.ink, points, sideways, radius)
+        left, left_inside = _edge(self.ink, points, -sideways, radius)
+        right, left = self._believed(on, 0, right), self._believed(on, 1, left)
+        sees_right, sees_left = np.isfinite(right), np.isfinite(left)
+        seen = sees_right.astype(np.int8) + sees_left
+        by_right, by_left = np.where(sees_right, right, 0.0), np.where(sees_left, -left, 0.0)
+        wide = (seen == 2) & (by_right - by_left > 0.04 * radius + 0.15)
+        nearer = np.where(np.abs(by_right) < np.abs(by_left), by_right, by_left)
+        miss = np.where(wide, nearer, (by_right + by_left) / np.maximum(seen, 1))
+        self.last[0, on], self.last[1, on] = right - _PLACE * miss, left + _PLACE * miss
+        return miss, seen, ~(right_inside | left_inside)
+
+    def _believed(self, on: Index, side: int, edge: Array) -> Array:
+        """Return the edges that may be the line's own, nan for others.
+
+        One that was in sight may bend away slowly, a new one must be where it is expected.
+        """
+        radius, before = self.start.widths[on] / 2, self.last[side, on]
+        near = np.abs(edge) < AGAIN * radius + 0.3
+        steady = np.abs(edge - before) < BENDS * radius + 0.15
+        return np.where(np.where(np.isfinite(before), steady, near), edge, np.nan)
+
+
+def _edge(ink: Ink, points: Array, rays: Array, radius: Array) -> tuple[Array, NDArray[np.bool_]]:
+    """Return by how much (a,) the ink's edge along `rays` lies beyond `radius`, nan where too far from it.
+
+    The second says where there is ink all the way to just inside the radius.
+    """
+    reach = GATE * radius + 0.3
+    offsets = np.linspace(-1, 1, 7)
+    along = np.column_stack([radius / 2, radius[:, None] + reach[:, None] * offsets])
+    values = sample(ink, points[:, :1] + rays[:, :1] * along, points[:, 1:] + rays[:, 1:] * along)
+    inside = (values[:, 0] >= ink.level) & (values[:, 1] >= ink.level)
+    out = values[:, 1:] < ink.level
+    first = np.maximum(out.argmax(axis=1), 1)
+    rows = np.arange(len(points))
+    before, after = values[rows, first], values[rows, first + 1]
+    fraction = (before - ink.level) / np.maximum(before - after, 1e-6)
+    edge = reach * (offsets[first - 1] + 0.5 * fraction)
+    return np.where(inside & out.any(axis=1), edge, np.nan), inside
+
+
+def _turned(heading: Array, sideways: Array, angle: Array) -> Array:
+    """Return headings (a, 2) turned by small angles (a,)."""
+    new = heading + np.clip(angle, -0.3, 0.3)[:, None] * sideways
+    unit: Array = new / np.hypot(*new.T)[:, None]
+    return unit
