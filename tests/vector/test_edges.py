@@ -34,12 +34,12 @@ def test_a_hole_is_an_inner_edge_and_what_is_in_it_a_solid_of_its_own() -> None:
     page.line((15, 12), (15, 190), width=6).line((285, 12), (285, 190), width=6).solid(
         (80, 40), (220, 40), (220, 180), (80, 180)
     )
-    page.fine[cv2.circle(np.zeros_like(page.fine), (1200, 880), 320, 1, -1) > 0] = 255
-    ink, rings = found(page.disc(150, 110, 15))
+    page.fine[cv2.circle(np.zeros_like(page.fine), (1200, 880), 240, 1, -1) > 0] = 255
+    ink, rings = found(page.disc(150, 110, 12))
     assert sorted(len(outline.inner) for outline in rings) == [0, 1]
     areas = [shapely.Polygon(edge.points).area / ink.zoom**2 for o in rings for edge in (o.outer, *o.inner)]
     # pi r^2 of the circles, side by side of the square
-    assert sorted(areas) == pytest.approx([np.pi * 15**2, np.pi * 40**2, 140**2], rel=0.01)
+    assert sorted(areas) == pytest.approx([np.pi * 12**2, np.pi * 30**2, 140**2], rel=0.01)
 
 
 @pytest.mark.parametrize("angle_deg", [0, 25, 50])

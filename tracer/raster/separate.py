@@ -73,7 +73,8 @@ def _middles(depth: Depth, skeleton: Flags, pen: float) -> list[Places]:
         return []
     solids: list[Places] = []
     stripes: list[Places] = []
-    for ring in cv2.findContours(swollen, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)[0]:
+    rings, tree = cv2.findContours(swollen, cv2.RETR_CCOMP, cv2.CHAIN_APPROX_NONE)
+    for ring in (ring for ring, (*_, parent) in zip(rings, tree[0], strict=True) if parent < 0):
         pixels = np.unique(ring[:, 0, ::-1], axis=0).astype(np.intp)
         found = _short(pixels, depth, deep, LONG)
         solids += found
@@ -131,8 +132,8 @@ def _depth_of(width: float) -> float:
 def _length(pixels: Places) -> float:
     """Return about how long the longest way along a connected part (m, 2) of a skeleton is.
 
-    A star of n arms has ways of two n-ths of all its pixels; a line with many short
-    branches is at least as long as it is across.
+    A star of n arms has ways of two n-ths of all its pixels, a ring goes two ways at
+    once; a line with many short branches is at least as long as it is across.
     """
     low = pixels.min(axis=0) - 1
     window = np.zeros(pixels.max(axis=0) - low + 2, np.uint8)
@@ -140,7 +141,9 @@ def _length(pixels: Places) -> float:
     around = cv2.boxFilter(window, -1, (3, 3), normalize=False)
     ends = int(((around == 2) & (window > 0)).sum())
     spread = float(np.hypot(*(pixels.max(axis=0) - pixels.min(axis=0))))
-    return max(spread, 2 * len(pixels) / max(ends, 2))
+    tree = cv2.findContours(window, cv2.RETR_CCOMP, cv2.CHAIN_APPROX_SIMPLE)[1]
+    rings = int((tree[0, :, 3] >= 0).sum())
+    return max(spread, 2 * len(pixels) / (max(ends, 2) + 2 * rings))
 
 
 def _add_solid(
