@@ -101,7 +101,8 @@ def test_grey_areas_are_no_faint_lines() -> None:
     grey[100:104, 40:360] = 10
     grey[150:260, 40:360] = 215
     ink = ink_of(grey)
-    assert (ink.sure.sum(), ink.faint.sum()) == (4 * 320, 0)
+    assert ink.sure.sum() == 4 * 320
+    assert ink.faint.sum() < 0.01 * 110 * 320
 
 
 def skeleton(*rows: str) -> NDArray[np.bool_]:
