@@ -61,7 +61,7 @@ def solid_mask(mask: Mask, depth: Depth, skeleton: Flags, pen: float) -> Flags:
     """
     solid = np.zeros(mask.shape, bool)
     for middle in _middles(depth, skeleton, pen):
-        _add_solid(solid, mask, skeleton, middle=middle, radii=depth[tuple(middle.T)], pen=pen)
+        _add_solid(solid, mask, skeleton, middle=middle, depth=depth, pen=pen)
     return solid
 
 
@@ -147,9 +147,10 @@ def _length(pixels: Places) -> float:
 
 
 def _add_solid(
-    solid: Flags, mask: Mask, skeleton: Flags, *, middle: Places, radii: Depth, pen: float
+    solid: Flags, mask: Mask, skeleton: Flags, *, middle: Places, depth: Depth, pen: float
 ) -> None:
-    """Mark one solid, in a window round it."""
+    """Mark one solid, in a window round it; not where it is but the meeting of lines wider than most."""
+    radii = depth[tuple(middle.T)]
     margin = int(radii.max() + HORN * pen) + 3
     low = np.maximum(middle.min(axis=0) - margin, 0)
     high = np.minimum(middle.max(axis=0) + margin + 1, mask.shape)
@@ -160,21 +161,23 @@ def _add_solid(
     body &= mask[window]
     lines = skeleton[window].copy()
     lines[tuple((middle - low).T)] = False
-    solid[window] |= (body > 0) | _bumps(mask[window] & (1 - body), body, lines, pen)
+    bumps, arms = _bumps(mask[window] & (1 - body), body, lines, pen)
+    local = depth[window][lines & arms]
+    if not len(local) or radii.max() > _depth_of(WIDER * (2 * float(np.median(local)) - 0.5)):
+        solid[window] |= (body > 0) | bumps
 
 
-def _bumps(rest: Mask, body: Mask, lines: Flags, pen: float) -> Flags:
-    """Return the parts of the `rest` of a window's ink that belong to the body.
+def _bumps(rest: Mask, body: Mask, lines: Flags, pen: float) -> tuple[Flags, Flags]:
+    """Return the parts of the `rest` of a window's ink that belong to the body, and the lines into it.
 
-    They touch it and hold no line to speak of: or one that is short, thins from the body on, and ends.
+    Both touch it. Bumps hold no line to speak of: or one that is short, thins from the body on, and ends.
     """
     count, label, boxes, _ = cv2.connectedComponentsWithStats(rest, connectivity=8)
     touching = np.bincount(label[cv2.dilate(body, np.ones((3, 3), np.uint8)) > 0], minlength=count) > 0
+    touching[0] = False
     length = np.bincount(label[lines], minlength=count)
     height, width = rest.shape
     ended = (boxes[:, :2] > 0).all(axis=1) & (boxes[:, :2] + boxes[:, 2:4] < (width, height)).all(axis=1)
     horn = (length < HORN * pen) & (boxes[:, 4] < THINS * pen * length)
     bump = touching & ((length == 0) | ended & ((length < STUB * pen) | horn))
-    bump[0] = False
-    found: Flags = bump[label]
-    return found
+    return bump[label], (touching & ~bump)[label]
