@@ -1,4 +1,4 @@
-"""The plain chain of general libraries: Otsu, skeletonize, chains of pixels, approximate_polygon."""
+"""The plain chain after its threshold: skeletonize, chains of pixels, approximate_polygon."""
 
 from collections.abc import Iterator
 
@@ -12,13 +12,6 @@ TOLERANCE = 1.0
 """Pixels: largest distance of chain pixels from their polygon."""
 
 AROUND = [(-1, -1), (-1, 0), (-1, 1), (0, -1), (0, 1), (1, -1), (1, 0), (1, 1)]
-
-
-def plain_strokes(grey: NDArray[np.uint8]) -> list[tuple[Array, bool]]:
-    """Return the strokes of a picture as `plain_chains` gives them, after one threshold (Otsu 1979)."""
-    from skimage.filters import threshold_otsu
-
-    return plain_chains(grey < threshold_otsu(grey), TOLERANCE)
 
 
 def plain_chains(ink: NDArray[np.bool_], tolerance: float) -> list[tuple[Array, bool]]:

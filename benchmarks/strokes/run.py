@@ -8,11 +8,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from benchmarks.strokes.art import Art
 from benchmarks.strokes.degrade import LEVELS, Level, Shot, shoot
+from benchmarks.strokes.explained import ink_of
 from benchmarks.strokes.metrics import FoundLine, Score, Truth, score, truth_of
-from benchmarks.strokes.plain import plain_strokes
+from benchmarks.strokes.plain import TOLERANCE, plain_chains
 from tracer.art.read import read_picture
 from tracer.model.drawing import Drawing
 from tracer.raster.ink import find_ink
@@ -62,7 +64,7 @@ def _warm_up(art: Art, path: Path) -> None:
     """Load all packages before time is taken."""
     shoot(art, LEVELS["web"]).save(path)
     _traced(path)
-    plain_strokes(read_picture(path).grey)
+    _plain_strokes(path)
 
 
 def _own(path: Path, truth: Truth, shot: Shot) -> Run:
@@ -76,10 +78,15 @@ def _own(path: Path, truth: Truth, shot: Shot) -> Run:
 def _plain(path: Path, truth: Truth, shot: Shot) -> Run:
     """Return what the plain chain makes of a picture."""
     start = time.perf_counter()
-    strokes = plain_strokes(read_picture(path).grey)
+    strokes = _plain_strokes(path)
     seconds = time.perf_counter() - start
     lines = [FoundLine(shot.to_page(p), closed, max(1, len(p) - 1)) for p, closed in strokes]
     return Run(score(truth, lines), seconds)
+
+
+def _plain_strokes(path: Path) -> list[tuple[NDArray[np.float64], bool]]:
+    """Return the plain chain's strokes: light divided out, Otsu, thinning, chains, polygons."""
+    return plain_chains(ink_of(read_picture(path).grey).sure > 0, TOLERANCE)
 
 
 def _traced(path: Path) -> tuple[Drawing | None, str]:

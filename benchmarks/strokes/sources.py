@@ -32,6 +32,9 @@ PER_HALF = {"icons": 60, "words": 24}
 FACES = ("futural", "rowmans", "scripts", "cursive", "greek")
 """Hershey's faces (1967, National Bureau of Standards) that draw each letter with single strokes."""
 
+JOINED = ("scripts", "cursive")
+"""Faces of joined writing; their figures are drawn with two strokes side by side, and are left out."""
+
 WORDS = (
     "Forest", "Hamburg", "Quartz", "Kijx8", "Lovely", "waffle", "abgde", "W&Q%4", "Typo", "Milk", "juxta",
     "AXKY", "Meadow", "1897", "Oak&Ash", "boxes", "Zephyr", "fjord", "Bench", "gladly",
@@ -78,8 +81,10 @@ def _icon(name: str, text: str) -> Art | None:
 
 
 def _words() -> Iterator[Candidate]:
-    """Return every word in every face."""
+    """Return every word in every face that draws its letters with single strokes."""
     for face, word in product(FACES, WORDS):
+        if face in JOINED and any(letter.isdigit() for letter in word):
+            continue
         yield f"{face}-{word}", lambda face=face, word=word: _word(face, word)
 
 
