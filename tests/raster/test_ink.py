@@ -60,6 +60,23 @@ def test_a_lamp_in_one_corner() -> None:
     assert_same_ink((clean * light).astype(np.uint8), clean)
 
 
+@pytest.mark.parametrize("blur", [0, 4])
+@pytest.mark.parametrize("shade", [0.7, 0.5, 0.4])
+def test_a_hard_shadow_across_the_page_is_no_ink(shade: float, blur: float) -> None:
+    clean = page()
+    y, x = np.indices(clean.shape)
+    light = np.where(0.9 * x + 0.2 * y > 240, shade, 1.0)
+    light = cv2.GaussianBlur(light, (0, 0), blur) if blur else light
+    noise = np.random.default_rng(1).normal(0, 3, clean.shape)
+    assert_same_ink((clean * light + noise).clip(0, 255).astype(np.uint8), clean)
+
+
+def test_light_that_falls_off_steeply_over_a_small_page() -> None:
+    clean = page()
+    light = np.linspace(1, 0.2, clean.shape[1])
+    assert_same_ink((clean * light).astype(np.uint8), clean)
+
+
 @pytest.mark.parametrize(
     "crayon", [(230, 40, 40), (255, 170, 0), (250, 240, 40), (40, 190, 60), (60, 110, 240), (235, 60, 200)]
 )

@@ -8,9 +8,6 @@ from tracer.model.scan import Scan
 
 Grey = NDArray[np.uint8]
 
-_HALVINGS = 3
-"""Times the picture is halved to the grid on which the paper's brightness is estimated: 8 pixels a cell."""
-
 _REACH = 11
 """Cells across which the brightest paper counts: wider than any line, narrower than lamp fall-off."""
 
@@ -22,6 +19,15 @@ _SUNK = 0.35
 
 _BLUR = 4.0
 """Cells over which the paper's brightness is smoothed."""
+
+_EDGE = 0.8
+"""The same where shadows have edges; there a cell is half as large, too."""
+
+_STEEP = 0.8
+"""Paper darker than this part of the brightest within the closing's reach lies where light is steep."""
+
+_EDGES = 0.002
+"""Part of the picture that is steep from which on the paper is estimated anew."""
 
 CHROMA = 40
 """Difference between a pixel's lightest and darkest channel, of 250, from which on it is coloured."""
@@ -76,19 +82,35 @@ def _near_black(darkness: Grey) -> Grey:
 
 def even_light(grey: Grey) -> Grey:
     """Return `grey` (H, W) divided by the paper's brightness round about, paper at 250."""
-    coarse = np.ascontiguousarray(grey)
-    for _ in range(_HALVINGS):
-        coarse = _halved(coarse)
-    paper = cv2.resize(paper_of(coarse), grey.shape[::-1])
-    return np.asarray(cv2.divide(np.ascontiguousarray(grey), paper, dst=paper, scale=250), np.uint8)
+    grey = np.ascontiguousarray(grey)
+    quarter = _halved(_halved(grey))
+    paper, steep = paper_of(_halved(quarter), _BLUR)
+    if steep < _EDGES:
+        paper = np.asarray(cv2.resize(paper, grey.shape[::-1]), np.uint8)
+    else:
+        paper = _paper_with_edges(grey, paper_of(quarter, _EDGE)[0])
+    return np.asarray(cv2.divide(grey, paper, dst=paper, scale=250), np.uint8)
 
 
-def paper_of(coarse: Grey) -> Grey:
-    """Return the paper's brightness (h, w) on the grid of `coarse` (h, w), a picture made small.
+def _paper_with_edges(grey: Grey, cells: Grey) -> Grey:
+    """Return the paper's brightness (H, W) from that of cells a few pixels wide.
+
+    At a shadow's edge it jumps within a cell, nobody knows where: a pixel as bright as the
+    cells round about, or between two of them, is paper.
+    """
+    three = np.ones((3, 3), np.uint8)
+    darkest = cv2.resize(cv2.erode(cells, three), grey.shape[::-1])
+    brightest = cv2.resize(cv2.dilate(cells, three), grey.shape[::-1])
+    return np.asarray(cv2.min(cv2.max(grey, darkest), brightest), np.uint8)
+
+
+def paper_of(coarse: Grey, blur: float) -> tuple[Grey, float]:
+    """Return the paper's brightness (h, w) for a small picture `coarse` (h, w), and on what part it is steep.
 
     A morphological closing bridges lines and follows lamp fall-off. In solids wider than
     its reach it would sink to the ink: what a far wider closing says is much brighter, and is
-    nearly as dark as ink, takes its brightness from round about.
+    nearly as dark as ink, takes its brightness from round about. Then it is blurred by
+    `blur` cells. Where light falls off within the closing's reach, or has an edge, both are wrong.
     """
     disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (_REACH, _REACH))
     near = cv2.morphologyEx(coarse, cv2.MORPH_CLOSE, disc).astype(np.float32)
@@ -98,9 +120,10 @@ def paper_of(coarse: Grey) -> Grey:
     far = np.maximum(far, ink + _SUNK * (usual - ink)).astype(np.float32)
     sunk = cv2.dilate((near < ink + _SUNK * (far - ink)).astype(np.uint8), np.ones((3, 3), np.uint8))
     seen = (1 - sunk).astype(np.float32)
-    weight = cv2.GaussianBlur(seen, (0, 0), _BLUR) + np.float32(1e-3)
-    paper = (cv2.GaussianBlur(near * seen, (0, 0), _BLUR) + 1e-3 * far) / weight
-    return np.clip(paper, 1, 255).astype(np.uint8)
+    weight = cv2.GaussianBlur(seen, (0, 0), blur) + np.float32(1e-3)
+    paper = (cv2.GaussianBlur(near * seen, (0, 0), blur) + 1e-3 * far) / weight
+    steep = (near < _STEEP * cv2.dilate(near, disc)) & (cv2.dilate(sunk, disc) == 0)
+    return np.clip(paper, 1, 255).astype(np.uint8), np.count_nonzero(steep) / steep.size
 
 
 def _halved(grey: Grey) -> Grey:
