@@ -167,8 +167,8 @@ def test_distances_are_those_of_an_independent_library(line: Array, other: Array
 def test_a_drawing_that_is_moved_is_nowhere_further_off(line: Array, x: float, y: float) -> None:
     s = judged([line], [moved(line, x, y)])
     assert s.hausdorff <= math.hypot(x, y) + 1e-6
-    assert s.mean <= s.hausdorff
-    assert s.p95 <= s.hausdorff
+    assert s.mean <= s.hausdorff + 1e-9  # rounding
+    assert s.p95 <= s.hausdorff + 1e-9
 
 
 def test_halves_go_by_the_parity_of_the_names_checksum() -> None:
