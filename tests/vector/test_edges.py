@@ -48,3 +48,26 @@ def test_the_edge_goes_straight_on_over_the_root_of_a_line(angle_deg: int) -> No
     way = [(150.0, 100.0), (150 + 120 * np.cos(a), 100 + 120 * np.sin(a))]
     _, (outline,) = found(Page().line(*way).line((20, 15), (280, 15)).disc(150, 100, 40))
     assert np.abs(np.hypot(*(outline.outer.points - (150, 100)).T) - 40).max() < 0.7
+
+
+def test_following_edges_everything_is_outlined_and_nested() -> None:
+    # A ring a pen wide, a disc in it, a line that leaves the picture: all solid, three outlines and a hole.
+    page = Page().ring(120, 100, 60, width=10).disc(120, 100, 20).line((220, 20), (220, 230), width=12)
+    ink = find_ink(page.scan, follow="edge")
+    assert not ink.line.any()
+    assert not ink.skeleton.any()
+    rings = outlines(ink)
+    assert sorted(len(outline.inner) for outline in rings) == [0, 0, 1]
+    ring = next(outline for outline in rings if outline.inner)
+    for edge, radius in ((ring.outer, 65), (ring.inner[0], 55)):
+        assert np.abs(np.hypot(*(edge.points / ink.zoom - (120, 100)).T) - radius).max() < 0.2
+
+
+@pytest.mark.parametrize("gap", [1.5, 3.0])
+def test_following_edges_fine_gaps_in_broad_ink_stay(gap: float) -> None:
+    page = Page().solid((20, 20), (149.2, 20), (149.2, 180), (20, 180))
+    page.solid((149.2 + gap, 20), (280, 20), (280, 180), (149.2 + gap, 180))
+    rings = outlines(find_ink(page.scan, follow="edge"))
+    assert len(rings) == 2
+    widths = sorted(float(np.ptp(ring.outer.points[:, 0])) for ring in rings)
+    assert widths == pytest.approx([280 - 149.2 - gap, 129.2], abs=0.5)

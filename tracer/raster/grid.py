@@ -36,6 +36,11 @@ class Grid:
     grain: int
     line_width: float
 
+    @property
+    def zoom(self) -> float:
+        """Ink pixels to an art pixel a side."""
+        return self.enlarged / self.grain
+
 
 def grid_of(darkness: Darkness) -> Grid:
     """Return the grid that suits a picture's lines; `darkness` is (H, W) in art pixels.

@@ -1,6 +1,7 @@
 """The whole raster stage: a Scan in, the Ink out."""
 
 from dataclasses import replace
+from typing import Literal
 
 import cv2
 import numpy as np
@@ -9,16 +10,21 @@ from numpy.typing import NDArray
 from tracer.errors import ArtError
 from tracer.model.ink import Ink, Mend
 from tracer.model.scan import Scan
-from tracer.raster.binarize import LEVEL, depths, ink_mask, levelled
+from tracer.raster.binarize import LEVEL, depths, ink_mask, levelled, ridge_widths
 from tracer.raster.clean import clean
-from tracer.raster.grid import coarser, grid_of, padded
+from tracer.raster.grid import Grid, coarser, grid_of, padded
 from tracer.raster.light import darkness_of, histogram
 from tracer.raster.separate import line_width_of, solid_mask
 from tracer.raster.thin import thin
 
+Grey = NDArray[np.uint8]
+Follow = Literal["line", "edge"]
 
-def find_ink(scan: Scan) -> Ink:
+
+def find_ink(scan: Scan, *, follow: Follow = "line") -> Ink:
     """Return the ink of a picture: lines, solids and the skeleton of the lines.
+
+    To `follow` the edge of everything (lettering, silhouettes), all ink is taken for solid.
 
     Raises
     ------
@@ -29,41 +35,35 @@ def find_ink(scan: Scan) -> Ink:
     scan, mends = _dark_on_light(scan)
     darkness = darkness_of(scan)
     grid = grid_of(darkness)
+    if follow == "edge":
+        grid = replace(grid, grain=1)  # gaps may be far finer than what they part
     if not grid.line_width:
         raise ArtError(f"{scan.name} has no ink dark enough to follow: use a picture with darker lines.")
     if grid.enlarged > 1:
         darkness = _enlarged(darkness, grid.enlarged)
     darkness = padded(levelled(darkness, grid.line_width * grid.enlarged), grid.grain)
-    zoom = grid.enlarged / grid.grain
-    mask, cleaned = clean(ink_mask(coarser(darkness, grid.grain)), grid.line_width * zoom, zoom)
-    return _separated(darkness, mask, mends + cleaned, zoom=zoom, grain=grid.grain, name=scan.name)
+    mask, cleaned = clean(ink_mask(coarser(darkness, grid.grain)), grid.line_width * grid.zoom, grid.zoom)
+    if not mask.any():
+        raise ArtError(f"{scan.name} holds only specks, no line to follow: use a sharper or larger picture.")
+    separated = _outlined if follow == "edge" else _separated
+    return replace(separated(darkness, mask, grid), mends=tuple(mends + cleaned))
 
 
-def _enlarged(darkness: NDArray[np.uint8], times: int) -> NDArray[np.uint8]:
+def _enlarged(darkness: Grey, times: int) -> Grey:
     """Return the darkness (H, W) as (H * times, W * times)."""
     finer = cv2.resize(darkness, None, fx=times, fy=times, interpolation=cv2.INTER_CUBIC)
     return np.asarray(finer, np.uint8)
 
 
-def _separated(
-    darkness: NDArray[np.uint8],
-    mask: NDArray[np.uint8],
-    mends: list[Mend],
-    *,
-    zoom: float,
-    grain: int,
-    name: str,
-) -> Ink:
+def _separated(darkness: Grey, mask: Grey, grid: Grid) -> Ink:
     """Thin the ink, and tell lines from solids."""
     depth = depths(mask)
     skeleton = thin(mask > 0, depth)
-    if not skeleton.any():
-        raise ArtError(f"{name} holds only specks, no line to follow: use a sharper or larger picture.")
     pen = line_width_of(skeleton, depth)
     solid = solid_mask(mask, depth, skeleton, pen)
     return Ink(
-        zoom=zoom,
-        grain=grain,
+        zoom=grid.zoom,
+        grain=grid.grain,
         darkness=darkness,
         level=LEVEL,
         line=(mask > 0) & ~solid,
@@ -71,7 +71,23 @@ def _separated(
         skeleton=skeleton & ~solid,
         radius=depth,
         line_width=pen,
-        mends=tuple(mends),
+    )
+
+
+def _outlined(darkness: Grey, mask: Grey, grid: Grid) -> Ink:
+    """Take all ink for solid."""
+    depth = depths(mask)
+    none = np.zeros(mask.shape, bool)
+    return Ink(
+        zoom=grid.zoom,
+        grain=grid.grain,
+        darkness=darkness,
+        level=LEVEL,
+        line=none,
+        solid=mask > 0,
+        skeleton=none,
+        radius=depth,
+        line_width=float(np.median(ridge_widths(depth))),
     )
 
 
@@ -97,7 +113,7 @@ def _dark_on_light(scan: Scan) -> tuple[Scan, list[Mend]]:
     return turned, [Mend("turned round", width / 2, height / 2, float(max(width, height)))]
 
 
-def _median(grey: NDArray[np.uint8]) -> int:
+def _median(grey: Grey) -> int:
     """Return the middle grey of a picture."""
     below = np.cumsum(histogram(grey))
     return int(np.searchsorted(below, below[-1] / 2))

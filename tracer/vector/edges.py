@@ -26,6 +26,9 @@ BORDER = 0.5
 ROOT = 8.0
 """Line widths up to which the edge is drawn straight on over the root of a line."""
 
+HOLE = 0.12
+"""Squared line widths below which a hole is a flaw."""
+
 _SHORTEST = 8
 """Border pixels below which an outline encloses nothing."""
 
@@ -43,10 +46,10 @@ def outlines(ink: Ink) -> list[Outline]:
 
     Border pixels of the mask tell the way; each sample is then moved along its normal to
     the level. Where a line runs into a solid the edge goes on over its root. Holes smaller
-    than a quarter of a squared line width are left out.
+    than HOLE are left out.
     """
     rings, tree = cv2.findContours(ink.solid.astype(np.uint8), cv2.RETR_CCOMP, cv2.CHAIN_APPROX_NONE)
-    least = ink.line_width**2 / 4
+    least = HOLE * ink.line_width**2
     long = {k for k, ring in enumerate(rings) if len(ring) > _SHORTEST}
     outer = [k for k in sorted(long) if tree[0][k][3] < 0]
     inner: dict[int, list[int]] = {k: [] for k in outer}
