@@ -71,7 +71,7 @@ class _Thinning:
         weights = np.zeros((3, 3), np.float32)
         for bit, (row, column) in enumerate(_CLOCKWISE):
             weights[1 + row, 1 + column] = 1 << bit
-        self.code = np.asarray(cv2.filter2D(self.alive, cv2.CV_8U, weights)).ravel()
+        self.code = np.asarray(cv2.filter2D(self.alive, cv2.CV_8U, weights), np.uint8).ravel()
         self.flat = self.alive.ravel()
         self.steps = [row * self.width + column for row, column in _CLOCKWISE]
         self.depth = depth
