@@ -24,11 +24,11 @@ CLEAR = 0.5
 TIP = 1.2
 """Line widths from its junction on in which the inside of a sharp tip is not clean."""
 
-_WINDOW = 25
+WINDOW = 25
 """Samples through which an arm's direction is fitted."""
 
 _FITS = ((3.5, 1), (2.5, 2))
-"""Line widths and degrees of the polynomials that are tried for an arm, until one holds."""
+"""Line widths and degrees of the polynomials that are tried for an arm; the last one holds in any case."""
 
 STRAIGHT = 0.12, 0.02
 """A polynomial holds if all samples are within so many ink pixels, and parts of a width more, of it."""
@@ -101,8 +101,8 @@ def arms_of(network: Network, samples: Sequence[Samples]) -> Arms:
     if not rows:
         return _NONE
     ends, cuts, kept, widths, ahead, free, outward, along = zip(*rows, strict=True)
-    points, headings, bends = _fitted(np.array(outward), np.array(along), np.array(widths))
-    start = Start(points, headings, bends, np.array(widths), np.array(ahead))
+    parabolas = fitted_arms(np.array(outward), np.array(along), np.array(widths))
+    start = Start(*_headed(parabolas), np.array(widths), np.array(ahead))
     return Arms(list(ends), np.array(cuts), np.array(kept), start, np.array(free), np.array(outward))
 
 
@@ -112,22 +112,29 @@ _NONE = Arms(
     np.zeros(0, np.intp),
     Start(np.zeros((0, 2)), np.zeros((0, 2)), np.zeros(0), np.zeros(0), np.zeros(0)),
     np.zeros(0, bool),
-    np.zeros((0, _WINDOW, 2)),
+    np.zeros((0, WINDOW, 2)),
 )
 
 
 def _window(samples: Samples, first: int, last: int, side: int) -> tuple[Index, Array]:
-    """Return _WINDOW indices from the cut on, and their distances from it; beyond the far cut it repeats."""
-    stride = max(SPACING, 3.5 * samples.width / (_WINDOW - 1))
-    offset = np.minimum(np.round(np.arange(_WINDOW) * stride / SPACING).astype(int), last - first)
+    """Return WINDOW indices from the cut on, and their distances from it; beyond the far cut it repeats."""
+    stride = max(SPACING, 3.5 * samples.width / (WINDOW - 1))
+    offset = np.minimum(np.round(np.arange(WINDOW) * stride / SPACING).astype(int), last - first)
     return (first + offset if side == 0 else last - offset), offset * SPACING
 
 
-def _fitted(points: Array, along: Array, widths: Array) -> tuple[Array, Array, Array]:
-    """Fit a line; where none holds a parabola over the nearer part, at corners a short line.
+def _headed(c: Array) -> tuple[Array, Array, Array]:
+    """Return place, unit heading back beyond the cut, and bend of parabolas (a, 3, 2) at their cut."""
+    speed = np.maximum(np.hypot(*c[:, 1].T), 1e-12)
+    bends = 2 * (c[:, 1, 0] * c[:, 2, 1] - c[:, 1, 1] * c[:, 2, 0]) / speed**3
+    return c[:, 0], -c[:, 1] / speed[:, None], -bends
 
-    `points` (a, k, 2) at distances `along` (a, k) from the cut. Returns place, heading and
-    bend at the cut; headings point back beyond it.
+
+def fitted_arms(points: Array, along: Array, widths: Array) -> Array:
+    """Fit a line, where none holds a parabola over the nearer part; return (a, 3, 2) coefficients.
+
+    `points` (a, k, 2) at distances `along` (a, k) from the cut, of which the last may
+    repeat; the arm's point at distance s is c0 + c1 s + c2 s^2.
     """
     fresh = np.diff(along, axis=1, prepend=-1) > 0
     scaled = along / widths[:, None]
@@ -139,10 +146,8 @@ def _fitted(points: Array, along: Array, widths: Array) -> tuple[Array, Array, A
         holds = (off <= STRAIGHT[0] + STRAIGHT[1] * widths) & (used.sum(axis=1) > 2 * degree)
         chosen = np.where((~settled & (holds | (reach == _FITS[-1][0])))[:, None, None], fit, chosen)
         settled |= holds
-    c = chosen / (widths[:, None, None] ** np.arange(3)[:, None])
-    speed = np.maximum(np.hypot(*c[:, 1].T), 1e-12)
-    bends = 2 * (c[:, 1, 0] * c[:, 2, 1] - c[:, 1, 1] * c[:, 2, 0]) / speed**3
-    return c[:, 0], -c[:, 1] / speed[:, None], -bends
+    scaled_back: Array = chosen / (widths[:, None, None] ** np.arange(3)[:, None])
+    return scaled_back
 
 
 def _polynomial(points: Array, along: Array, used: NDArray[np.bool_], degree: int) -> Array:

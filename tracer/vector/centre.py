@@ -7,9 +7,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.model.ink import Ink
+from tracer.vector.bundle import Bundle, bundled, evenly, smoothed
 from tracer.vector.network import LOOP, Branch
 from tracer.vector.prune import depth_at
-from tracer.vector.samples import Samples, directions, evenly, smoothed
+from tracer.vector.samples import SPACING, Samples
 
 Array = NDArray[np.float64]
 
@@ -21,6 +22,12 @@ WIDTH = 0.06, 0.35
 
 STEEP = 0.12
 """A width that changes by more than this from pixel to pixel is that of two lines running into one another."""
+
+STEADY = 0.6
+"""Part of a branch's samples that have its usual width if it does not swell."""
+
+_REACH = 2
+"""Samples to each side over which the change of the width is measured."""
 
 _SLICE = 30_000
 """Rows a call of the sampler takes: it addresses no more than 32 767."""
@@ -35,19 +42,17 @@ def refined(ink: Ink, branches: Sequence[Branch]) -> list[Samples]:
     is not what is usual round about, the sample keeps its place on the smoothed
     skeleton, has the usual width and is marked as not clean.
     """
-    rough = [_rough(branch, ink.line_width) for branch in branches]
-    if not rough:
+    if not branches:
         return []
-    closed = [branch.a == LOOP for branch in branches]
+    pixels = bundled([branch.points for branch in branches], [branch.a == LOOP for branch in branches])
+    rough = evenly(smoothed(pixels, max(1.5, 0.18 * ink.line_width)), SPACING)
     reach = max(2, round(0.2 * ink.line_width))
-    points = np.concatenate(rough)
-    tangents = np.concatenate([directions(p, reach, closed=c) for p, c in zip(rough, closed, strict=True)])
+    along = rough.points[rough.beside(reach)] - rough.points[rough.beside(-reach)]
+    tangents = along / np.maximum(np.hypot(*along.T), 1e-9)[:, None]
     normals = np.column_stack([-tangents[:, 1], tangents[:, 0]])
-    depth = depth_at(ink.radius, points)
-    left, right = (_edge_distances(ink, points, side * normals, depth) for side in (-1.0, 1.0))
-    ends = np.cumsum([len(p) for p in rough])[:-1]
-    parts = (np.split(column, ends) for column in (points, normals, left, right, depth))
-    return [_settled(*columns, closed=c) for *columns, c in zip(*parts, closed, strict=True)]
+    depth = depth_at(ink.radius, rough.points)
+    left, right = (_edge_distances(ink, rough.points, side * normals, depth) for side in (-1.0, 1.0))
+    return _settled(rough, normals, left, right, depth)
 
 
 def sample(ink: Ink, x: Array, y: Array) -> NDArray[np.float32]:
@@ -83,47 +88,45 @@ def edge_distance(ink: Ink, points: Array, rays: Array, farthest: float) -> Arra
     return np.where(first > 0, (first - 1 + fraction) * step, np.nan)
 
 
-def _rough(branch: Branch, line_width: float) -> Array:
-    """Return a branch's pixels smoothed and evenly spaced."""
-    closed = branch.a == LOOP
-    points = np.concatenate([branch.points, branch.points[:1]]) if closed else branch.points
-    return evenly(smoothed(points, max(1.5, 0.18 * line_width), closed=closed))
-
-
 def _edge_distances(ink: Ink, points: Array, rays: Array, depth: Array) -> Array:
     """Return edge distances, looking about twice as far as the ink is deep where most of it lies."""
     return edge_distance(ink, points, rays, 2 * float(np.percentile(depth, 98)) + 3)
 
 
-def _settled(
-    points: Array, normals: Array, left: Array, right: Array, depth: Array, *, closed: bool
-) -> Samples:
-    """Move one branch's samples to the middle of their edges where both were seen."""
+def _settled(rough: Bundle, normals: Array, left: Array, right: Array, depth: Array) -> list[Samples]:
+    """Move samples to the middle of their edges where both were seen."""
     width, shift = left + right, (right - left) / 2
     seen = np.isfinite(width)
     filled = np.where(seen, width, 2 * depth)
-    usual = _local_median(filled, 6 * float(np.median(filled)))
+    usual = _usual(rough, filled)
     clean = seen & (np.abs(width - usual) < WIDTH[0] * usual + WIDTH[1]) & (np.abs(shift) < 0.5 * usual)
-    clean &= np.abs(_slope(filled, closed=closed)) < STEEP
-    moved = points + np.where(clean, shift, 0.0)[:, None] * normals
+    slope = (filled[rough.beside(_REACH)] - filled[rough.beside(-_REACH)]) / (2 * _REACH)
+    clean &= np.abs(slope) < STEEP
+    moved = rough.points + np.where(clean, shift, 0.0)[:, None] * normals
+    parts = (rough.split(column) for column in (moved, np.where(clean, width, usual), clean))
+    return [_samples(*columns, closed=bool(c)) for *columns, c in zip(*parts, rough.closed, strict=True)]
+
+
+def _samples(points: Array, widths: Array, clean: NDArray[np.bool_], *, closed: bool) -> Samples:
+    """Return one branch's samples; a closed one repeats its first at its end."""
     if closed:
-        moved[-1] = moved[0]
-    return Samples(moved, np.where(clean, width, usual), clean, closed)
+        points, widths, clean = (np.concatenate([column, column[:1]]) for column in (points, widths, clean))
+    return Samples(points, widths, clean, closed)
 
 
-def _slope(values: Array, *, closed: bool) -> Array:
-    """Return the change (m,) of `values` (m,) from sample to sample, over two to each side."""
-    reach = 2
-    wide = np.pad(values[:-1] if closed else values, reach, mode="wrap" if closed else "edge")
-    slope: Array = (wide[2 * reach :] - wide[: -2 * reach]) / (2 * reach)
-    return np.append(slope, slope[0]) if closed else slope
+def _usual(rough: Bundle, widths: Array) -> Array:
+    """Return the width (n,) that is usual round about: a branch's median; where it swells, a local one."""
+    median = rough.medians(widths)
+    usual = median[rough.owner]
+    like = np.abs(widths - usual) < WIDTH[0] * usual + WIDTH[1]
+    for k in np.flatnonzero(np.add.reduceat(like, rough.begins) < STEADY * rough.sizes):
+        part = slice(rough.begins[k], rough.begins[k] + rough.sizes[k])
+        usual[part] = _local_median(widths[part], 6 * median[k])
+    return usual
 
 
 def _local_median(values: Array, window: float) -> Array:
     """Return the median (m,) of `values` (m,) within a window of that many samples, whole up to the ends."""
-    from scipy.ndimage import median_filter
-
     reach = min(int(window / 2), (len(values) - 1) // 2)
-    local: Array = median_filter(values, size=2 * reach + 1, mode="nearest")
-    local[:reach], local[len(local) - reach :] = local[reach], local[-reach - 1]
-    return local
+    inner: Array = np.median(np.lib.stride_tricks.sliding_window_view(values, 2 * reach + 1), axis=1)
+    return np.pad(inner, reach, mode="edge")

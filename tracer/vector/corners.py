@@ -1,53 +1,46 @@
 """Corners: sharp where the pen turned sharply, left alone where it went round."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tracer.model.ink import Ink
-from tracer.vector.arm import Arm, arm_of
+from tracer.vector.arms import WINDOW, fitted_arms
 from tracer.vector.centre import edge_distance
 from tracer.vector.samples import SPACING, Samples
 
 Array = NDArray[np.float64]
+Index = NDArray[np.intp]
 
 LEAST_TURN = np.radians(28)
 """Turn over about a line's width on each side below which a bend is no corner."""
 
+CLEAR = 0.75
+"""Part of the scale that each side is cut back from a corner, at the least."""
+
 ROUNDED = 0.8
 """The outer edge lies at the pen's radius from a sharp corner; nearer by this factor, the pen went round."""
+
+MITRED = 1.15
+"""Times the length of a mitre beyond which the ink outside a corner is another line's."""
 
 BLUR = 1.5
 """Ink pixels by which a scan or a screen rounds the corner of an edge."""
 
+MEASURED = 0.7, 0.12
+"""Where this part of the samples round a bend is clean, it is a corner only if it passes this near, in scales."""
 
-def sharpened(ink: Ink | None, samples: Samples, scale: float) -> tuple[Samples, list[int]]:
-    """Return the samples with corners made sharp, and the indices of the corners, both in order.
 
-    `scale` is the length in ink pixels over which a turn counts as one corner: the
-    line's width. Both sides are cut back, extrapolated and made to meet; where the
-    ink's outer edge is nearer to the meeting than the pen's radius, the corner was
-    drawn round and the samples stay. Without `ink` the samples are themselves an
-    edge, and the corner is sharp where they pass it within what a scan blurs.
-    """
-    step = max(3, round(scale / SPACING))
-    found: list[_Corner] = []
-    for at in _candidates(samples.points, step):
-        corner = _corner(ink, samples, at, step)
-        if corner and (not found or corner.start > found[-1].stop):
-            found.append(corner)
-    if not found:
-        return samples, []
-    parts, indices, kept, length = [], [], 0, 0
-    for corner in found:
-        parts += [samples.part(kept, corner.start), corner.replaced(samples)]
-        length += corner.start - kept
-        indices.append(length + corner.index)
-        length += len(corner.way)
-        kept = corner.stop
-    parts.append(samples.part(kept, len(samples.points)))
-    return _concatenated(parts, closed=samples.closed), indices
+class _Place(NamedTuple):
+    """A candidate: its line, the sample of the sharpest turn, and the samples of a side's cut from it."""
+
+    line: int
+    at: int
+    before: int
+    after: int
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,90 +52,172 @@ class _Corner:
     way: Array
     index: int
 
-    def replaced(self, samples: Samples) -> Samples:
-        """Return the new samples, with the width found just before."""
-        width = float(samples.widths[max(0, self.start - 1)])
-        bare = np.zeros(len(self.way), bool)
-        return Samples(self.way, np.full(len(self.way), width), bare, closed=False)
+
+@dataclass(frozen=True, eq=False)
+class _Side:
+    """One side of each of m corners: a parabola c0 + c1 s + c2 s^2 from its cut on, away from the corner."""
+
+    coefficients: Array
+
+    def at(self, s: Array) -> Array:
+        """Return the points (m, 2) at distances `s` (m,)."""
+        c = self.coefficients
+        points: Array = c[:, 0] + c[:, 1] * s[:, None] + c[:, 2] * (s * s)[:, None]
+        return points
+
+    def heading(self, s: Array) -> Array:
+        """Return the unit directions (m, 2) away from the corner at distances `s` (m,)."""
+        slope = self.coefficients[:, 1] + 2 * s[:, None] * self.coefficients[:, 2]
+        unit: Array = slope / np.maximum(np.hypot(*slope.T), 1e-12)[:, None]
+        return unit
 
 
-def _candidates(points: Array, step: int) -> list[int]:
-    """Return the indices of the sharpest turns, none nearer than `step` to a sharper one or an end."""
+def sharpened(
+    ink: Ink | None, lines: Sequence[Samples], scales: Sequence[float]
+) -> list[tuple[Samples, list[int]]]:
+    """Return each line with its corners made sharp, and the indices of the corners, both in order.
+
+    A scale is the length in ink pixels over which a turn counts as one corner: the
+    line's width. Both sides are cut back, extrapolated and made to meet; where the
+    ink's outer edge is nearer to the meeting than the pen's radius, the corner was
+    drawn round and the samples stay. Without `ink` the samples are themselves edges,
+    and a corner is sharp where they pass it within what a scan blurs.
+    """
+    places = [
+        place
+        for k, (line, scale) in enumerate(zip(lines, scales, strict=True))
+        for place in _candidates(k, line, max(3, round(scale / SPACING)))
+    ]
+    found: list[list[_Corner]] = [[] for _ in lines]
+    if places:
+        for place, corner in _corners(ink, lines, scales, places):
+            if not found[place.line] or corner.start > found[place.line][-1].stop:
+                found[place.line].append(corner)
+    return [_with(line, corners) for line, corners in zip(lines, found, strict=True)]
+
+
+def _candidates(k: int, line: Samples, step: int) -> list[_Place]:
+    """Return the sharpest turns of a line, none nearer than about `step` to a sharper one or an end."""
+    points = line.points
     if len(points) < 2 * step + 1:
         return []
     index = np.arange(step, len(points) - step)
     into, out = points[index] - points[index - step], points[index + step] - points[index]
     cross = into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0]
     turn = np.abs(np.arctan2(cross, (into * out).sum(axis=1)))
+    sharp = np.flatnonzero(turn >= LEAST_TURN)
     chosen: list[int] = []
-    for k in np.argsort(-turn, kind="stable").tolist():
-        if turn[k] < LEAST_TURN:
-            break
-        if all(abs(index[k] - other) > 1.2 * step for other in chosen):
-            chosen.append(int(index[k]))
-    return sorted(chosen)
+    for n in sharp[np.argsort(-turn[sharp], kind="stable")].tolist():
+        if all(abs(index[n] - other) > 1.2 * step for other in chosen):
+            chosen.append(int(index[n]))
+    return [_Place(k, at, _cut(line, at, -1, step), _cut(line, at, 1, step)) for at in sorted(chosen)]
 
 
-def _corner(ink: Ink | None, samples: Samples, at: int, step: int) -> _Corner | None:
-    """Return the corner near sample `at`, None where the line is round there."""
-    before, after = samples.part(max(0, at - 8 * step), at + 1).reversed(), samples.part(at, at + 8 * step)
-    clear = 0.75 * step * SPACING
-    one, other = (arm_of(side, clear=clear, most=2 * step) for side in (before, after))
-    corner = _meeting(one, other)
-    if corner is None or np.hypot(*(corner - samples.points[at])) > 1.2 * step * SPACING:
-        return None
-    if ink is None:
-        sharp = np.hypot(*(samples.points - corner).T).min() < BLUR
-    else:
-        sharp = _is_sharp(ink, one, other, corner)
-    if not sharp:
-        return None
-    into, out = _leg(one, corner)[::-1], _leg(other, corner)
-    way = np.concatenate([into, corner[None], out])
-    return _Corner(at - one.cut, at + other.cut + 1, way, len(into))
+def _cut(line: Samples, at: int, way: int, step: int) -> int:
+    """Return how many samples to leave out on one side of a corner: to where it is clean, two steps at most."""
+    first = max(1, round(CLEAR * step))
+    run = max(2, round(0.3 * step))
+    clean = line.clean[at + first * way : at + (2 * step + run) * way : way] if way > 0 else line.clean[
+        max(at - first, 0) : max(at - 2 * step - run, 0) : -1
+    ]
+    total = np.concatenate([[0], np.cumsum(clean)])
+    full = np.flatnonzero(total[run:] - total[:-run] == run)
+    most = (len(line.points) - 2 - at) if way > 0 else at - 1
+    return max(1, min(first + int(full[0]) if len(full) else first, 2 * step, most))
 
 
-def _meeting(one: Arm, other: Arm) -> Array | None:
-    """Return where the two sides meet when prolonged along their curves."""
-    u, v = one.heading(), other.heading()
-    p, q = one.coefficients[0], other.coefficients[0]
+def _corners(
+    ink: Ink | None, lines: Sequence[Samples], scales: Sequence[float], places: Sequence[_Place]
+) -> list[tuple[_Place, _Corner]]:
+    """Return the places that are sharp corners, and the corners."""
+    scale = np.array([scales[place.line] for place in places])
+    one = _side(lines, [(p.line, p.at - p.before, -1) for p in places], scale)
+    other = _side(lines, [(p.line, p.at + p.after, 1) for p in places], scale)
+    corner, good = _meeting(one, other)
+    bends = np.array([lines[p.line].points[p.at] for p in places])
+    good &= np.hypot(*(corner - bends).T) < 1.2 * scale
+    good &= _is_sharp(ink, lines, places, scale, one, other, corner)
+    found = []
+    for k in np.flatnonzero(good).tolist():
+        into, out = (_leg(side.coefficients[k], corner[k]) for side in (one, other))
+        way = np.concatenate([into[::-1], corner[k][None], out])
+        start, stop = places[k].at - places[k].before, places[k].at + places[k].after + 1
+        found.append((places[k], _Corner(start, stop, way, len(into))))
+    return found
+
+
+def _side(lines: Sequence[Samples], cuts: Sequence[tuple[int, int, int]], scale: Array) -> _Side:
+    """Fit one side of each corner, from its cut (line, sample, way along it) on."""
+    points, along = [], []
+    for (k, cut, way), size in zip(cuts, scale.tolist(), strict=True):
+        count = len(lines[k].points)
+        most = count - 1 - cut if way > 0 else cut
+        offset = np.minimum(np.round(np.arange(WINDOW) * max(1.0, 3.5 * size / SPACING / (WINDOW - 1))), most)
+        points.append(lines[k].points[cut + way * offset.astype(int)])
+        along.append(offset * SPACING)
+    return _Side(fitted_arms(np.array(points), np.array(along), scale))
+
+
+def _meeting(one: _Side, other: _Side) -> tuple[Array, NDArray[np.bool_]]:
+    """Return where two sides meet (m, 2) when prolonged along their curves, and whether they do."""
+    still = np.zeros(len(one.coefficients))
+    p, q, u, v = one.at(still), other.at(still), one.heading(still), other.heading(still)
+    good = np.ones(len(still), bool)
     for _ in range(3):
-        cross = u[0] * v[1] - u[1] * v[0]
-        if abs(cross) < 0.2:
-            return None
+        cross = u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]
+        good &= np.abs(cross) >= 0.2
         gap = q - p
-        point: Array = p + u * (gap[0] * v[1] - gap[1] * v[0]) / cross
-        s, t = (float(np.hypot(*(point - arm.coefficients[0]))) for arm in (one, other))
-        (p,), (q,) = one.at(np.array([-s])), other.at(np.array([-t]))
-        u, v = one.heading(-s), other.heading(-t)
-    return point
+        along = (gap[:, 0] * v[:, 1] - gap[:, 1] * v[:, 0]) / np.where(np.abs(cross) < 0.2, 1.0, cross)
+        point = p + u * along[:, None]
+        s, t = (-np.hypot(*(point - side.coefficients[:, 0]).T) for side in (one, other))
+        p, q, u, v = one.at(s), other.at(t), one.heading(s), other.heading(t)
+    return point, good
 
 
-def _is_sharp(ink: Ink, one: Arm, other: Arm, corner: Array) -> bool:
-    """Compare the distance from the corner to the ink's outer edge with the pen's radius."""
-    outward = -(one.heading() + other.heading())
-    size = float(np.hypot(*outward))
-    if size < 1e-6:
-        return False
-    radius = (one.width + other.width) / 4
-    edge = float(edge_distance(ink, corner[None], outward[None] / size, 3 * radius + 4)[0])
-    return bool(edge >= ROUNDED * radius)
+def _is_sharp(
+    ink: Ink | None, lines: Sequence[Samples], places: Sequence[_Place], scale: Array,
+    one: _Side, other: _Side, corner: Array
+) -> NDArray[np.bool_]:
+    """Compare the distance from each corner to the ink's outer edge with the pen's radius."""
+    zones = [(lines[p.line], p.at - p.before, p.at + p.after + 1) for p in places]
+    passes = np.array([np.hypot(*(z.points[a:b] - c).T).min() for (z, a, b), c in zip(zones, corner, strict=True)])
+    if ink is None:
+        return passes < BLUR
+    measured = np.array([z.clean[a:b].mean() >= MEASURED[0] for z, a, b in zones])
+    still = np.zeros(len(scale))
+    outward = -(one.heading(still) + other.heading(still))
+    size = np.hypot(*outward.T)
+    radius = np.array([(z.widths[max(a - 1, 0)] + z.widths[min(b, len(z.widths) - 1)]) / 4 for z, a, b in zones])
+    rays = outward / np.maximum(size, 1e-6)[:, None]
+    edge = edge_distance(ink, corner, rays, 3 * float(radius.max()) + 4)
+    fits = (edge >= ROUNDED * radius) & (edge <= MITRED * radius / np.maximum(size / 2, 0.3) + 0.5)
+    return fits & (size > 1e-6) & (~measured | (passes < MEASURED[1] * scale))
 
 
-def _leg(arm: Arm, corner: Array) -> Array:
-    """Return points from next to the corner to the arm's cut."""
-    size = float(np.hypot(*(arm.coefficients[0] - corner)))
-    u = np.linspace(0, 1, max(1, round(size / SPACING)) + 1)[1:]
-    drift = arm.at(np.array([-size]))[0] - corner
-    leg: Array = arm.at(-size * (1 - u)) - drift * (1 - u)[:, None]
+def _leg(coefficients: Array, corner: Array) -> Array:
+    """Return points from next to the corner to the side's cut."""
+    c0, c1, c2 = coefficients
+    size = float(np.hypot(*(c0 - corner)))
+    u = np.linspace(0, 1, max(1, round(size / SPACING)) + 1)[1:, None]
+    s = -size * (1 - u)
+    drift = c0 - c1 * size + c2 * size * size - corner
+    leg: Array = c0 + c1 * s + c2 * s * s - drift * (1 - u)
     return leg
 
 
-def _concatenated(parts: list[Samples], *, closed: bool) -> Samples:
-    """Put samples one after the other."""
-    return Samples(
-        np.concatenate([p.points for p in parts]),
-        np.concatenate([p.widths for p in parts]),
-        np.concatenate([p.clean for p in parts]),
-        closed,
-    )
+def _with(line: Samples, corners: Sequence[_Corner]) -> tuple[Samples, list[int]]:
+    """Return a line with the ways of its corners in place of the samples there, and the corners' indices."""
+    if not corners:
+        return line, []
+    parts, indices, kept, length = [], [], 0, 0
+    for corner in corners:
+        width = np.full(len(corner.way), line.widths[max(0, corner.start - 1)])
+        bare = Samples(corner.way, width, np.zeros(len(corner.way), bool), closed=False)
+        parts += [line.part(kept, corner.start), bare]
+        length += corner.start - kept
+        indices.append(length + corner.index)
+        length += len(corner.way)
+        kept = corner.stop
+    parts.append(line.part(kept, len(line.points)))
+    columns = (np.concatenate([getattr(p, name) for p in parts]) for name in ("points", "widths", "clean"))
+    return Samples(*columns, line.closed), indices

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from tracer.model.ink import Ink
 from tracer.vector.arms import Arms
 from tracer.vector.centre import edge_distance
+from tracer.vector.samples import SPACING
 from tracer.vector.track import STEPS, Tracks
 
 Array = NDArray[np.float64]
@@ -52,7 +53,7 @@ def find_ends(ink: Ink, arms: Arms, tracks: Tracks) -> Ends:
         for part in (0.0, 0.6, -0.6)
     )
     flat = np.fmax(np.abs(middle - one), np.abs(middle - other)) < FLAT * radius
-    flat &= arms.free & (tracks.seen[rows, np.maximum(last - 2, 0)] == 2)
+    flat &= arms.free & (arms.kept * SPACING > arms.start.widths) & (tracks.seen[rows, np.maximum(last - 2, 0)] == 2)
     edge = last * step + middle - radius
     length = np.where(flat, edge, edge - radius)
     length = np.where(tracks.stopped, (tracks.count - 1) * step, length)

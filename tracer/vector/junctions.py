@@ -88,7 +88,7 @@ def _end_freely(arms: Arms, tracks: Tracks, ends: Ends, arm: int, links: Links) 
         links.cuts[end] = 0
     elif length < 0:
         kept = int(arms.kept[arm])
-        links.cuts[end] += min(round(-length / SPACING), kept - 2)
+        links.cuts[end] += max(0, min(round(-length / SPACING), kept - 2))
     else:
         links.tails[end] = tail_of(tracks.of(arm), length, arms.start.widths[arm] / STEPS)
 

@@ -53,87 +53,100 @@ def skeleton_network(skeleton: NDArray[np.bool_]) -> Network:
     neighbouring ones of more than two are one node, at their mean.
     """
     y, x = np.nonzero(skeleton)
-    pixels = np.column_stack([x, y])
-    links = _links(skeleton.shape, pixels)
-    node_of, members = _node_pixels(links)
-    centres: Array = pixels.astype(np.float64) + 0.5
-    nodes = {n: centres[group].mean(axis=0) for n, group in enumerate(members)}
-    visited = node_of >= 0
-    branches = [_branch(centres, path, node_of) for path in _walks(links, node_of, members, visited)]
-    branches += [Branch(centres[path], LOOP, LOOP) for path in _loops(links, visited)]
+    around = _links(skeleton.shape, x, y)
+    degree = (around >= 0).sum(axis=1)
+    centres = np.column_stack([x, y]) + 0.5
+    node_of = _node_pixels(around, degree)
+    count = int(node_of.max(initial=-1)) + 1
+    members = np.maximum(np.bincount(node_of[node_of >= 0], minlength=count), 1)
+    means = [np.bincount(node_of[node_of >= 0], c[node_of >= 0], minlength=count) / members for c in centres.T]
+    nodes = dict(enumerate(np.column_stack(means)))
+    branches = [_branch(centres, path, node_of) for path in _walks(around, node_of)]
     return Network(nodes, tuple(branches))
 
 
-def _links(shape: tuple[int, ...], pixels: Index) -> list[list[int]]:
-    """Return for each pixel the indices of those it is linked to."""
-    number = np.full((shape[0] + 2, shape[1] + 2), -1)
-    x, y = pixels.T + 1
-    number[y, x] = np.arange(len(pixels))
-    around = np.stack([number[y + dy, x + dx] for dx, dy in _STEPS], axis=1)
+def _links(shape: tuple[int, ...], x: Index, y: Index) -> Index:
+    """Return the indices (n, 8) of the pixels that each is linked to, -1 where there is none."""
+    wide = shape[1] + 2
+    number = np.full((shape[0] + 2) * wide, -1)
+    place = (y + 1) * wide + x + 1
+    number[place] = np.arange(len(x))
+    around = np.stack([number[place + dy * wide + dx] for dx, dy in _STEPS], axis=1)
     for diagonal, (one, other) in enumerate(_CORNER_OF, start=4):
         around[(around[:, one] >= 0) | (around[:, other] >= 0), diagonal] = -1
-    return [[n for n in row if n >= 0] for row in around.tolist()]
+    return around
 
 
-def _node_pixels(links: list[list[int]]) -> tuple[Index, list[list[int]]]:
-    """Return each pixel's node (-1 for none) and each node's pixels."""
-    node_of = np.full(len(links), -1)
-    members: list[list[int]] = []
-    for seed, around in enumerate(links):
-        if len(around) == 2 or node_of[seed] >= 0:
+def _node_pixels(around: Index, degree: Index) -> Index:
+    """Return each pixel's node (n,), -1 for none."""
+    node_of = np.full(len(around), -1)
+    seeds = np.flatnonzero(degree != 2).tolist()
+    crowded = {p: [n for n in around[p].tolist() if n >= 0 and degree[n] > 2] for p in seeds if degree[p] > 2}
+    count = 0
+    for seed in seeds:
+        if node_of[seed] >= 0:
             continue
-        group, waiting = [seed], [seed] if len(around) > 2 else []
-        node_of[seed] = len(members)
+        node_of[seed] = count
+        waiting = [seed] if seed in crowded else []
         while waiting:
-            for n in links[waiting.pop()]:
-                if len(links[n]) > 2 and node_of[n] < 0:
-                    node_of[n] = len(members)
-                    group.append(n)
+            for n in crowded[waiting.pop()]:
+                if node_of[n] < 0:
+                    node_of[n] = count
                     waiting.append(n)
-        members.append(group)
-    return node_of, members
+        count += 1
+    return node_of
 
 
-def _walks(
-    links: list[list[int]], node_of: Index, members: list[list[int]], visited: NDArray[np.bool_]
-) -> list[list[int]]:
-    """Return the pixel paths from node to node, each once; marks the pixels between as visited."""
+def _walks(around: Index, node_of: Index) -> list[Index]:
+    """Return the pixel paths from node to node, then those that close on themselves, each once."""
+    start, slot = np.nonzero(around >= 0)
+    goal = around[start, slot]
+    between = (node_of[start] < 0) | (node_of[start] != node_of[goal])
+    start, goal = start[between], goal[between]
+    ahead = _onward(start, goal, node_of)
+    last, steps = _ranked(ahead)
+    round_and_round = ahead[last] >= 0
+    least = goal.copy()
+    jump = np.where(round_and_round, ahead, np.arange(len(ahead)))
+    for _ in range(len(ahead).bit_length()):
+        least = np.minimum(least, least[jump])
+        jump = jump[jump]
+    last, steps = _ranked(np.where(round_and_round & (goal == least), -1, ahead))
+    order = np.lexsort((-steps, last))
     paths = []
-    for node, group in enumerate(members):
-        for start in group:
-            for step in links[start]:
-                path = [start, step]
-                if node_of[step] >= 0:
-                    if node_of[step] != node and start < step:
-                        paths.append(path)
-                    continue
-                if visited[step]:
-                    continue
-                while node_of[path[-1]] < 0:
-                    visited[path[-1]] = True
-                    one, other = links[path[-1]]
-                    path.append(other if one == path[-2] else one)
-                paths.append(path)
-    return paths
+    for group in np.split(order, np.flatnonzero(np.diff(last[order])) + 1) if len(order) else []:
+        path = np.append(start[group], goal[group[-1]])
+        if (path[0], path[1]) <= (path[-1], path[-2]):
+            paths.append(path)
+    return sorted(paths, key=lambda path: (int(node_of[path[0]]) < 0, int(path[0]), int(path[1])))
 
 
-def _loops(links: list[list[int]], visited: NDArray[np.bool_]) -> list[list[int]]:
-    """Return the pixel paths of closed curves that touch no node."""
-    loops = []
-    for seed in np.flatnonzero(~visited).tolist():
-        if visited[seed]:
-            continue
-        path, came = [seed], -1
-        while not visited[path[-1]]:
-            here = path[-1]
-            visited[here] = True
-            one, other = links[here]
-            came, step = here, other if one == came else one
-            path.append(step)
-        loops.append(path[:-1])
-    return loops
+def _ranked(ahead: Index) -> tuple[Index, Index]:
+    """Return the last step of each step's path, and how many steps that is away.
+
+    All paths are followed at the same time, by twice as many steps each round (pointer
+    jumping, Wyllie 1979).
+    """
+    last = np.where(ahead < 0, np.arange(len(ahead)), ahead)
+    steps = (ahead >= 0).astype(np.intp)
+    for _ in range(len(ahead).bit_length()):
+        steps += steps[last]
+        last = last[last]
+    return last, steps
 
 
-def _branch(centres: Array, path: list[int], node_of: Index) -> Branch:
+def _onward(start: Index, goal: Index, node_of: Index) -> Index:
+    """Return for each step between pixels the one that follows it, -1 where it ends at a node."""
+    order = np.argsort(start, kind="stable")
+    first = np.searchsorted(start[order], goal)
+    inside = node_of[goal] < 0
+    first = np.where(inside, np.minimum(first, len(start) - 2), 0)
+    one, other = order[first], order[np.minimum(first + 1, len(start) - 1)]
+    return np.where(inside, np.where(goal[one] == start, other, one), -1)
+
+
+def _branch(centres: Array, path: Index, node_of: Index) -> Branch:
     """Return the branch along a pixel path."""
+    if node_of[path[0]] < 0:
+        return Branch(centres[path[:-1]], LOOP, LOOP)
     return Branch(centres[path], int(node_of[path[0]]), int(node_of[path[-1]]))

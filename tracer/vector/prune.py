@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from tracer.geometry import polyline
 from tracer.vector.network import LOOP, Branch, Network
 
-SPUR = 1.0
+SPUR = 0.7
 """A branch reaching out of its junction's inscribed disc by less than this part of its radius is false."""
 
 

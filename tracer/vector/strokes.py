@@ -97,8 +97,8 @@ def _lines(ink: Ink, tolerance: float | None) -> tuple[list[Stroke], float]:
 def _fitted(ink: Ink, lines: Sequence[Samples], tolerance: float | None) -> tuple[list[Stroke], float]:
     """Sharpen the corners of lines and fit them; the second is the tolerance held."""
     courses, ready = [], []
-    for line in lines:
-        samples, corners = sharpened(ink, _rolled(line) if line.closed else line, line.width)
+    rolled = [_rolled(line) if line.closed else line for line in lines]
+    for samples, corners in sharpened(ink, rolled, [line.width for line in lines]):
         reach = max(3, round(0.5 * samples.width))
         points = _calmed(samples, corners, CALM * max(1.0, ink.zoom))
         courses.append(Course(points, corners, closed=samples.closed, reach=reach))
@@ -134,17 +134,18 @@ def _edges(ink: Ink, tolerance: float, *, first: int) -> tuple[list[Stroke], lis
     regions = []
     for outline in outlines(ink):
         here = first + len(courses)
-        courses += [_edge_course(ring, ink.line_width) for ring in (outline.outer, *outline.inner)]
+        courses += _edge_courses((outline.outer, *outline.inner), ink.line_width)
         regions.append((here, list(range(here + 1, first + len(courses)))))
     strokes = [Stroke(0, curves, closed=True, kind="edge") for curves in fitted(courses, tolerance)]
     return strokes, regions
 
 
-def _edge_course(ring: Samples, line_width: float) -> Course:
-    """Sharpen the corners of one edge."""
+def _edge_courses(rings: Sequence[Samples], line_width: float) -> list[Course]:
+    """Sharpen the corners of edges."""
     scale = max(4.0, 0.7 * line_width)
-    ring, corners = sharpened(None, _rolled(ring), scale)
-    return Course(ring.points, corners, closed=True, reach=max(3, round(scale / 2)))
+    sharp = sharpened(None, [_rolled(ring) for ring in rings], [scale] * len(rings))
+    reach = max(3, round(scale / 2))
+    return [Course(ring.points, corners, closed=True, reach=reach) for ring, corners in sharp]
 
 
 def _rolled(samples: Samples) -> Samples:
