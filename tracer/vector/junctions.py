@@ -2,13 +2,13 @@
 
 from collections.abc import Sequence
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from tracer.model.ink import Ink
 from tracer.vector.arms import Arms, arms_of
 from tracer.vector.ends import Ends, find_ends, tail_of
+from tracer.vector.explain import Explanation
 from tracer.vector.links import End, Links
 from tracer.vector.network import Network
 from tracer.vector.pairing import neighbours, paired
@@ -18,14 +18,8 @@ from tracer.vector.track import STEPS, Tracks, track
 
 Array = NDArray[np.float64]
 
-LEAD = 1.5
-"""Line widths over which a doubtful branch is led on to the line that it leaves."""
-
 OVERSHOOT = 0.7
 """Line widths by which a line must pass another to end beyond it rather than on it."""
-
-UNEXPLAINED = 0.12
-"""Squared line widths of ink that no line covers, from which on a doubtful branch is a line."""
 
 
 def link(ink: Ink, network: Network, samples: Sequence[Samples]) -> Links:
@@ -35,13 +29,14 @@ def link(ink: Ink, network: Network, samples: Sequence[Samples]) -> Links:
     edges in sight. Two that run into one another are one line; the others end on
     such a line or in the point where they meet. Branches that are clean nowhere (the
     false bridge in a crossing, the false stem in a sharp tip, ragged edges) are kept
-    only where they cover ink that nothing else does.
+    only where they cover ink that nothing else does; repairs that leave the ink, or leave
+    ink uncovered, are undone.
     """
     links = Links()
     arms = arms_of(network, samples)
     if arms.ends:
         _repair(ink, network, arms, links)
-    _keep_what_covers(ink, network, samples, links)
+    Explanation(ink, network, samples, links).check()
     return links
 
 
@@ -97,59 +92,3 @@ def _node(network: Network, end: End) -> Array:
     """Return the place of the node at a branch's end."""
     branch = network.branches[end[0]]
     return network.nodes[branch.a if end[1] == 0 else branch.b]
-
-
-def _keep_what_covers(ink: Ink, network: Network, samples: Sequence[Samples], links: Links) -> None:
-    """Drop the branches that are clean nowhere, unless they cover ink that no line does.
-
-    Those that stay are led on to the nearest line where they leave a junction.
-    """
-    degree = {node: len(ends) for node, ends in network.arms().items()}
-    doubtful, courses, covered = [], list[Array](), np.zeros(ink.line.shape, np.uint8)
-    for k, branch in enumerate(network.branches):
-        ends = [(k, side) for side, node in enumerate((branch.a, branch.b)) if degree.get(node, 0) > 2]
-        if ends and (k, 0) not in links.cuts:
-            doubtful.append(k)
-            continue
-        courses.append(_course(samples[k], k, links))
-        _cover(covered, courses[-1], samples[k].width)
-    bare = (ink.line & (covered == 0)).astype(np.uint8)
-    for k in sorted(doubtful, key=lambda k: -len(samples[k].points)):
-        own = np.zeros_like(covered)
-        _cover(own, samples[k].points, samples[k].width)
-        gain = int(cv2.countNonZero(own & bare))
-        if gain < UNEXPLAINED * samples[k].width ** 2:
-            links.dropped.add(k)
-        else:
-            bare[own > 0] = 0
-            _lead_on(network, samples[k], k, degree, courses, links)
-            courses.append(_course(samples[k], k, links))
-
-
-def _lead_on(
-    network: Network, samples: Samples, k: int, degree: dict[int, int], courses: Sequence[Array], links: Links
-) -> None:
-    """Lead the ends of a branch that lie at junctions on to the nearest line."""
-    branch = network.branches[k]
-    for side, node in enumerate((branch.a, branch.b)):
-        if degree[node] <= 2:
-            links.free.add((k, side))
-        elif courses:
-            end, others = samples.points[-side], np.concatenate(courses)
-            away = np.hypot(*(others - end).T)
-            if away.min() < LEAD * samples.width:
-                links.tails[k, side] = others[away.argmin()][None]
-
-
-def _course(samples: Samples, k: int, links: Links) -> Array:
-    """Return a branch with its tails."""
-    start, end = (k, 0), (k, 1)
-    points = samples.points[links.cuts.get(start, 0) : len(samples.points) - links.cuts.get(end, 0)]
-    nothing = np.zeros((0, 2))
-    return np.concatenate([links.tails.get(start, nothing)[::-1], points, links.tails.get(end, nothing)])
-
-
-def _cover(mask: NDArray[np.uint8], points: Array, width: float) -> None:
-    """Draw a line into a mask, a pixel wider than it is."""
-    way = np.round(points * 16 - 8).astype(np.int32)
-    cv2.polylines(mask, [way], isClosed=False, color=1, thickness=max(1, round(width + 1)), shift=4)

@@ -1,0 +1,146 @@
+"""Repairs checked against the ink: lines lie on it, and all of it stays explained."""
+
+from collections.abc import Sequence
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.model.ink import Ink
+from tracer.vector.centre import sample
+from tracer.vector.links import End, Links
+from tracer.vector.network import Network
+from tracer.vector.samples import Samples
+
+Array = NDArray[np.float64]
+Mask = NDArray[np.uint8]
+
+LEAD = 1.5
+"""Line widths over which a branch is led on to the line that it leaves."""
+
+UNEXPLAINED = 0.12
+"""Squared line widths of ink that no line covers, from which on it must be explained."""
+
+PALE = 0.1
+"""Part of full darkness that a new point may be paler than the ink's edge: the sampling's own error."""
+
+
+class Explanation:
+    """What the lines cover of the ink."""
+
+    def __init__(self, ink: Ink, network: Network, samples: Sequence[Samples], links: Links):
+        self.ink, self.network, self.samples, self.links = ink, network, samples, links
+        self.degree = {node: len(ends) for node, ends in network.arms().items()}
+        self.bare = ink.line.astype(np.uint8)
+        self.courses: list[Array] = []
+
+    def check(self) -> None:
+        """Undo repairs that leave the ink or leave ink uncovered, then see which doubtful branches are lines."""
+        doubtful = [k for k in range(len(self.samples)) if self._is_doubtful(k)]
+        for k in sorted(set(range(len(self.samples))) - set(doubtful)):
+            self._cover(k)
+        for end in sorted(self._off_ink() | self._uncovering()):
+            self._undo(end)
+        for k in sorted(doubtful, key=lambda k: -len(self.samples[k].points)):
+            if self._gain(self.samples[k].points, self.samples[k].width) < self._worth(k):
+                self.links.dropped.add(k)
+            else:
+                for side, node in enumerate(self._nodes(k)):
+                    self._lead_on((k, side), node)
+                self._cover(k)
+
+    def _nodes(self, k: int) -> tuple[int, int]:
+        """Return the nodes at the two ends of a branch."""
+        return self.network.branches[k].a, self.network.branches[k].b
+
+    def _worth(self, k: int) -> float:
+        """Return the ink pixels that a branch must cover for itself."""
+        return UNEXPLAINED * self.samples[k].width ** 2
+
+    def _is_doubtful(self, k: int) -> bool:
+        """Say whether a branch is clean nowhere, and not alone."""
+        at_junction = any(self.degree.get(node, 0) > 2 for node in self._nodes(k))
+        return at_junction and (k, 0) not in self.links.cuts
+
+    def _course(self, k: int) -> Array:
+        """Return a branch with its tails."""
+        start, end = (k, 0), (k, 1)
+        cuts, nothing = self.links.cuts, np.zeros((0, 2))
+        points = self.samples[k].points
+        return np.concatenate([
+            self.links.tails.get(start, nothing)[::-1],
+            points[cuts.get(start, 0) : len(points) - cuts.get(end, 0)],
+            self.links.tails.get(end, nothing),
+        ])
+
+    def _cover(self, k: int) -> None:
+        """Take the ink of a branch and its tails off what is bare, a pixel wider than it is."""
+        self.courses.append(self._course(k))
+        thick = max(1, round(self.samples[k].width + 1))
+        cv2.polylines(self.bare, [_fixed(self.courses[-1])], isClosed=False, color=0, thickness=thick, shift=4)
+
+    def _gain(self, points: Array, width: float) -> int:
+        """Return how many pixels of bare ink a line along `points` would cover."""
+        if not len(points):
+            return 0
+        margin = width + 2
+        x0, y0 = np.maximum(np.floor(points.min(axis=0) - margin).astype(int), 0)
+        x1, y1 = np.ceil(points.max(axis=0) + margin).astype(int)
+        window = self.bare[y0:y1, x0:x1]
+        own = np.zeros(window.shape, np.uint8)
+        thick = max(1, round(width + 1))
+        cv2.polylines(own, [_fixed(points - (x0, y0))], isClosed=False, color=1, thickness=thick, shift=4)
+        return int(np.count_nonzero(own & window))
+
+    def _off_ink(self) -> set[End]:
+        """Return the arms whose new points leave the ink."""
+        tails = {end: tail for end, tail in self.links.tails.items() if len(tail) and end not in self.links.free}
+        if not tails:
+            return set()
+        points = np.concatenate(list(tails.values()))
+        sizes = np.array([len(tail) for tail in tails.values()])
+        values = sample(self.ink, points[:, :1], points[:, 1:])[:, 0]
+        palest = np.minimum.reduceat(values, np.cumsum(sizes) - sizes)
+        return {end for end, least in zip(tails, palest, strict=True) if least < self.ink.level - PALE}
+
+    def _uncovering(self) -> set[End]:
+        """Return the arms whose cut-off samples cover ink that no line covers now."""
+        found = set()
+        for end, cut in self.links.cuts.items():
+            samples = self.samples[end[0]]
+            removed = samples.points[:cut] if end[1] == 0 else samples.points[len(samples.points) - cut :]
+            if self._gain(removed, samples.width) >= self._worth(end[0]):
+                found.add(end)
+        return found
+
+    def _undo(self, end: End) -> None:
+        """Let an arm, and the one it was joined to, run along the skeleton to its junction again."""
+        other = self.links.partner.get(end)
+        ends = [end] if other is None else [end, other]
+        nodes = [self._nodes(k)[side] for k, side in ends]
+        for each in ends:
+            self.links.cuts[each] = 0
+            self.links.tails.pop(each, None)
+        if other is not None and nodes[0] == nodes[1]:
+            self.links.tails[end] = self.network.nodes[nodes[0]][None]
+        else:
+            for each, node in zip(ends, nodes, strict=True):
+                self.links.partner.pop(each, None)
+                self._lead_on(each, node)
+        for k in {k for k, _ in ends}:
+            self._cover(k)
+
+    def _lead_on(self, end: End, node: int) -> None:
+        """Lead the end of a branch at a junction on to the nearest line of another branch."""
+        if self.degree[node] <= 2:
+            self.links.free.add(end)
+            return
+        place, others = self.samples[end[0]].points[-end[1]], np.concatenate([*self.courses, np.full((1, 2), np.inf)])
+        away = np.hypot(*(others - place).T)
+        if away.min() < LEAD * self.samples[end[0]].width:
+            self.links.tails[end] = others[away.argmin()][None]
+
+
+def _fixed(points: Array) -> NDArray[np.int32]:
+    """Return points in sixteenths of a pixel as the drawing calls take them, pixel centres at whole numbers."""
+    return np.round(points * 16 - 8).astype(np.int32)
