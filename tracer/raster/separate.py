@@ -60,8 +60,12 @@ def solid_mask(mask: Mask, depth: Depth, skeleton: Flags, pen: float) -> Flags:
     and slivers they leave; the lines that run into it are not.
     """
     solid = np.zeros(mask.shape, bool)
-    for middle in _middles(depth, skeleton, pen):
-        _add_solid(solid, mask, skeleton, middle=middle, depth=depth, pen=pen)
+    middles = _middles(depth, skeleton, pen)
+    if middles:
+        lines = skeleton.copy()
+        lines[tuple(np.concatenate(middles).T)] = False
+        for middle in middles:
+            _add_solid(solid, mask, lines, middle=middle, depth=depth, pen=pen)
     return solid
 
 
@@ -146,9 +150,7 @@ def _length(pixels: Places) -> float:
     return max(spread, 2 * len(pixels) / (max(ends, 2) + 2 * rings))
 
 
-def _add_solid(
-    solid: Flags, mask: Mask, skeleton: Flags, *, middle: Places, depth: Depth, pen: float
-) -> None:
+def _add_solid(solid: Flags, mask: Mask, lines: Flags, *, middle: Places, depth: Depth, pen: float) -> None:
     """Mark one solid, in a window round it; not where it is but the meeting of lines wider than most."""
     radii = depth[tuple(middle.T)]
     margin = int(radii.max() + HORN * pen) + 3
@@ -159,10 +161,8 @@ def _add_solid(
     for (row, column), radius in zip((middle - low).tolist(), radii.tolist(), strict=True):
         cv2.circle(body, (16 * column, 16 * row), round(16 * radius), 1, cv2.FILLED, shift=4)
     body &= mask[window]
-    lines = skeleton[window].copy()
-    lines[tuple((middle - low).T)] = False
-    bumps, arms = _bumps(mask[window] & (1 - body), body, lines, pen)
-    local = depth[window][lines & arms]
+    bumps, arms = _bumps(mask[window] & (1 - body), body, lines[window], pen)
+    local = depth[window][lines[window] & arms]
     if not len(local) or radii.max() > _depth_of(WIDER * (2 * float(np.median(local)) - 0.5)):
         solid[window] |= (body > 0) | bumps
 

@@ -19,6 +19,7 @@ from tracer.vector.fit import Course, fitted
 from tracer.vector.follow import follow
 from tracer.vector.junctions import link
 from tracer.vector.network import skeleton_network
+from tracer.vector.outline_corners import BLUR, cornered
 from tracer.vector.prune import prune
 from tracer.vector.samples import Samples, smoothed, waver
 
@@ -134,18 +135,16 @@ def _edges(ink: Ink, tolerance: float, *, first: int) -> tuple[list[Stroke], lis
     regions = []
     for outline in outlines(ink):
         here = first + len(courses)
-        courses += _edge_courses((outline.outer, *outline.inner), ink.line_width)
+        courses += [_edge_course(ring, ink.zoom) for ring in (outline.outer, *outline.inner)]
         regions.append((here, list(range(here + 1, first + len(courses)))))
     strokes = [Stroke(0, curves, closed=True, kind="edge") for curves in fitted(courses, tolerance)]
     return strokes, regions
 
 
-def _edge_courses(rings: Sequence[Samples], line_width: float) -> list[Course]:
-    """Sharpen the corners of edges."""
-    scale = max(4.0, 0.7 * line_width)
-    sharp = sharpened(None, [_rolled(ring) for ring in rings], [scale] * len(rings))
-    reach = max(3, round(scale / 2))
-    return [Course(ring.points, corners, closed=True, reach=reach) for ring, corners in sharp]
+def _edge_course(ring: Samples, zoom: float) -> Course:
+    """Sharpen the corners of an edge."""
+    edge, corners = cornered(ring, zoom)
+    return Course(edge.points, corners, closed=True, reach=max(3, round(BLUR * zoom)))
 
 
 def _rolled(samples: Samples) -> Samples:
