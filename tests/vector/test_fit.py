@@ -45,8 +45,8 @@ def test_any_smooth_wandering_is_within_the_tolerance(bends: list[float], tolera
     chain = fit_one(points, tolerance)
     to_chain, _ = departures(chain, points)
     assert to_chain <= tolerance * 1.05 + 2e-3
-    assert chain[0, 0] == pytest.approx(points[0], abs=1e-9)
-    assert chain[-1, -1] == pytest.approx(points[-1], abs=1e-9)
+    assert chain[0, 0] == pytest.approx(points[0], abs=tolerance)
+    assert chain[-1, -1] == pytest.approx(points[-1], abs=tolerance)
     assert chain[1:, 0] == pytest.approx(chain[:-1, -1], abs=1e-9)
 
 
@@ -78,10 +78,10 @@ def test_tangents_run_on_between_cubics_but_not_over_a_corner() -> None:
     inner = np.arange(1, len(chain))
     before, after = (bezier.tangents_at(chain, inner + e) for e in (-1e-7, 1e-7))
     turn = np.degrees(np.arccos(np.clip((before * after).sum(axis=1), -1, 1)))
-    at_corner = np.hypot(*(chain[1:, 0] - points[corner]).T) < 1e-6
+    at_corner = np.hypot(*(chain[1:, 0] - points[corner]).T) < 0.2
     assert at_corner.sum() == 1
     assert turn[at_corner][0] > 30
-    assert turn[~at_corner].max() < 2  # a last stretch of two samples is straight, whatever came before it
+    assert turn[~at_corner].max() < 1e-3
 
 
 def test_a_closed_smooth_ring_closes_smoothly() -> None:
@@ -135,4 +135,4 @@ def test_no_course_no_chain() -> None:
 @pytest.mark.parametrize("points", [[[0.0, 0.0], [1.0, 0.0]], [[0.0, 0.0], [1.0, 0.0], [2.0, 0.5]]])
 def test_the_shortest_courses(points: list[list[float]]) -> None:
     chain = fit_one(np.array(points), 0.2)
-    assert chain[[0, -1], [0, -1]] == pytest.approx(np.array(points)[[0, -1]])
+    assert chain[[0, -1], [0, -1]] == pytest.approx(np.array(points)[[0, -1]], abs=0.2)

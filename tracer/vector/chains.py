@@ -1,0 +1,134 @@
+"""Segments laid out for the refinement: which numbers neighbours share, and a first guess of all."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.vector.breaks import LINE, Pieces
+from tracer.vector.refine import Chains
+
+Array = NDArray[np.float64]
+Index = NDArray[np.intp]
+
+_FIRM = 1e6
+"""Weight of a line's own end in the mean at a joint, and of what does not move."""
+
+MOST = 48
+"""Segments that are moved together; a longer stroke stands still where one lot ends and the next begins."""
+
+
+@dataclass(frozen=True, eq=False)
+class Route:
+    """One stroke's segments in order.
+
+    Attributes
+    ----------
+    pieces, numbers : the segments, and the numbers (n, 8) of each, see `cubics`: neighbours' need not agree.
+    corner : (n,) bool, the direction may jump where the segment ends.
+    closed : the last segment ends where the first begins; smoothly unless that is a corner.
+    hold : weight, in samples, that holds each end of an open stroke in its place.
+    """
+
+    pieces: Pieces
+    numbers: Array
+    corner: NDArray[np.bool_]
+    closed: bool
+    hold: tuple[float, float]
+
+
+def chains_of(routes: Sequence[Route]) -> Chains:
+    """Return the segments of all routes, laid one behind the other."""
+    layout = _Layout()
+    for route in routes:
+        layout.lay(route)
+    pieces = Pieces.together([route.pieces for route in routes])
+    unknown = np.array(layout.unknown)
+    values, hold = np.zeros(layout.count), np.zeros(layout.count)
+    values[unknown] = _met(routes)
+    for places, weight in layout.held:
+        hold[places] = weight
+    return Chains(
+        pieces.kind,
+        pieces.first,
+        pieces.last,
+        np.array(layout.following),
+        np.array(layout.block),
+        unknown,
+        values,
+        np.array(layout.begin),
+        hold,
+    )
+
+
+class _Layout:
+    """Counts unknowns while strokes are laid one behind the other."""
+
+    def __init__(self) -> None:
+        self.unknown: list[list[int]] = []
+        self.block: list[int] = []
+        self.following: list[int] = []
+        self.begin = [0]
+        self.held: list[tuple[list[int], float]] = []
+        self.count = 0
+
+    def _new(self, number: int) -> list[int]:
+        self.count += number
+        return list(range(self.count - number, self.count))
+
+    def lay(self, route: Route) -> None:
+        """Lay one stroke, a long one in lots between two curves."""
+        kind = route.pieces.kind
+        total = len(kind)
+        cuts = [0]
+        for k in range(1, total):
+            if k - cuts[-1] >= MOST and kind[k - 1] != LINE != kind[k] and not route.corner[k - 1]:
+                cuts.append(k)
+        whole = route.closed and len(cuts) == 1
+        for a, b in zip(cuts, [*cuts[1:], total], strict=True):
+            nodes = [self._new(2) for _ in range(b - a + (not whole))]
+            self._lot(nodes, route.corner[a:b].tolist(), ring=whole)
+            if not whole:
+                free = 0 if route.closed else 1
+                first = route.hold[0] if a == 0 and free else _FIRM
+                last = route.hold[1] if b == total and free else _FIRM
+                self.held += [(nodes[0], first), (nodes[-1], last)]
+                self.held += [([self.unknown[a - b][2]], _FIRM)] * (first == _FIRM)
+                self.held += [([self.unknown[-1][7]], _FIRM)] * (last == _FIRM)
+
+    def _lot(self, nodes: list[list[int]], corner: list[bool], *, ring: bool) -> None:
+        """Lay segments between nodes; smooth neighbours share an angle."""
+        size, start = len(corner), len(self.unknown)
+        out = [self._new(1)[0] for _ in corner]
+        for k in range(size):
+            following = (k + 1) % size
+            shared = not corner[k] and (ring or following)
+            into = out[following] if shared else self._new(1)[0]
+            end = nodes[(k + 1) % len(nodes)]
+            self.unknown.append([*nodes[k], out[k], *self._new(2), *end, into])
+            if corner[k] and (ring or following):
+                self.held.append((end, 1.0))
+            self.following.append(start + following if shared else -1)
+        self.block += [len(self.begin) - 1] * size
+        self.begin.append(self.count)
+
+
+def _met(routes: Sequence[Route]) -> Array:
+    """Return the numbers (s, 8) of all segments, neighbours' ends made one; a line keeps its own."""
+    numbers = np.concatenate([route.numbers for route in routes])
+    line = np.concatenate([route.pieces.kind for route in routes]) == LINE
+    corner = np.concatenate([route.corner for route in routes])
+    sizes = np.array([len(route.corner) for route in routes])
+    last = np.cumsum(sizes) - 1
+    following = np.arange(1, len(line) + 1)
+    following[last] = np.where([route.closed for route in routes], last - sizes + 1, -1)
+    here = np.flatnonzero(following >= 0)
+    there = following[here]
+    a, b = (np.where(line[k], _FIRM, 1.0)[:, None] for k in (here, there))
+    numbers[here, 5:7] = numbers[there, :2] = (a * numbers[here, 5:7] + b * numbers[there, :2]) / (a + b)
+    smooth = ~corner[here]
+    here, there, a, b = here[smooth], there[smooth], a[smooth, 0], b[smooth, 0]
+    turn = np.mod(numbers[there, 2] - numbers[here, 7] + np.pi, 2 * np.pi) - np.pi
+    numbers[here, 7] = numbers[there, 2] = numbers[here, 7] + turn * b / (a + b)
+    return numbers

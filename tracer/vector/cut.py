@@ -1,0 +1,91 @@
+"""Pieces of a section cut: arcs into quarters, what does not hold into parts with more freedom."""
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.vector.breaks import ARC, CUBIC, SPARE, Pieces, Sections
+from tracer.vector.cubics import fitted_cubics, rounded
+from tracer.vector.spans import RunningSums
+
+Array = NDArray[np.float64]
+Index = NDArray[np.intp]
+Flags = NDArray[np.bool_]
+
+
+def quartered(pieces: Pieces, numbers: Array, sums: RunningSums) -> tuple[Pieces, Array]:
+    """Return the pieces with arcs of more than a quarter circle in equal parts."""
+    turn = sums.primitives(pieces.first, pieces.last, 0.0).turn
+    count = np.where(pieces.kind == ARC, np.maximum(1, np.ceil((turn - SPARE) / (np.pi / 2))), 1).astype(int)
+    for k in np.flatnonzero(count > 1)[::-1]:
+        a, b = pieces.first[k], pieces.last[k]
+        wanted = np.linspace(sums.along[a], sums.along[b], count[k] + 1)[1:-1]
+        cuts = np.clip(a + np.searchsorted(sums.along[a : b + 1], wanted), a + 1, b - 1)
+        same = np.full(len(cuts), k)
+        whole = sums.primitives(pieces.first[same], pieces.last[same], 0.0)
+        pieces, numbers = _cut(
+            pieces, numbers, k, cuts, whole.feet(sums.points[cuts], np.zeros(len(cuts), bool))
+        )
+    return pieces, numbers
+
+
+def eased(
+    pieces: Pieces, numbers: Array, bad: Flags, at: Index, *, sums: RunningSums, sections: Sections
+) -> tuple[Pieces, Array]:
+    """Return a section's pieces with more freedom in the bad ones.
+
+    A long line or arc keeps its form but for a stretch about the worst sample; a short one becomes a cubic.
+    """
+    kinds = pieces.kind
+    pieces = replace(pieces, kind=kinds.copy())
+    for k in np.flatnonzero(bad & (kinds != CUBIC))[::-1]:
+        a, b, worst, reach = pieces.first[k], pieces.last[k], at[k], sections.reach[at[k]]
+        pieces.kind[k] = CUBIC
+        cuts = np.array([c for c in (worst - reach, worst + reach) if a + reach < c < b - reach], int)
+        if not len(cuts):
+            continue
+        local = sums.primitives(np.maximum(cuts - reach, a), np.minimum(cuts + reach, b), 0.0)
+        joint = local.feet(sums.points[cuts], ~np.isfinite(local.off_arc))
+        pieces, numbers = _cut(pieces, numbers, k, cuts, joint)
+        parts = np.arange(k, k + len(cuts) + 1)
+        keeps = (pieces.last[parts] < worst) | (pieces.first[parts] > worst)
+        pieces.kind[parts[keeps]] = kinds[k]
+    return pieces, numbers
+
+
+def halved(pieces: Pieces, numbers: Array, wrong: Flags, sums: RunningSums) -> tuple[Pieces, Array]:
+    """Return a section's pieces with the wrong ones in two, joined at a sample."""
+    for k in np.flatnonzero(wrong & (pieces.last - pieces.first > 1))[::-1]:
+        a, b = pieces.first[k], pieces.last[k]
+        middle = np.array([(a + b) // 2])
+        way = sums.points[middle + 1] - sums.points[middle - 1]
+        way /= np.maximum(np.hypot(*way.T), 1e-12)[:, None]
+        pieces, numbers = _cut(pieces, numbers, k, middle, (sums.points[middle], way))
+        halves = slice(k, k + 2)
+        fit = fitted_cubics(
+            sums, pieces.first[halves], pieces.last[halves], numbers[halves], free=False, count=64
+        )
+        numbers[halves] = fit.numbers
+    return pieces, numbers
+
+
+def _cut(
+    pieces: Pieces, numbers: Array, k: int, cuts: Index, joint: tuple[Array, Array]
+) -> tuple[Pieces, Array]:
+    """Return the pieces with the k-th cut at samples `cuts`, arcs between the places and directions there."""
+    new = Pieces(
+        np.insert(pieces.first, k + 1, cuts),
+        np.insert(pieces.last, k, cuts),
+        np.insert(pieces.kind, k, np.full(len(cuts), pieces.kind[k])),
+    )
+    start, end = numbers[k, :3], numbers[k, 5:]
+    place = np.concatenate([start[None, :2], joint[0], end[None, :2]])
+    way = np.concatenate([_unit(start[2]), joint[1], _unit(end[2])])
+    parts = rounded((place[:-1], way[:-1]), (place[1:], way[1:]))
+    return new, np.concatenate([numbers[:k], parts, numbers[k + 1 :]])
+
+
+def _unit(angle: float) -> Array:
+    """Return a unit vector (1, 2)."""
+    return np.array([[np.cos(angle), np.sin(angle)]])

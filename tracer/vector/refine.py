@@ -1,0 +1,275 @@
+"""All segments of a stroke moved together to where the samples are nearest, their joints kept smooth.
+
+The unknowns are the nodes' places and directions and the cubics' handles. Lines and arcs are kept by heavy
+rows of their own. Each step solves the linear problem of Gauss and Newton, one small matrix a stroke.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.geometry import bezier
+from tracer.vector.breaks import ARC, LINE
+from tracer.vector.cubics import control, newton, rows
+from tracer.vector.spans import RunningSums
+
+Array = NDArray[np.float64]
+Index = NDArray[np.intp]
+
+STEPS = 4
+
+_HEAVY = 1e6
+"""Weight of what must hold, against one sample."""
+
+_DAMPING = 0.03
+"""Share of each unknown's own weight added to it."""
+
+_CALMER, _BOLDER = 0.3, 20.0
+"""Factors of the damping after a step that helped and one that did not (Levenberg 1944, Marquardt 1963)."""
+
+_WORSE = 1.01
+"""A step that lets a stroke's squares grow by more than this is taken back."""
+
+
+@dataclass(frozen=True, eq=False)
+class Chains:
+    """Segments of many strokes, and which numbers they share.
+
+    Attributes
+    ----------
+    kind, first, last : (s,) LINE, ARC or CUBIC, and the samples of each segment, both included.
+    following : (s,) the segment that goes on smoothly where each ends, or -1.
+    block : (s,) the matrix each belongs to, in rising order.
+    unknown : (s, 8) where in `values` each of a segment's numbers is; smooth neighbours share some.
+    values : (v,) a first guess.
+    begin : (blocks + 1,) where each block's unknowns begin.
+    hold : (v,) weights, in samples, that keep values at their first guess.
+    """
+
+    kind: Index
+    first: Index
+    last: Index
+    following: Index
+    block: Index
+    unknown: Index
+    values: Array
+    begin: Index
+    hold: Array
+
+
+@dataclass(frozen=True, eq=False)
+class Refined:
+    """Segments where the samples are nearest.
+
+    Attributes
+    ----------
+    numbers : (s, 8), see `cubics`.
+    worst, at : (s,) largest distance of the samples of each, and which sample has it.
+    squares : (s,) sum of the squared distances of each.
+    index, gaps : the samples, and the distance of each.
+    """
+
+    numbers: Array
+    worst: Array
+    at: Index
+    squares: Array
+    index: Index
+    gaps: Array
+
+
+def refined(chains: Chains, sums: RunningSums, weights: Array, steps: int = STEPS) -> Refined:
+    """Return the segments moved to where the samples, of `weights` (m,), are nearest."""
+    track = _Track(chains, sums, weights)
+    values = _straightened(chains, chains.values)
+    own, u = track.nearest(values, track.own, track.u)
+    squares = track.squares(values, own, u)
+    damping = np.full(len(squares), _DAMPING)
+    for _ in range(steps):
+        new = _straightened(chains, values + _step(track, values, own, u, damping))
+        handles = chains.unknown[:, 3:5]
+        new[handles] = np.clip(new[handles], 0.03 * track.length[:, None], track.length[:, None])
+        new_own, new_u = track.nearest(new, own, u)
+        new_squares = track.squares(new, new_own, new_u)
+        better = new_squares <= _WORSE * squares + 1e-9
+        values = np.where(np.repeat(better, np.diff(chains.begin)), new, values)
+        moved = better[chains.block[own]]
+        own, u = np.where(moved, new_own, own), np.where(moved, new_u, u)
+        squares = np.where(better, new_squares, squares)
+        damping *= np.where(better, _CALMER, _BOLDER)
+    return track.result(values, *track.nearest(values, own, u))
+
+
+class _Track:
+    """The samples of all chains; each is at some `u` of its `own` segment, and may go over to a neighbour."""
+
+    def __init__(self, chains: Chains, sums: RunningSums, weights: Array):
+        points, along = sums.points, sums.along
+        self.chains = chains
+        first, last = chains.first, chains.last
+        self.preceding = np.full(len(first), -1)
+        on = np.flatnonzero(chains.following >= 0)
+        self.preceding[chains.following[on]] = on
+        self.linked = np.append(last[:-1] == first[1:], False)
+        sizes = last - first + ~self.linked
+        self.own = np.repeat(np.arange(len(sizes)), sizes)
+        self.index = np.arange(len(self.own)) - (np.cumsum(sizes) - sizes)[self.own] + first[self.own]
+        self.wanted, self.weight = points[self.index], weights[self.index]
+        self.length = np.maximum(along[last] - along[first], 1e-9)
+        numbers = chains.values[chains.unknown]
+        self.longest = 1.5 * np.maximum(np.hypot(*(numbers[:, 5:7] - numbers[:, :2]).T), self.length) + 1
+        self.u = (along[self.index] - along[first][self.own]) / self.length[self.own]
+
+    def nearest(self, values: Array, own: Index, u: Array) -> tuple[Index, Array]:
+        """Return the segment and parameter of each sample, a step nearer to its foot."""
+        curves = control(values[self.chains.unknown])
+        u = newton(curves[own], u, self.wanted)
+        on = np.flatnonzero((u > 1) & (self.chains.following[own] >= 0))
+        back = np.flatnonzero((u < 0) & (self.preceding[own] >= 0))
+        end, start = curves[own[on]], curves[own[back]]
+        on = on[((end[:, 3] - end[:, 2]) * (self.wanted[on] - end[:, 3])).sum(axis=1) > 0]
+        back = back[((start[:, 0] - start[:, 1]) * (self.wanted[back] - start[:, 0])).sum(axis=1) > 0]
+        own = own.copy()
+        own[on], u[on] = self.chains.following[own[on]], 0
+        own[back], u[back] = self.preceding[own[back]], 1
+        moved = np.concatenate([on, back])
+        u[moved] = newton(curves[own[moved]], u[moved], self.wanted[moved])
+        return own, np.clip(u, 0, 1)
+
+    def gaps(self, values: Array, own: Index, u: Array) -> Array:
+        """Return the squared distance of each sample."""
+        gap = bezier.evaluate(control(values[self.chains.unknown])[own], u) - self.wanted
+        squared: Array = (gap * gap).sum(axis=1)
+        return squared
+
+    def squares(self, values: Array, own: Index, u: Array) -> Array:
+        """Return the sum of squared distances of each block; infinite where a segment has run away."""
+        numbers = values[self.chains.unknown]
+        lost = np.hypot(*(numbers[:, 5:7] - numbers[:, :2]).T) > self.longest
+        count = len(self.chains.begin) - 1
+        squares = _totals(self.chains.block[own], self.weight * self.gaps(values, own, u), count)
+        squares[self.chains.block[lost]] = np.inf
+        return squares
+
+    def result(self, values: Array, own: Index, u: Array) -> Refined:
+        """Return the segments."""
+        gaps, count = self.gaps(values, own, u), len(self.length)
+        worst = np.zeros(count)
+        np.maximum.at(worst, own, gaps)
+        order = np.argsort(gaps)
+        at = self.chains.first.copy()
+        at[own[order]] = self.index[order]
+        squares = _totals(own, gaps, count)
+        return Refined(values[self.chains.unknown], np.sqrt(worst), at, squares, self.index, np.sqrt(gaps))
+
+
+def _totals(place: Index, values: Array, count: int) -> Array:
+    """Return the sums (count,) of the values at each place."""
+    totals: Array = np.bincount(place, values, count).astype(float)
+    return totals
+
+
+def _straightened(chains: Chains, values: Array) -> Array:
+    """Return the values with each line's angles those of its chord, so that its neighbours go on along it."""
+    line = chains.unknown[chains.kind == LINE]
+    chord = values[line[:, 5:7]] - values[line[:, :2]]
+    values = values.copy()
+    values[line[:, 2]] = values[line[:, 7]] = np.arctan2(chord[:, 1], chord[:, 0])
+    values[line[:, 3]] = values[line[:, 4]] = np.hypot(*chord.T) / 3
+    return values
+
+
+def _lined(row: Array, kind: Index, u: Array) -> Array:
+    """Return the rows of samples with those of lines told by the lines' ends alone."""
+    line = np.flatnonzero(kind == LINE)
+    normal = row[0:2, line] + row[5:7, line]
+    row[0:2, line], row[5:7, line] = (1 - u[line]) * normal, u[line] * normal
+    row[2:5, line] = row[7, line] = 0
+    return row
+
+
+def _step(track: _Track, values: Array, own: Index, u: Array, damping: Array) -> Array:
+    """Return the change (v,) of all values."""
+    chains = track.chains
+    order = np.argsort(own, kind="stable")
+    own, u, wanted, weight = own[order], u[order], track.wanted[order], track.weight[order]
+    row = _lined(rows(values[chains.unknown], own, u, wanted), chains.kind[own], u)
+    upper, lower = np.triu_indices(9)
+    total = np.zeros((len(upper), len(own) + 1))
+    np.cumsum(row[upper] * (weight * row)[lower], axis=1, out=total[:, 1:])
+    bound = np.searchsorted(own, np.arange(len(chains.kind) + 1))
+    sums = np.diff(total[:, bound], axis=1)
+    normal = np.zeros((len(chains.kind), 9, 9))
+    normal[:, upper, lower] = normal[:, lower, upper] = sums.T
+    diagonal = np.arange(8)
+    normal[:, diagonal, diagonal] *= 1 + damping[chains.block][:, None]
+    kept = _kept(chains.kind, values[chains.unknown])
+    normal += _HEAVY * (kept.transpose(0, 2, 1) @ kept)
+    return _solved(chains, normal, chains.hold * (chains.values - values))
+
+
+def _kept(kind: Index, numbers: Array) -> Array:
+    """Return rows (s, 3, 9) that keep lines straight and arcs round; ninth what is missing."""
+    kept = np.zeros((len(kind), 3, 9))
+    chord = numbers[:, 5:7] - numbers[:, :2]
+    size = np.maximum(np.hypot(*chord.T), 1e-9)
+    cx, cy = (chord / size[:, None]).T
+    off = _wrapped(numbers[:, [2, 7]] - np.arctan2(cy, cx)[:, None])  # angles from the chord
+    line, arc = kind == LINE, kind == ARC
+    for k, angle in ((0, 2), (1, 7)):
+        kept[line, k, angle] = size[line]
+        kept[line, k, 0], kept[line, k, 1], kept[line, k, 5], kept[line, k, 6] = (
+            -cy[line],
+            cx[line],
+            cy[line],
+            -cx[line],
+        )
+        kept[line, k, 8] = -size[line] * off[line, k]
+    # Both ends of an arc leave its chord at half its turn; its handles are chord / (3 cos^2(turn / 4)).
+    quarter = (off[:, 1] - off[:, 0]) / 4
+    factor = 1 / (3 * np.cos(quarter) ** 2)
+    kept[arc, 0, 2] = kept[arc, 0, 7] = size[arc] / 2
+    kept[arc, 0, 0], kept[arc, 0, 1], kept[arc, 0, 5], kept[arc, 0, 6] = -cy[arc], cx[arc], cy[arc], -cx[arc]
+    kept[arc, 0, 8] = -(size * (off[:, 0] + off[:, 1]) / 2)[arc]
+    slope = (size * factor * np.tan(quarter) / 2)[arc]
+    for k in (1, 2):
+        kept[arc, k, 2 + k] = 1
+        kept[arc, k, 2], kept[arc, k, 7] = slope, -slope
+        kept[arc, k, 0], kept[arc, k, 1] = (factor * cx)[arc], (factor * cy)[arc]
+        kept[arc, k, 5], kept[arc, k, 6] = -(factor * cx)[arc], -(factor * cy)[arc]
+        kept[arc, k, 8] = (size * factor - numbers[:, 2 + k])[arc]
+    return kept
+
+
+def _wrapped(angle: Array) -> Array:
+    """Return angles in -pi..pi."""
+    wrapped: Array = np.mod(angle + np.pi, 2 * np.pi) - np.pi
+    return wrapped
+
+
+def _solved(chains: Chains, normal: Array, pull: Array) -> Array:
+    """Return the solution (v,) of all blocks' problems; blocks of about a size are solved together."""
+    size = np.diff(chains.begin)
+    step = np.zeros(len(chains.values))
+    local = chains.unknown - chains.begin[chains.block][:, None]
+    classes = np.ceil(np.log2(np.maximum(size, 8)) * 2).astype(int)
+    for c in np.unique(classes):
+        members = np.flatnonzero(classes == c)
+        n = int(size[members].max())
+        slot = np.full(len(size), -1)
+        slot[members] = np.arange(len(members))
+        s = np.flatnonzero(slot[chains.block] >= 0)
+        row = slot[chains.block[s]][:, None] * n + local[s]
+        cell = row[:, :, None] * n + local[s][:, None, :]
+        matrix = _totals(cell.ravel(), normal[s, :8, :8].ravel(), len(members) * n * n).reshape(-1, n, n)
+        right = _totals(row.ravel(), normal[s, :8, 8].ravel(), len(members) * n).reshape(-1, n)
+        here = np.flatnonzero(np.repeat(slot, size) >= 0)
+        place = np.repeat(slot * n - chains.begin[:-1], size)[here] + here
+        diagonal = matrix[:, np.arange(n), np.arange(n)]
+        hold = np.zeros(len(members) * n)
+        hold[place] = chains.hold[here]
+        right.ravel()[place] += pull[here]
+        diagonal = diagonal + hold.reshape(-1, n)
+        matrix[:, np.arange(n), np.arange(n)] = np.where(diagonal > 0, diagonal, 1.0)
+        step[here] = np.linalg.solve(matrix, right[..., None]).ravel()[place]
+    return step
