@@ -20,6 +20,9 @@ SHARPER = 2.2
 BLUR = 2.0
 """Art pixels to either side within which a scan or a screen rounds a corner."""
 
+TIP = 0.4
+"""Part of the reach that a blur takes off a tip at the most."""
+
 LEAST_REACH = 3
 """Samples to either side that it takes to see a turn at all."""
 
@@ -28,8 +31,7 @@ def cornered(edge: Samples, zoom: float) -> tuple[Samples, list[int]]:
     """Return a closed edge with its corners made sharp, and their indices in order.
 
     `zoom` is ink pixels to an art pixel. At a corner both sides are prolonged as straight
-    lines until they meet; where they do not meet near the samples these stay as they are,
-    and the sharpest of them is the corner. The seam comes to lie between two corners.
+    lines until they meet, but not far beyond the samples. The seam comes to lie between two corners.
     """
     reach = max(LEAST_REACH, round(BLUR * zoom))
     ring, places = _seamed(edge.points[:-1], _corners(edge.points[:-1], reach))
@@ -75,14 +77,18 @@ def _corners(ring: Array, reach: int) -> list[int]:
 
 
 def _meeting(ring: Array, at: int, reach: int) -> Array | None:
-    """Return where the sides of a corner meet, or None where that is not near sample `at`."""
+    """Return where the sides of a corner meet, no farther from sample `at` than a blur takes off it.
+
+    None where they run nearly alongside.
+    """
     away = np.arange(max(2, round(0.7 * reach)), round(2 * reach) + 1)
     (p, u), (q, v) = (_line(ring[(at + side * away) % len(ring)]) for side in (-1, 1))
     cross = u[0] * v[1] - u[1] * v[0]
     if abs(cross) < 0.2:
         return None
     point: Array = p + u * ((q - p)[0] * v[1] - (q - p)[1] * v[0]) / cross
-    return point if float(np.hypot(*(point - ring[at]))) < 0.7 * reach else None
+    off = point - ring[at]
+    return ring[at] + off * min(1.0, TIP * reach / max(float(np.hypot(*off)), 1e-9))
 
 
 def _line(points: Array) -> tuple[Array, Array]:
