@@ -21,6 +21,9 @@ RUN = 0.4
 CLEAR = 0.5
 """Line widths kept away from where a branch begins to be clean: there its edge still gives way a little."""
 
+SWELLS = 0.12
+"""Part of its width by which an arm's width must change over its beginning to count as swelling."""
+
 TIP = 1.2
 """Line widths from its junction on in which the inside of a sharp tip is not clean."""
 
@@ -97,12 +100,14 @@ def arms_of(network: Network, samples: Sequence[Samples]) -> Arms:
             index, along = _window(samples[k], first, last, side)
             free = degree[node] == 1
             ahead = np.inf if free else np.hypot(*(samples[k].points[index[0]] - network.nodes[node]))
-            rows.append(((k, side), cut, last + 1 - first, samples[k].width, ahead, free, samples[k].points[index], along))
+            own = samples[k].points[index], samples[k].widths[index], along
+            rows.append(((k, side), cut, last + 1 - first, samples[k].width, ahead, free, *own))
     if not rows:
         return _NONE
-    ends, cuts, kept, widths, ahead, free, outward, along = zip(*rows, strict=True)
+    ends, cuts, kept, widths, ahead, free, outward, across, along = zip(*rows, strict=True)
     parabolas = fitted_arms(np.array(outward), np.array(along), np.array(widths))
-    start = Start(*_headed(parabolas), np.array(widths), np.array(ahead))
+    swells = _swells(np.array(across), np.array(along), np.array(widths))
+    start = Start(*_headed(parabolas), np.array(widths), swells, np.array(ahead))
     return Arms(list(ends), np.array(cuts), np.array(kept), start, np.array(free), np.array(outward))
 
 
@@ -110,7 +115,7 @@ _NONE = Arms(
     [],
     np.zeros(0, np.intp),
     np.zeros(0, np.intp),
-    Start(np.zeros((0, 2)), np.zeros((0, 2)), np.zeros(0), np.zeros(0), np.zeros(0)),
+    Start(np.zeros((0, 2)), np.zeros((0, 2)), np.zeros(0), np.zeros(0), np.zeros(0), np.zeros(0)),
     np.zeros(0, bool),
     np.zeros((0, WINDOW, 2)),
 )
@@ -121,6 +126,14 @@ def _window(samples: Samples, first: int, last: int, side: int) -> tuple[Index, 
     stride = max(SPACING, 3.5 * samples.width / (WINDOW - 1))
     offset = np.minimum(np.round(np.arange(WINDOW) * stride / SPACING).astype(int), last - first)
     return (first + offset if side == 0 else last - offset), offset * SPACING
+
+
+def _swells(across: Array, along: Array, widths: Array) -> Array:
+    """Return the change (a,) of arms' widths `across` (a, k) beyond their cut by distance, 0 where steady."""
+    span = np.maximum(along.max(axis=1), 1.0)
+    centred = along - along.mean(axis=1)[:, None]
+    slope = (centred * across).sum(axis=1) / np.maximum((centred * centred).sum(axis=1), 1e-9)
+    return np.where((np.abs(slope) * span > SWELLS * widths) & (span > 2 * widths), -slope, 0.0)
 
 
 def _headed(c: Array) -> tuple[Array, Array, Array]:

@@ -26,8 +26,14 @@ STEEP = 0.12
 STEADY = 0.6
 """Part of a branch's samples that have its usual width if it does not swell."""
 
+LONG = 3.0
+"""Line widths that a branch must be long for its width to count as swelling."""
+
 _REACH = 2
 """Samples to each side over which the change of the width is measured."""
+
+PALE = 0.1
+"""Part of full darkness that a point on ink may be paler than the ink's edge: the sampling's own error."""
 
 _SLICE = 30_000
 """Rows a call of the sampler takes: it addresses no more than 32 767."""
@@ -70,6 +76,12 @@ def sample(ink: Ink, x: Array, y: Array) -> NDArray[np.float32]:
     return np.concatenate(parts).astype(np.float32) / np.float32(255)
 
 
+def on_ink(ink: Ink, points: Array) -> NDArray[np.bool_]:
+    """Say which points (m, 2) lie on ink, by a tenth of full darkness to spare for the sampling."""
+    dark: NDArray[np.bool_] = sample(ink, points[:, :1], points[:, 1:])[:, 0] >= ink.level - PALE
+    return dark
+
+
 def edge_distance(ink: Ink, points: Array, rays: Array, farthest: float) -> Array:
     """Return the distance (m,) from `points` (m, 2) along unit `rays` (m, 2) to the edge of the ink.
 
@@ -98,10 +110,10 @@ def _settled(rough: Bundle, normals: Array, left: Array, right: Array, depth: Ar
     width, shift = left + right, (right - left) / 2
     seen = np.isfinite(width)
     filled = np.where(seen, width, 2 * depth)
-    usual = _usual(rough, filled)
-    clean = seen & (np.abs(width - usual) < WIDTH[0] * usual + WIDTH[1]) & (np.abs(shift) < 0.5 * usual)
+    usual, swells = _usual(rough, filled)
+    clean = seen & (np.abs(width - usual) < (1 + swells) * (WIDTH[0] * usual + WIDTH[1]))
     slope = (filled[rough.beside(_REACH)] - filled[rough.beside(-_REACH)]) / (2 * _REACH)
-    clean &= np.abs(slope) < STEEP
+    clean &= (np.abs(slope) < (1 + swells) * STEEP) & (np.abs(shift) < 0.5 * usual)
     moved = rough.points + np.where(clean, shift, 0.0)[:, None] * normals
     parts = (rough.split(column) for column in (moved, np.where(clean, width, usual), clean))
     return [_samples(*columns, closed=bool(c)) for *columns, c in zip(*parts, rough.closed, strict=True)]
@@ -114,15 +126,19 @@ def _samples(points: Array, widths: Array, clean: NDArray[np.bool_], *, closed: 
     return Samples(points, widths, clean, closed)
 
 
-def _usual(rough: Bundle, widths: Array) -> Array:
-    """Return the width (n,) that is usual round about: a branch's median; where it swells, a local one."""
+def _usual(rough: Bundle, widths: Array) -> tuple[Array, NDArray[np.bool_]]:
+    """Return the width (n,) that is usual round about, and where it swells.
+
+    The first is a branch's median; where it swells, a local one.
+    """
     median = rough.medians(widths)
     usual = median[rough.owner]
     like = np.abs(widths - usual) < WIDTH[0] * usual + WIDTH[1]
-    for k in np.flatnonzero(np.add.reduceat(like, rough.begins) < STEADY * rough.sizes):
+    swells = np.add.reduceat(like, rough.begins) < STEADY * rough.sizes
+    for k in np.flatnonzero(swells):
         part = slice(rough.begins[k], rough.begins[k] + rough.sizes[k])
         usual[part] = _local_median(widths[part], 6 * median[k])
-    return usual
+    return usual, (swells & (rough.sizes * SPACING > LONG * median))[rough.owner]
 
 
 def _local_median(values: Array, window: float) -> Array:

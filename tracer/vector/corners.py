@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from tracer.model.ink import Ink
 from tracer.vector.arms import WINDOW, fitted_arms
-from tracer.vector.centre import edge_distance
+from tracer.vector.centre import edge_distance, on_ink
 from tracer.vector.samples import SPACING, Samples
 
 Array = NDArray[np.float64]
@@ -141,6 +141,8 @@ def _corners(
     for k in np.flatnonzero(good).tolist():
         into, out = (_leg(side.coefficients[k], corner[k]) for side in (one, other))
         way = np.concatenate([into[::-1], corner[k][None], out])
+        if ink is not None and not on_ink(ink, way).all():
+            continue
         start, stop = places[k].at - places[k].before, places[k].at + places[k].after + 1
         found.append((places[k], _Corner(start, stop, way, len(into))))
     return found

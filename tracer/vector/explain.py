@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.model.ink import Ink
-from tracer.vector.centre import sample
+from tracer.vector.centre import on_ink
 from tracer.vector.links import End, Links
 from tracer.vector.network import Network
 from tracer.vector.samples import Samples
@@ -20,9 +20,6 @@ LEAD = 1.5
 
 UNEXPLAINED = 0.12
 """Squared line widths of ink that no line covers, from which on it must be explained."""
-
-PALE = 0.1
-"""Part of full darkness that a new point may be paler than the ink's edge: the sampling's own error."""
 
 
 class Explanation:
@@ -99,9 +96,8 @@ class Explanation:
             return set()
         points = np.concatenate(list(tails.values()))
         sizes = np.array([len(tail) for tail in tails.values()])
-        values = sample(self.ink, points[:, :1], points[:, 1:])[:, 0]
-        palest = np.minimum.reduceat(values, np.cumsum(sizes) - sizes)
-        return {end for end, least in zip(tails, palest, strict=True) if least < self.ink.level - PALE}
+        dark = np.logical_and.reduceat(on_ink(self.ink, points), np.cumsum(sizes) - sizes)
+        return {end for end, lies in zip(tails, dark, strict=True) if not lies}
 
     def _uncovering(self) -> set[End]:
         """Return the arms whose cut-off samples cover ink that no line covers now."""
@@ -137,8 +133,9 @@ class Explanation:
             return
         place, others = self.samples[end[0]].points[-end[1]], np.concatenate([*self.courses, np.full((1, 2), np.inf)])
         away = np.hypot(*(others - place).T)
-        if away.min() < LEAD * self.samples[end[0]].width:
-            self.links.tails[end] = others[away.argmin()][None]
+        near = others[away.argmin()]
+        if away.min() < LEAD * self.samples[end[0]].width and on_ink(self.ink, np.linspace(place, near, 9)).all():
+            self.links.tails[end] = near[None]
 
 
 def _fixed(points: Array) -> NDArray[np.int32]:

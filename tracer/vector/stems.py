@@ -91,7 +91,8 @@ def ends_on_lines(
         track, width = tracks.of(arm), arms.start.widths[arm]
         ways = [way for line in near if (way := _way_onto(track, line.beside(arms.branch[arm]), width)) is not None]
         if ways:
-            found[arm] = _before_neck(min(ways, key=len), tracks, arm)
+            way = min(ways, key=len)
+            found[arm] = way if arms.start.swells[arm] else _before_neck(way, tracks, arm)
     return found
 
 

@@ -29,6 +29,9 @@ AGAIN = 0.08
 BENDS = 0.08
 """Parts of the radius by which an edge in sight may move from step to step: a bend of 25 degrees."""
 
+SWELLING = 2.0
+"""Line widths over which a width that changes is expected to go on changing."""
+
 BACK = 2
 """Steps before an edge is lost that are not believed."""
 
@@ -49,6 +52,7 @@ class Start:
     points, headings : (a, 2) ink pixels, and unit vectors towards the junction.
     bends : (a,) curvature, 1 / ink pixels, positive from x towards y.
     widths : (a,) ink pixels.
+    swells : (a,) change of the width by the distance on, 0 where it is steady.
     ahead : (a,) distance from the start to the junction, infinite where there is none.
     """
 
@@ -56,6 +60,7 @@ class Start:
     headings: Array
     bends: Array
     widths: Array
+    swells: Array
     ahead: Array
 
 
@@ -133,7 +138,7 @@ class _State:
         points = self.points[on, k - 1] + step[:, None] * (before + turn / 2 * sideways)
         heading = _turned(before, sideways, turn[:, 0])
         sideways = np.column_stack([-heading[:, 1], heading[:, 0]])
-        miss, self.seen[on, k], self.narrow[on, k] = self._look(on, points, sideways)
+        miss, self.seen[on, k], self.narrow[on, k] = self._look(k, on, points, sideways)
         points += (_PLACE * miss)[:, None] * sideways
         self.bends[on] += 2 * _BEND * miss / step**2
         self.points[on, k] = points
@@ -175,17 +180,17 @@ class _State:
         return solid | beyond
 
     def _look(
-        self, on: Index, points: Array, sideways: Array
+        self, k: int, on: Index, points: Array, sideways: Array
     ) -> tuple[Array, NDArray[np.int8], NDArray[np.bool_]]:
         """Return how far to the side (a,) the line lies, how many edges say so, and where the ink is narrow.
 
         Where both edges are in sight but too far apart, something begins to run in on the
         farther one: the nearer is believed.
         """
-        radius = self.start.widths[on] / 2
+        radius = self._radius(k, on)
         right, right_inside = _edge(self.ink, points, sideways, radius)
         left, left_inside = _edge(self.ink, points, -sideways, radius)
-        right, left = self._believed(on, 0, right), self._believed(on, 1, left)
+        right, left = (self._believed(radius, self.last[n, on], e) for n, e in enumerate((right, left)))
         sees_right, sees_left = np.isfinite(right), np.isfinite(left)
         seen = sees_right.astype(np.int8) + sees_left
         by_right, by_left = np.where(sees_right, right, 0.0), np.where(sees_left, -left, 0.0)
@@ -195,12 +200,19 @@ class _State:
         self.last[0, on], self.last[1, on] = right - _PLACE * miss, left + _PLACE * miss
         return miss, seen, ~(right_inside | left_inside)
 
-    def _believed(self, on: Index, side: int, edge: Array) -> Array:
+    def _radius(self, k: int, on: Index) -> Array:
+        """Return half the width that lines are expected to have at step `k`."""
+        widths = self.start.widths[on]
+        there = widths + self.start.swells[on] * np.minimum(k * self.step[on], SWELLING * widths)
+        half: Array = np.clip(there, 0.5 * widths, 1.5 * widths) / 2
+        return half
+
+    @staticmethod
+    def _believed(radius: Array, before: Array, edge: Array) -> Array:
         """Return the edges that may be the line's own, nan for others.
 
         One that was in sight may bend away slowly, a new one must be where it is expected.
         """
-        radius, before = self.start.widths[on] / 2, self.last[side, on]
         near = np.abs(edge) < AGAIN * radius + 0.3
         steady = np.abs(edge - before) < BENDS * radius + 0.15
         return np.where(np.where(np.isfinite(before), steady, near), edge, np.nan)
