@@ -77,6 +77,34 @@ def test_light_that_falls_off_steeply_over_a_small_page() -> None:
     assert_same_ink((clean * light).astype(np.uint8), clean)
 
 
+@pytest.mark.parametrize("pencil", [120, 170, 205])
+def test_a_pale_page_is_as_good_as_a_black_one(pencil: int) -> None:
+    clean = page()
+    noise = np.random.default_rng(1).normal(0, 3, clean.shape)
+    pale = 245 - (245 - pencil) * (1 - clean / 255) + noise
+    assert_same_ink(pale.clip(0, 255).astype(np.uint8), clean)
+
+
+def test_noise_with_some_contrast_is_still_no_drawing() -> None:
+    noise = np.random.default_rng(3).normal(235, 6, (100, 120)).clip(0, 255).astype(np.uint8)
+    assert np.ptp(noise) > 24
+    with pytest.raises(ArtError, match="no ink dark enough"):
+        ink_of(noise)
+
+
+@pytest.mark.parametrize("darkness", [1.0, 0.5, 0.35])
+def test_faint_lines_beside_black_ones_are_ink(darkness: float) -> None:
+    black = Page(400, 300).line((20, 20), (380, 20)).line((20, 20), (20, 280)).line((20, 280), (380, 280))
+    faint = Page(400, 300).line((60, 60), (350, 240), width=3).line((60, 200), (350, 80), width=3)
+    grey = np.minimum(black.grey, 255 - darkness * (255.0 - faint.grey))
+    noise = np.random.default_rng(2).normal(0, 3, grey.shape)
+    ink = ink_of((cv2.GaussianBlur(grey, (0, 0), 0.7) + noise).clip(0, 255).astype(np.uint8))
+    t = np.linspace(0, 1, 300)[:, None]
+    for start, end in (((60, 60), (350, 240)), ((60, 200), (350, 80))):
+        x, y = ((start + t * np.subtract(end, start)) * ink.zoom).astype(int).T
+        assert ink.line[y, x].mean() > 0.99
+
+
 @pytest.mark.parametrize(
     "crayon", [(230, 40, 40), (255, 170, 0), (250, 240, 40), (40, 190, 60), (60, 110, 240), (235, 60, 200)]
 )

@@ -10,7 +10,7 @@ Mask = NDArray[np.uint8]
 LEVEL = 0.5
 """The edge of a line lies half way between paper and ink: there a blur does not move it."""
 
-FAINTEST = 0.5
+FAINTEST = 0.4
 """Ink fainter than this part of full black is not made stronger."""
 
 FULL = 250
