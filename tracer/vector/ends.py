@@ -12,6 +12,7 @@ from tracer.vector.samples import SPACING
 from tracer.vector.track import STEPS, Tracks
 
 Array = NDArray[np.float64]
+Index = NDArray[np.intp]
 
 FLAT = 0.08
 """Part of its radius by which a round end must fall back at 0.6 of the radius to either side; true: 0.2."""
@@ -29,10 +30,12 @@ class Ends:
     length : (a,) from the cut to the pen's last place along the track, ink pixels; negative where
         the pen ended before the cut, nan where the track does not come out on paper.
     through : (a,) bool, the line passed its junction, an edge in sight, and ended beyond it.
+    sure : (a,) steps before its end with both edges in sight.
     """
 
     length: Array
     through: NDArray[np.bool_]
+    sure: Index
 
 
 def find_ends(ink: Ink, arms: Arms, tracks: Tracks) -> Ends:
@@ -59,7 +62,9 @@ def find_ends(ink: Ink, arms: Arms, tracks: Tracks) -> Ends:
     length = np.where(tracks.stopped, (tracks.count - 1) * step, length)
     paper = ~tracks.locked & (middle < 2 * radius + 2 * step)
     length = np.where(paper | tracks.stopped, length, np.nan)
-    return Ends(length, _through(arms, tracks, length))
+    along = np.arange(tracks.seen.shape[1]) * step[:, None]
+    near = (along <= length[:, None]) & (along > (length - arms.start.widths)[:, None])
+    return Ends(length, _through(arms, tracks, length), (near & (tracks.seen == 2)).sum(axis=1))
 
 
 def tail_of(track: Array, length: float, step: float) -> Array:
@@ -81,5 +86,7 @@ def _through(arms: Arms, tracks: Tracks, length: Array) -> NDArray[np.bool_]:
     along = np.arange(tracks.seen.shape[1]) * (widths / STEPS)[:, None]
     span = (along > (arms.start.ahead - 0.5 * widths)[:, None]) & (along <= length[:, None])
     seen = (span & (tracks.seen > 0)).sum(axis=1)
-    through: NDArray[np.bool_] = (length > arms.start.ahead + BEYOND * widths) & (seen > 0.6 * span.sum(axis=1))
-    return through & ~arms.free
+    last = span & (along > (length - 0.5 * widths)[:, None])
+    in_sight = (seen > 0.6 * span.sum(axis=1)) & ((last & (tracks.seen > 0)).sum(axis=1) > 0.6 * last.sum(axis=1))
+    through: NDArray[np.bool_] = (length > arms.start.ahead + BEYOND * widths) & in_sight & ~arms.free
+    return through

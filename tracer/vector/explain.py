@@ -15,7 +15,7 @@ from tracer.vector.samples import Samples
 Array = NDArray[np.float64]
 Mask = NDArray[np.uint8]
 
-LEAD = 1.5
+LEAD = 2.5
 """Line widths over which a branch is led on to the line that it leaves."""
 
 UNEXPLAINED = 0.12

@@ -13,12 +13,12 @@ from tracer.vector.links import End, Links
 from tracer.vector.network import Network
 from tracer.vector.pairing import neighbours, paired
 from tracer.vector.samples import SPACING, Samples
-from tracer.vector.stems import ends_on_lines, meetings, passing, tips, way_to
+from tracer.vector.stems import ends_on_lines, meetings, blunt_tips, passing, tips, way_to
 from tracer.vector.track import STEPS, Tracks, track
 
 Array = NDArray[np.float64]
 
-OVERSHOOT = 0.7
+OVERSHOOT = 1.1
 """Line widths by which a line must pass another to end beyond it rather than on it."""
 
 
@@ -61,12 +61,14 @@ def _repair(ink: Ink, network: Network, arms: Arms, links: Links) -> None:
         join(pair.one, pair.other, pair.bridge)
     for one, other, way in tips(arms, tracks, ends.length, sorted(left), near):
         join(one, other, way)
-    onto = ends_on_lines(arms, tracks, lines, sorted(left), near)
-    for arm in sorted(left & set(np.flatnonzero(ends.through).tolist())):
-        if arm in onto and len(onto[arm]) / STEPS * arms.start.widths[arm] > ends.length[arm] - OVERSHOOT * arms.start.widths[arm]:
-            continue
-        tails[arm] = tail_of(tracks.of(arm), ends.length[arm], arms.start.widths[arm] / STEPS)
-        lines.append(passing(arms, (arm,), tails[arm]))
+    for one, other, way in blunt_tips(ink, arms, tracks, ends, sorted(left), near):
+        join(one, other, way)
+    for arm in sorted(left & set(np.flatnonzero(ends.through).tolist()), key=lambda arm: -ends.sure[arm]):
+        width, length = arms.start.widths[arm], ends.length[arm]
+        onto = ends_on_lines(arms, tracks, lines, [arm], near).get(arm)
+        if onto is None or len(onto) * width / STEPS < length - OVERSHOOT * width:
+            tails[arm] = tail_of(tracks.of(arm), length, width / STEPS)
+            lines.append(passing(arms, (arm,), tails[arm]))
     tails |= ends_on_lines(arms, tracks, lines, sorted(left - set(tails)), near)
     tails |= meetings(arms, tracks, sorted(left - set(tails)), near)
     tails |= {arm: way_to(tracks.of(arm), _node(network, arms.ends[arm])) for arm in left - set(tails)}

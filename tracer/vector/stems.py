@@ -6,8 +6,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from tracer.model.ink import Ink
 from tracer.vector.arms import Arms
-from tracer.vector.ends import tail_of
+from tracer.vector.centre import on_ink
+from tracer.vector.ends import Ends, tail_of
 from tracer.vector.track import STEPS, Tracks
 
 Array = NDArray[np.float64]
@@ -18,6 +20,9 @@ TOUCHES = 0.12
 
 MEETS = 0.35
 """Line widths within which two tracks meet."""
+
+SHARP = np.radians(40)
+"""Angle between two lines below which their tip is very sharp."""
 
 AT_TIP = 0.35
 """Line widths between the ends of two lines that meet in a sharp tip."""
@@ -72,6 +77,34 @@ def tips(
             found.append((a, b, way))
             free -= {a, b}
     return found
+
+
+def blunt_tips(
+    ink: Ink, arms: Arms, tracks: Tracks, ends: Ends, left: Sequence[int], pairs: Sequence[tuple[int, int]]
+) -> list[tuple[int, int, Array]]:
+    """Return the arms that meet in a very sharp tip, of which only one could be followed to its end.
+
+    Up to the end the ink is wider than one line, and the other arm heads the same way.
+    """
+    found, free = [], set(left)
+    order = sorted({pair for a, b in pairs for pair in ((a, b), (b, a)) if {a, b} <= free and ends.through[pair[0]]})
+    for a, b in order:
+        alike = arms.start.headings[a] @ arms.start.headings[b] > np.cos(SHARP)
+        if not ({a, b} <= free and alike and _is_wide(arms, tracks, ends, a)):
+            continue
+        there = tail_of(tracks.of(a), ends.length[a], arms.start.widths[a] / STEPS)
+        back = np.linspace(there[-1], arms.start.points[b], 2 * STEPS)[1:-1]
+        if on_ink(ink, back).all():
+            found.append((a, b, np.concatenate([there, back])))
+            free -= {a, b}
+    return found
+
+
+def _is_wide(arms: Arms, tracks: Tracks, ends: Ends, arm: int) -> bool:
+    """Say whether a line's ink is wider than itself until a width before its end."""
+    last = max(int(ends.length[arm] / arms.start.widths[arm] * STEPS), 0)
+    seen = tracks.seen[arm, max(last - 2 * STEPS, 0) : max(last - STEPS, 1)]
+    return bool((seen == 2).mean() < 0.5)
 
 
 def ends_on_lines(
