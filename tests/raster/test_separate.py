@@ -114,3 +114,24 @@ def test_a_solid_with_a_hole_is_one_solid() -> None:
     assert at(ink, 220, 100) == at(ink, 380, 200) == "solid"
     assert at(ink, 300, 150) == "paper"
     assert not ink.line[int(60 * ink.zoom) : int(240 * ink.zoom)].any()
+
+
+@pytest.mark.parametrize(("width", "length"), [(1.6, 9), (2.5, 14), (6, 16)])
+def test_lashes_and_whiskers_on_a_solid_are_lines(width: float, length: float) -> None:
+    page = drawn().disc(300, 150, 20)
+    for a in (0.2, 1.1, 2.0, 3.9, 5.1):
+        ray = np.array([np.cos(a), np.sin(a)])
+        page.line(tuple((300, 150) + 15 * ray), tuple((300, 150) + (20 + length) * ray), width=width)
+    ink = ink_of(page)
+    assert at(ink, 300, 150) == "solid"
+    for a in (0.2, 1.1, 2.0, 3.9, 5.1):
+        x, y = (300, 150) + (20 + 0.7 * length) * np.array([np.cos(a), np.sin(a)])
+        assert at(ink, x, y) == "line"
+        row, column = int(y * ink.zoom), int(x * ink.zoom)
+        assert ink.skeleton[row - 3 : row + 4, column - 3 : column + 4].any()
+
+
+def test_horns_of_a_solid_belong_to_it() -> None:
+    ink = ink_of(drawn().solid((280, 120), (320, 120), (330, 90), (336, 140), (320, 180), (280, 180)))
+    assert at(ink, 330, 99) == "solid"
+    assert not ink.line[int(60 * ink.zoom) : int(240 * ink.zoom)].any()

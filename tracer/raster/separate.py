@@ -33,14 +33,14 @@ BRUSH = 5.5
 BEAD = 2.0
 """A part of a long middle, twice as deep as the rest, is a solid if it is not longer than this."""
 
-STUB = 1.5
-"""What sticks out of a solid by less than this many line widths belongs to it."""
+STUB = 1.0
+"""What sticks out of a solid by less than this many of its own widths belongs to it."""
 
 HORN = 5.0
 """What sticks out by less than this many line widths, and runs out to a tip, belongs to it."""
 
-THINS = 0.75
-"""Part of a line's area, width times length, that ink running out to a tip has at the most."""
+THINS = 0.6
+"""Mean width of ink that runs out to a tip, in parts of its width at the root, at the most."""
 
 
 def line_width_of(skeleton: Flags, depth: Depth) -> float:
@@ -173,11 +173,12 @@ def _bumps(rest: Mask, body: Mask, lines: Flags, pen: float) -> tuple[Flags, Fla
     Both touch it. Bumps hold no line to speak of: or one that is short, thins from the body on, and ends.
     """
     count, label, boxes, _ = cv2.connectedComponentsWithStats(rest, connectivity=8)
-    touching = np.bincount(label[cv2.dilate(body, np.ones((3, 3), np.uint8)) > 0], minlength=count) > 0
-    touching[0] = False
+    root = np.bincount(label[cv2.dilate(body, np.ones((3, 3), np.uint8)) > 0], minlength=count)
+    root[0] = 0
+    area = boxes[:, 4]
     length = np.bincount(label[lines], minlength=count)
     height, width = rest.shape
     ended = (boxes[:, :2] > 0).all(axis=1) & (boxes[:, :2] + boxes[:, 2:4] < (width, height)).all(axis=1)
-    horn = (length < HORN * pen) & (boxes[:, 4] < THINS * pen * length)
-    bump = touching & ((length == 0) | ended & ((length < STUB * pen) | horn))
-    return bump[label], (touching & ~bump)[label]
+    horn = (length < HORN * pen) & (area < THINS * root * length)
+    bump = (root > 0) & ((length == 0) | ended & ((length**2 < STUB * area) | horn))
+    return bump[label], ((root > 0) & ~bump)[label]
