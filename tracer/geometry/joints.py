@@ -5,6 +5,7 @@ One function for pictures, SVG and letters alike.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,6 +44,20 @@ class _Segments:
         place: Array = self.t0[i] + u * (self.t1[i] - self.t0[i])
         return place
 
+    @cached_property
+    def size(self) -> Array:
+        """Return the lengths (m,)."""
+        return np.hypot(*(self.b - self.a).T)
+
+    @cached_property
+    def total(self) -> Array:
+        """Return the length of each chain, by its index."""
+        return np.bincount(self.chain, self.size)
+
+    def passage(self, i: Index, u: Array) -> Array:
+        """Return (chain, place t, distance along it) (m, 3) at fractions `u` (m,) of segments `i` (m,)."""
+        return np.column_stack([self.chain[i], self.place(i, u), self.along[i] + u * self.size[i]])
+
 
 def find_joints(chains: Sequence[tuple[Array, bool]], tolerance: float) -> list[Meeting]:
     """Return all meetings of `chains`, each (cubics (n, 4, 2), closed).
@@ -57,7 +72,7 @@ def find_joints(chains: Sequence[tuple[Array, bool]], tolerance: float) -> list[
     if segments is None:
         return []
     contacts = np.concatenate([_crossings(segments, tolerance), _touching_ends(segments, chains, tolerance)])
-    return _gather(contacts, chains, tolerance)
+    return _gather(segments, contacts, chains, tolerance)
 
 
 def _cut(chains: Sequence[tuple[Array, bool]], tolerance: float) -> _Segments | None:
@@ -75,7 +90,7 @@ def _cut(chains: Sequence[tuple[Array, bool]], tolerance: float) -> _Segments | 
 
 
 def _crossings(s: _Segments, tolerance: float) -> Array:
-    """Return contacts (m, 6): chain, t, chain, t, x, y of all proper crossings of segments."""
+    """Return contacts (m, 8) of all proper crossings of segments: two passages, x, y."""
     import shapely
 
     lines = shapely.linestrings(np.stack([s.a, s.b], axis=1))
@@ -91,24 +106,22 @@ def _crossings(s: _Segments, tolerance: float) -> Array:
     v = np.clip((f[:, 0] * d[:, 1] - f[:, 1] * d[:, 0]) / cross, 0, 1)
     point = s.a[i] + u[:, None] * d
     sound = np.flatnonzero(~flat)
-    contacts = np.column_stack([s.chain[i], s.place(i, u), s.chain[j], s.place(j, v), *point.T])
+    contacts = np.column_stack([s.passage(i, u), s.passage(j, v), point])
     return np.take(contacts, sound, axis=0)
 
 
 def _close_on_chain(s: _Segments, i: Index, j: Index, tolerance: float) -> NDArray[np.bool_]:
     """Say which pairs of segments of one chain are neighbours rather than a meeting with itself."""
-    total = np.zeros(int(s.chain.max()) + 1)
-    size = np.hypot(*(s.b - s.a).T)
-    np.add.at(total, s.chain, size)
+    size = s.size
     gap = np.maximum(s.along[i], s.along[j]) - np.minimum(s.along[i] + size[i], s.along[j] + size[j])
-    around = total[s.chain[i]] - (gap + size[i] + size[j])
+    around = s.total[s.chain[i]] - (gap + size[i] + size[j])
     gap = np.where(s.closed[i], np.minimum(gap, around), gap)
     near: NDArray[np.bool_] = gap < 3 * tolerance
     return near
 
 
 def _touching_ends(s: _Segments, chains: Sequence[tuple[Array, bool]], tolerance: float) -> Array:
-    """Return contacts (m, 6) of the ends of open chains with whatever lies within the tolerance."""
+    """Return contacts (m, 8) of the ends of open chains with whatever lies within the tolerance."""
     import shapely
 
     first = np.flatnonzero(np.diff(s.chain, prepend=-1))
@@ -116,7 +129,7 @@ def _touching_ends(s: _Segments, chains: Sequence[tuple[Array, bool]], tolerance
     is_open = np.array([not chains[c][1] for c in s.chain[first]])
     at = np.concatenate([first[is_open], last[is_open]])
     ends = np.concatenate([s.a[first[is_open]], s.b[last[is_open]]])
-    end_t = np.concatenate([s.t0[first[is_open]], s.t1[last[is_open]]])
+    at_end = np.repeat([0.0, 1.0], is_open.sum())
     tree = shapely.STRtree(shapely.linestrings(np.stack([s.a, s.b], axis=1)))
     e, j = tree.query(shapely.points(ends), predicate="dwithin", distance=tolerance)
     own = (s.chain[at[e]] == s.chain[j]) & _close_on_chain(s, at[e], j, tolerance)
@@ -128,44 +141,50 @@ def _touching_ends(s: _Segments, chains: Sequence[tuple[Array, bool]], tolerance
     e, j, u = e[order], j[order], u[order]
     nearest = np.flatnonzero((np.diff(e, prepend=-1) != 0) | (np.diff(s.chain[j], prepend=-1) != 0))
     e, j, u = e[nearest], j[nearest], u[nearest]
-    return np.column_stack([s.chain[at[e]], end_t[e], s.chain[j], s.place(j, u), *ends[e].T])
+    return np.column_stack([s.passage(at[e], at_end[e]), s.passage(j, u), ends[e]])
 
 
-def _gather(contacts: Array, chains: Sequence[tuple[Array, bool]], tolerance: float) -> list[Meeting]:
+def _gather(
+    s: _Segments, contacts: Array, chains: Sequence[tuple[Array, bool]], tolerance: float
+) -> list[Meeting]:
     """Join contacts that lie within the tolerance of one another into meetings."""
-    if not len(contacts):
-        return []
-    from scipy.sparse import coo_array
-    from scipy.sparse.csgraph import connected_components
-    from scipy.spatial import cKDTree
+    import shapely
 
-    pairs = cKDTree(contacts[:, 4:]).query_pairs(tolerance, output_type="ndarray")
-    links = coo_array((np.ones(len(pairs)), pairs.T), shape=(len(contacts),) * 2)
-    count, label = connected_components(links, directed=False)
+    places = shapely.points(contacts[:, 6:])
+    i, j = shapely.STRtree(places).query(places, predicate="dwithin", distance=tolerance)
     meetings = []
-    for k in range(count):
-        group = contacts[label == k]
-        members = _distinct(np.vstack([group[:, :2], group[:, 2:4]]), chains, tolerance)
-        x, y = group[:, 4:].mean(axis=0)
+    for group in _groups(len(contacts), i, j):
+        passages = contacts[group, :6].reshape(-1, 3)
+        x, y = contacts[group, 6:].mean(axis=0)
+        members = _distinct(s, passages, chains, 4 * tolerance)
         meetings.append(Meeting((float(x), float(y)), members))
     return sorted(meetings, key=lambda meeting: (meeting.point, meeting.members))
 
 
+def _groups(count: int, i: Index, j: Index) -> list[Index]:
+    """Return the indices of each group of 0..count - 1 that the pairs i, j connect."""
+    label = np.arange(count)
+    while True:
+        least = label.copy()
+        np.minimum.at(least, i, label[j])
+        least = least[least]
+        if (least == label).all():
+            break
+        label = least
+    order = np.argsort(label, kind="stable")
+    return np.split(order, np.flatnonzero(np.diff(label[order])) + 1) if count else []
+
+
 def _distinct(
-    passages: Array, chains: Sequence[tuple[Array, bool]], tolerance: float
+    s: _Segments, passages: Array, chains: Sequence[tuple[Array, bool]], reach: float
 ) -> tuple[tuple[int, float], ...]:
-    """Drop places of one chain that are the same passage; ends are kept before places beside them."""
-    kept: list[tuple[int, float]] = []
-    for _, c, t in sorted((t not in (0, len(chains[int(c)][0])), int(c), float(t)) for c, t in passages):
-        if not any(c == d and _same_passage(chains[c], t, other, 4 * tolerance) for d, other in kept):
-            kept.append((c, t))
-    return tuple(sorted(kept))
-
-
-def _same_passage(chain: tuple[Array, bool], t: float, other: float, reach: float) -> bool:
-    """Say whether two places of one chain lie within `reach` of one another along it."""
-    curves, closed = chain
-    inside = bezier.length(bezier.between(curves, min(t, other), max(t, other)))
-    if inside <= reach:
-        return True
-    return closed and bezier.length(curves) - inside <= reach
+    """Drop places of one chain within `reach` along it; ends are kept before places beside them."""
+    kept: list[tuple[int, float, float]] = []
+    known = [(int(c), t, along) for c, t, along in passages.tolist()]
+    for c, t, along in sorted(known, key=lambda p: (p[1] not in (0, len(chains[p[0]][0])), p)):
+        gaps = [abs(along - other) for d, _, other in kept if d == c]
+        if chains[c][1]:
+            gaps = [min(gap, s.total[c] - gap) for gap in gaps]
+        if not any(gap <= reach for gap in gaps):
+            kept.append((c, t, along))
+    return tuple(sorted((c, t) for c, t, _ in kept))

@@ -39,8 +39,8 @@ STUB = 1.0
 HORN = 5.0
 """What sticks out by less than this many line widths, and runs out to a tip, belongs to it."""
 
-THINS = 0.6
-"""Mean width of ink that runs out to a tip, in parts of its width at the root, at the most."""
+THINS = 0.72
+"""Mean width of ink that runs out to a tip, in parts of its greatest, at the most."""
 
 
 def line_width_of(skeleton: Flags, depth: Depth) -> float:
@@ -161,24 +161,28 @@ def _add_solid(solid: Flags, mask: Mask, lines: Flags, *, middle: Places, depth:
     for (row, column), radius in zip((middle - low).tolist(), radii.tolist(), strict=True):
         cv2.circle(body, (16 * column, 16 * row), round(16 * radius), 1, cv2.FILLED, shift=4)
     body &= mask[window]
-    bumps, arms = _bumps(mask[window] & (1 - body), body, lines[window], pen)
+    bumps, arms = _bumps(mask[window] & (1 - body), body, lines[window], depth=depth[window], pen=pen)
     local = depth[window][lines[window] & arms]
     if not len(local) or radii.max() > _depth_of(WIDER * (2 * float(np.median(local)) - 0.5)):
         solid[window] |= (body > 0) | bumps
 
 
-def _bumps(rest: Mask, body: Mask, lines: Flags, pen: float) -> tuple[Flags, Flags]:
+def _bumps(rest: Mask, body: Mask, lines: Flags, *, depth: Depth, pen: float) -> tuple[Flags, Flags]:
     """Return the parts of the `rest` of a window's ink that belong to the body, and the lines into it.
 
     Both touch it. Bumps hold no line to speak of: or one that is short, thins from the body on, and ends.
     """
-    count, label, boxes, _ = cv2.connectedComponentsWithStats(rest, connectivity=8)
+    count, found, boxes, _ = cv2.connectedComponentsWithStats(rest, connectivity=8)
+    label = found.astype(np.intp)
     root = np.bincount(label[cv2.dilate(body, np.ones((3, 3), np.uint8)) > 0], minlength=count)
     root[0] = 0
     area = boxes[:, 4]
     length = np.bincount(label[lines], minlength=count)
     height, width = rest.shape
     ended = (boxes[:, :2] > 0).all(axis=1) & (boxes[:, :2] + boxes[:, 2:4] < (width, height)).all(axis=1)
-    horn = (length < HORN * pen) & (area < THINS * root * length)
+    mean = np.bincount(label[lines], depth[lines], minlength=count) / np.maximum(length, 1)
+    most = np.zeros(count)
+    np.maximum.at(most, label[lines], depth[lines])
+    horn = (length < HORN * pen) & (mean + 0.5 < THINS * (most + 0.5))
     bump = (root > 0) & ((length == 0) | ended & ((length**2 < STUB * area) | horn))
     return bump[label], ((root > 0) & ~bump)[label]

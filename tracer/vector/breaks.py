@@ -95,7 +95,7 @@ def candidates(sections: Sections) -> tuple[Index, Index]:
     into, out = points - points[behind], points[ahead] - points
     turn = np.abs(np.arctan2(into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0], (into * out).sum(axis=1)))
     reach = np.maximum((ahead - behind) / 2, 1)
-    density = np.minimum(1.0, np.maximum(1 / sections.reach, turn / reach / STEEP))
+    density = np.minimum(1.0, np.maximum(0.7 / sections.reach, turn / reach / STEEP))
     density = (density + np.roll(density, 1)) / 2
     density[first] = 0
     key = np.cumsum(density)

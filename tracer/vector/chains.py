@@ -28,25 +28,26 @@ class Route:
     pieces, numbers : the segments, and the numbers (n, 8) of each, see `cubics`: neighbours' need not agree.
     corner : (n,) bool, the direction may jump where the segment ends.
     closed : the last segment ends where the first begins; smoothly unless that is a corner.
-    hold : weight, in samples, that holds each end of an open stroke in its place.
+    hold : weight, in samples, that holds corners and the ends of an open stroke at their samples.
     """
 
     pieces: Pieces
     numbers: Array
     corner: NDArray[np.bool_]
     closed: bool
-    hold: tuple[float, float]
+    hold: float
 
 
-def chains_of(routes: Sequence[Route]) -> Chains:
-    """Return the segments of all routes, laid one behind the other."""
+def chains_of(routes: Sequence[Route], points: Array) -> Chains:
+    """Return the segments of all routes through samples `points` (m, 2), laid one behind the other."""
     layout = _Layout()
     for route in routes:
         layout.lay(route)
     pieces = Pieces.together([route.pieces for route in routes])
     unknown = np.array(layout.unknown)
-    values, hold = np.zeros(layout.count), np.zeros(layout.count)
-    values[unknown] = _met(routes)
+    unknown[:, 3:5] = layout.count + np.arange(2 * len(unknown)).reshape(-1, 2)
+    values, hold = np.zeros(layout.count + 2 * len(unknown)), np.zeros(layout.count)
+    values[unknown] = _met(routes, points)
     for places, weight in layout.held:
         hold[places] = weight
     return Chains(
@@ -88,16 +89,16 @@ class _Layout:
         whole = route.closed and len(cuts) == 1
         for a, b in zip(cuts, [*cuts[1:], total], strict=True):
             nodes = [self._new(2) for _ in range(b - a + (not whole))]
-            self._lot(nodes, route.corner[a:b].tolist(), ring=whole)
+            self._lot(nodes, route.corner[a:b].tolist(), route.hold, ring=whole)
             if not whole:
                 free = 0 if route.closed else 1
-                first = route.hold[0] if a == 0 and free else _FIRM
-                last = route.hold[1] if b == total and free else _FIRM
+                first = route.hold if a == 0 and free else _FIRM
+                last = route.hold if b == total and free else _FIRM
                 self.held += [(nodes[0], first), (nodes[-1], last)]
                 self.held += [([self.unknown[a - b][2]], _FIRM)] * (first == _FIRM)
                 self.held += [([self.unknown[-1][7]], _FIRM)] * (last == _FIRM)
 
-    def _lot(self, nodes: list[list[int]], corner: list[bool], *, ring: bool) -> None:
+    def _lot(self, nodes: list[list[int]], corner: list[bool], hold: float, *, ring: bool) -> None:
         """Lay segments between nodes; smooth neighbours share an angle."""
         size, start = len(corner), len(self.unknown)
         out = [self._new(1)[0] for _ in corner]
@@ -106,18 +107,22 @@ class _Layout:
             shared = not corner[k] and (ring or following)
             into = out[following] if shared else self._new(1)[0]
             end = nodes[(k + 1) % len(nodes)]
-            self.unknown.append([*nodes[k], out[k], *self._new(2), *end, into])
+            self.unknown.append([*nodes[k], out[k], 0, 0, *end, into])
             if corner[k] and (ring or following):
-                self.held.append((end, 1.0))
+                self.held.append((end, hold))
             self.following.append(start + following if shared else -1)
         self.block += [len(self.begin) - 1] * size
         self.begin.append(self.count)
 
 
-def _met(routes: Sequence[Route]) -> Array:
-    """Return the numbers (s, 8) of all segments, neighbours' ends made one; a line keeps its own."""
+def _met(routes: Sequence[Route], points: Array) -> Array:
+    """Return the numbers (s, 8) of all segments, neighbours' ends made one; a line keeps its own.
+
+    Corners and open ends begin at their samples.
+   """
     numbers = np.concatenate([route.numbers for route in routes])
-    line = np.concatenate([route.pieces.kind for route in routes]) == LINE
+    pieces = Pieces.together([route.pieces for route in routes])
+    line = pieces.kind == LINE
     corner = np.concatenate([route.corner for route in routes])
     sizes = np.array([len(route.corner) for route in routes])
     last = np.cumsum(sizes) - 1
@@ -131,4 +136,8 @@ def _met(routes: Sequence[Route]) -> Array:
     here, there, a, b = here[smooth], there[smooth], a[smooth, 0], b[smooth, 0]
     turn = np.mod(numbers[there, 2] - numbers[here, 7] + np.pi, 2 * np.pi) - np.pi
     numbers[here, 7] = numbers[there, 2] = numbers[here, 7] + turn * b / (a + b)
+    loose = np.ones((2, len(line)), bool)
+    loose[0, here] = loose[1, there] = False
+    numbers[loose[0], 5:7] = points[pieces.last[loose[0]]]
+    numbers[loose[1], :2] = points[pieces.first[loose[1]]]
     return numbers

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from tracer.geometry import bezier
 from tracer.vector.spans import RunningSums
 
 Array = NDArray[np.float64]
@@ -41,10 +40,8 @@ def rows(numbers: Array, own: Index, u: Array, wanted: Array) -> Array:
 
     Eight are derivatives of the distance along the normal by the cubic's numbers, the ninth is that distance.
     """
-    curves = control(numbers)[own]
-    slope = bezier.derivative(curves, u)
-    slope /= np.maximum(np.hypot(*slope.T), 1e-12)[:, None]
-    nx, ny = -slope[:, 1], slope[:, 0]
+    point, slope, _ = along(control(numbers), own, u)
+    nx, ny = np.array([-slope[:, 1], slope[:, 0]]) / np.maximum(np.hypot(*slope.T), 1e-12)
     v = 1 - u
     b1, b2 = 3 * v * v * u, 3 * v * u * u
     b01 = v * v * v + b1
@@ -52,7 +49,7 @@ def rows(numbers: Array, own: Index, u: Array, wanted: Array) -> Array:
     c, s = np.cos(numbers), np.sin(numbers)
     c0, s0, c1, s1 = c[own, 2], s[own, 2], c[own, 7], s[own, 7]
     h1, h2 = numbers[own, 3], numbers[own, 4]
-    gap = wanted - bezier.evaluate(curves, u)
+    gap = wanted - point
     b1n, b2n = b1 * (nx * c0 + ny * s0), b2 * (nx * c1 + ny * s1)
     turn1, turn2 = b1 * h1 * (ny * c0 - nx * s0), b2 * h2 * (ny * c1 - nx * s1)
     return np.stack(
@@ -104,13 +101,13 @@ def fitted_cubics(
     numbers = _handled(numbers, wanted, u, length)
     flat = wanted.reshape(-1, 2)
     for _ in range(_STEPS):
-        u = np.clip(newton(control(numbers)[own], u.ravel(), flat), 0, 1)
+        u = np.clip(newton(control(numbers), own, u.ravel(), flat), 0, 1)
         if free:
             numbers = _stepped(numbers, rows(numbers, own, u, flat).reshape(9, -1, count), length)
         else:
             numbers = _handled(numbers, wanted, u.reshape(-1, count), length)
-    curves = control(numbers)[own]
-    gap = bezier.evaluate(curves, np.clip(newton(curves, u.ravel(), flat), 0, 1)) - flat
+    curves = control(numbers)
+    gap = along(curves, own, np.clip(newton(curves, own, u.ravel(), flat), 0, 1))[0] - flat
     off = (gap * gap).sum(axis=1).reshape(-1, count)
     return Fit(numbers, off.mean(axis=1), np.sqrt(off.max(axis=1)))
 
@@ -145,7 +142,7 @@ def _handled(numbers: Array, wanted: Array, u: Array, length: Array) -> Array:
     s, e = _direction(numbers[:, 2])[:, None], _direction(numbers[:, 7])[:, None]
     v = 1 - u
     b1, b2 = 3 * v * v * u, 3 * v * u * u
-    gap = wanted - (v**3 + b1)[..., None] * p - (b2 + u**3)[..., None] * q
+    gap = wanted - (v * v * v + b1)[..., None] * p - (b2 + u * u * u)[..., None] * q
     a11, a12, a22 = (b1 * b1).sum(axis=1), (b1 * b2).sum(axis=1), (b2 * b2).sum(axis=1)
     a12 = -a12 * (s * e).sum(axis=2)[:, 0]
     r1, r2 = (b1 * (gap * s).sum(axis=2)).sum(axis=1), -(b2 * (gap * e).sum(axis=2)).sum(axis=1)
@@ -157,12 +154,24 @@ def _handled(numbers: Array, wanted: Array, u: Array, length: Array) -> Array:
     return bounded(np.column_stack([numbers[:, :3], h1, h2, numbers[:, 5:]]), length)
 
 
-def newton(own: Array, u: Array, wanted: Array) -> Array:
-    """Return parameters (m,) a Newton step nearer to the feet of points (m, 2) on their cubics (m, 4, 2)."""
-    gap = bezier.evaluate(own, u) - wanted
-    slope, bend = bezier.derivative(own, u), bezier.second_derivative(own, u)
-    speed = (slope * slope).sum(axis=1)
-    below = np.maximum(speed + (gap * bend).sum(axis=1), 0.3 * speed)
-    step = (gap * slope).sum(axis=1) / np.maximum(below, 1e-12)
+def newton(curves: Array, own: Index, u: Array, wanted: Array) -> Array:
+    """Return parameters (m,) a Newton step nearer to the feet of points (m, 2) on cubics `own` (m,) of (s, 4, 2)."""
+    point, slope, bend = along(curves, own, u)
+    gap = point - wanted
+    speed = np.einsum("ij,ij->i", slope, slope)
+    below = np.maximum(speed + np.einsum("ij,ij->i", gap, bend), 0.3 * speed)
+    step = np.einsum("ij,ij->i", gap, slope) / np.maximum(below, 1e-12)
     nearer: Array = u - np.clip(step, -0.2, 0.2)
     return nearer
+
+
+def along(curves: Array, own: Index, u: Array) -> tuple[Array, Array, Array]:
+    """Return points, first and second derivatives (m, 2) of cubics `own` (m,) of (s, 4, 2) at `u` (m,)."""
+    p0, p1, p2, p3 = (curves[:, k] for k in range(4))
+    powers = np.concatenate([p0, 3 * (p1 - p0), 3 * (p0 - 2 * p1 + p2), p3 - p0 + 3 * (p1 - p2)], axis=1)[own]
+    c0, c1, c2, c3 = (powers[:, 2 * k : 2 * k + 2] for k in range(4))
+    t = u[:, None]
+    c3t = c3 * t
+    bend = 2 * c2 + 6 * c3t
+    slope = c1 + t * (2 * c2 + 3 * c3t)
+    return c0 + t * (c1 + t * (c2 + c3t)), slope, bend

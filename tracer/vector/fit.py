@@ -33,6 +33,9 @@ _TURNS = 20
 _PRESSED = 10.0
 """A sample beyond the tolerance weighs this many times more from then on."""
 
+_LOOSE, _FAST = 1.0, 1e3
+"""Weight, in samples, that holds corners and ends in place, at first and once the tolerance is at stake."""
+
 _STRAINED = 12.0
 """Squares, in units of the noise, that smooth joints may cost an arc; beyond it becomes a free cubic."""
 
@@ -78,9 +81,9 @@ def _chains(
     for turn in range(_TURNS):
         mine = [range(ends[k] - len(parts[k][1]), ends[k]) for k in busy]
         routes = [
-            _route(courses[parts[k][0]], [found[s] for s in m]) for k, m in zip(busy, mine, strict=True)
+            _route(courses[parts[k][0]], [found[s] for s in m], _LOOSE if turn == 0 else _FAST) for k, m in zip(busy, mine, strict=True)
         ]
-        result = refined(chains_of(routes), sums, weights, steps=STEPS if turn < 4 else 0)
+        result = refined(chains_of(routes, sums.points), sums, weights, steps=STEPS if turn < 4 else 0)
         wrong = result.worst > tolerance
         weights[result.index[result.gaps > tolerance]] *= _PRESSED
         strained = _strained(Pieces.together([r.pieces for r in routes]), result.squares, sums, spread)
@@ -93,6 +96,9 @@ def _chains(
                 own = slice(at, at + len(found[s][0].kind))
                 at = own.stop
                 pieces, numbers = found[s][0], result.numbers[own]
+                first, last = result.first[own], result.last[own]
+                if (first < last).all():
+                    pieces = Pieces(first, last, pieces.kind)
                 if not wrong[own].any():
                     found[s] = pieces, numbers
                     continue
@@ -125,14 +131,14 @@ def _steadied(
     return [(Pieces(p.first + shift, p.last + shift, p.kind), numbers) for (p, numbers), shift in moved]
 
 
-def _route(course: Course, found: Sequence[tuple[Pieces, Array]]) -> Route:
+def _route(course: Course, found: Sequence[tuple[Pieces, Array]], hold: float) -> Route:
     """Return one stroke's segments of all its sections."""
     pieces = Pieces.together([p for p, _ in found])
     corner = np.zeros(len(pieces.kind), bool)
     corner[np.cumsum([len(p.kind) for p, _ in found]) - 1] = True
     if course.closed and not len(course.corners):
         corner[-1] = False
-    return Route(pieces, np.concatenate([e for _, e in found]), corner, course.closed, (1.0, 1.0))
+    return Route(pieces, np.concatenate([e for _, e in found]), corner, course.closed, hold)
 
 
 def _strained(pieces: Pieces, squares: Array, sums: RunningSums, spread: float) -> NDArray[np.bool_]:

@@ -53,6 +53,8 @@ def skeleton_network(skeleton: NDArray[np.bool_]) -> Network:
     neighbouring ones of more than two are one node, at their mean.
     """
     y, x = np.nonzero(skeleton)
+    if not len(x):
+        return Network({}, ())
     around = _links(skeleton.shape, x, y)
     degree = (around >= 0).sum(axis=1)
     centres = np.column_stack([x, y]) + 0.5
@@ -66,12 +68,16 @@ def skeleton_network(skeleton: NDArray[np.bool_]) -> Network:
 
 
 def _links(shape: tuple[int, ...], x: Index, y: Index) -> Index:
-    """Return the indices (n, 8) of the pixels that each is linked to, -1 where there is none."""
-    wide = shape[1] + 2
-    number = np.full((shape[0] + 2) * wide, -1)
-    place = (y + 1) * wide + x + 1
-    number[place] = np.arange(len(x))
-    around = np.stack([number[place + dy * wide + dx] for dx, dy in _STEPS], axis=1)
+    """Return the indices (n, 8) of the pixels that each is linked to, -1 where there is none.
+
+    The pixels come row by row.
+    """
+    place = y * (shape[1] + 2) + x
+    around = np.full((len(x), len(_STEPS)), -1)
+    for k, (dx, dy) in enumerate(_STEPS.tolist()):
+        wanted = place + dy * (shape[1] + 2) + dx
+        found = np.minimum(np.searchsorted(place, wanted), len(place) - 1)
+        around[:, k] = np.where(place[found] == wanted, found, -1)
     for diagonal, (one, other) in enumerate(_CORNER_OF, start=4):
         around[(around[:, one] >= 0) | (around[:, other] >= 0), diagonal] = -1
     return around

@@ -9,9 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from tracer.geometry import bezier
 from tracer.vector.breaks import ARC, LINE
-from tracer.vector.cubics import control, newton, rows
+from tracer.vector.cubics import along, control, newton, rows
 from tracer.vector.spans import RunningSums
 
 Array = NDArray[np.float64]
@@ -32,6 +31,10 @@ _WORSE = 1.01
 """A step that lets a stroke's squares grow by more than this is taken back."""
 
 
+_SETTLED = 1e-3
+"""When no stroke's squares have shrunk by more than this part the steps end."""
+
+
 @dataclass(frozen=True, eq=False)
 class Chains:
     """Segments of many strokes, and which numbers they share.
@@ -42,9 +45,9 @@ class Chains:
     following : (s,) the segment that goes on smoothly where each ends, or -1.
     block : (s,) the matrix each belongs to, in rising order.
     unknown : (s, 8) where in `values` each of a segment's numbers is; smooth neighbours share some.
-    values : (v,) a first guess.
-    begin : (blocks + 1,) where each block's unknowns begin.
-    hold : (v,) weights, in samples, that keep values at their first guess.
+    values : (v,) a first guess: places and angles of each block, one block behind the other, then all handles.
+    begin : (blocks + 1,) where each block's places and angles begin.
+    hold : (begin[-1],) weights, in samples, that keep places and angles at their first guess.
     """
 
     kind: Index
@@ -68,6 +71,7 @@ class Refined:
     worst, at : (s,) largest distance of the samples of each, and which sample has it.
     squares : (s,) sum of the squared distances of each.
     index, gaps : the samples, and the distance of each.
+    first, last : (s,) the samples of each, now that joints have moved.
     """
 
     numbers: Array
@@ -76,6 +80,8 @@ class Refined:
     squares: Array
     index: Index
     gaps: Array
+    first: Index
+    last: Index
 
 
 def refined(chains: Chains, sums: RunningSums, weights: Array, steps: int = STEPS) -> Refined:
@@ -92,11 +98,14 @@ def refined(chains: Chains, sums: RunningSums, weights: Array, steps: int = STEP
         new_own, new_u = track.nearest(new, own, u)
         new_squares = track.squares(new, new_own, new_u)
         better = new_squares <= _WORSE * squares + 1e-9
-        values = np.where(np.repeat(better, np.diff(chains.begin)), new, values)
+        kept = np.append(np.repeat(better, np.diff(chains.begin)), np.repeat(better[chains.block], 2))
+        values = np.where(kept, new, values)
         moved = better[chains.block[own]]
         own, u = np.where(moved, new_own, own), np.where(moved, new_u, u)
-        squares = np.where(better, new_squares, squares)
+        gain, squares = squares - new_squares, np.where(better, new_squares, squares)
         damping *= np.where(better, _CALMER, _BOLDER)
+        if (gain < _SETTLED * squares).all():
+            break
     return track.result(values, *track.nearest(values, own, u))
 
 
@@ -104,8 +113,8 @@ class _Track:
     """The samples of all chains; each is at some `u` of its `own` segment, and may go over to a neighbour."""
 
     def __init__(self, chains: Chains, sums: RunningSums, weights: Array):
-        points, along = sums.points, sums.along
-        self.chains = chains
+        points, way = sums.points, sums.along
+        self.chains, self.points = chains, points
         first, last = chains.first, chains.last
         self.preceding = np.full(len(first), -1)
         on = np.flatnonzero(chains.following >= 0)
@@ -115,15 +124,15 @@ class _Track:
         self.own = np.repeat(np.arange(len(sizes)), sizes)
         self.index = np.arange(len(self.own)) - (np.cumsum(sizes) - sizes)[self.own] + first[self.own]
         self.wanted, self.weight = points[self.index], weights[self.index]
-        self.length = np.maximum(along[last] - along[first], 1e-9)
+        self.length = np.maximum(way[last] - way[first], 1e-9)
         numbers = chains.values[chains.unknown]
         self.longest = 1.5 * np.maximum(np.hypot(*(numbers[:, 5:7] - numbers[:, :2]).T), self.length) + 1
-        self.u = (along[self.index] - along[first][self.own]) / self.length[self.own]
+        self.u = (way[self.index] - way[first][self.own]) / self.length[self.own]
 
     def nearest(self, values: Array, own: Index, u: Array) -> tuple[Index, Array]:
         """Return the segment and parameter of each sample, a step nearer to its foot."""
         curves = control(values[self.chains.unknown])
-        u = newton(curves[own], u, self.wanted)
+        u = newton(curves, own, u, self.wanted)
         on = np.flatnonzero((u > 1) & (self.chains.following[own] >= 0))
         back = np.flatnonzero((u < 0) & (self.preceding[own] >= 0))
         end, start = curves[own[on]], curves[own[back]]
@@ -133,12 +142,12 @@ class _Track:
         own[on], u[on] = self.chains.following[own[on]], 0
         own[back], u[back] = self.preceding[own[back]], 1
         moved = np.concatenate([on, back])
-        u[moved] = newton(curves[own[moved]], u[moved], self.wanted[moved])
+        u[moved] = newton(curves, own[moved], u[moved], self.wanted[moved])
         return own, np.clip(u, 0, 1)
 
     def gaps(self, values: Array, own: Index, u: Array) -> Array:
         """Return the squared distance of each sample."""
-        gap = bezier.evaluate(control(values[self.chains.unknown])[own], u) - self.wanted
+        gap = along(control(values[self.chains.unknown]), own, u)[0] - self.wanted
         squared: Array = (gap * gap).sum(axis=1)
         return squared
 
@@ -154,13 +163,28 @@ class _Track:
     def result(self, values: Array, own: Index, u: Array) -> Refined:
         """Return the segments."""
         gaps, count = self.gaps(values, own, u), len(self.length)
+        numbers = values[self.chains.unknown]
         worst = np.zeros(count)
         np.maximum.at(worst, own, gaps)
+        for loose, place, sample in (
+            (self.preceding < 0, numbers[:, :2], self.chains.first),
+            (self.chains.following < 0, numbers[:, 5:7], self.chains.last),
+        ):  # a corner or an end does not run on beyond its sample
+            beyond = ((place - self.points[sample]) ** 2).sum(axis=1)
+            worst[loose] = np.maximum(worst, beyond)[loose]
         order = np.argsort(gaps)
         at = self.chains.first.copy()
         at[own[order]] = self.index[order]
         squares = _totals(own, gaps, count)
-        return Refined(values[self.chains.unknown], np.sqrt(worst), at, squares, self.index, np.sqrt(gaps))
+        first, last = self._spans(own)
+        return Refined(numbers, np.sqrt(worst), at, squares, self.index, np.sqrt(gaps), first, last)
+
+    def _spans(self, own: Index) -> tuple[Index, Index]:
+        """Return the first and last sample of each segment; a ring's seam is where it was."""
+        inside = np.maximum.accumulate(np.where(np.abs(own - self.own) > 2, self.own, own))
+        begin = np.minimum(np.searchsorted(inside, np.arange(len(self.length))), len(own) - 1)
+        first = np.where(np.append(False, self.linked[:-1]), self.index[begin], self.chains.first)
+        return first, np.where(self.linked, np.append(first[1:], 0), self.chains.last)
 
 
 def _totals(place: Index, values: Array, count: int) -> Array:
@@ -205,7 +229,8 @@ def _step(track: _Track, values: Array, own: Index, u: Array, damping: Array) ->
     normal[:, diagonal, diagonal] *= 1 + damping[chains.block][:, None]
     kept = _kept(chains.kind, values[chains.unknown])
     normal += _HEAVY * (kept.transpose(0, 2, 1) @ kept)
-    return _solved(chains, normal, chains.hold * (chains.values - values))
+    pull = chains.hold * (chains.values - values)[: chains.begin[-1]]
+    return _solved(chains, normal, pull)
 
 
 def _kept(kind: Index, numbers: Array) -> Array:
@@ -248,11 +273,30 @@ def _wrapped(angle: Array) -> Array:
 
 
 def _solved(chains: Chains, normal: Array, pull: Array) -> Array:
-    """Return the solution (v,) of all blocks' problems; blocks of about a size are solved together."""
-    size = np.diff(chains.begin)
+    """Return the change (v,) of all values by the segments' normal equations (s, 9, 9).
+
+    Handles belong to one segment each: they are eliminated first and found last.
+    """
+    own, shared = [3, 4], [0, 1, 2, 5, 6, 7, 8]
+    inner = normal[:, own][:, :, own] + 1e-9 * np.eye(2)
+    cross = np.linalg.solve(inner, normal[:, own][:, :, shared])
+    rest = normal[:, shared][:, :, shared] - normal[:, shared][:, :, own] @ cross
+    joints = chains.unknown[:, [0, 1, 2, 5, 6, 7]]
     step = np.zeros(len(chains.values))
-    local = chains.unknown - chains.begin[chains.block][:, None]
-    classes = np.ceil(np.log2(np.maximum(size, 8)) * 2).astype(int)
+    step[: chains.begin[-1]] = _joints_solved(chains, joints, rest, pull)
+    step[chains.unknown[:, 3:5]] = cross[:, :, 6] - (cross[:, :, :6] @ step[joints][..., None])[..., 0]
+    return step
+
+
+def _joints_solved(chains: Chains, joints: Index, normal: Array, pull: Array) -> Array:
+    """Return the change of all places and angles; blocks of about a size are solved together.
+
+    `joints` (s, 6) are those of each segment, `normal` (s, 7, 7) its equations.
+    """
+    size = np.diff(chains.begin)
+    step = np.zeros(chains.begin[-1])
+    local = joints - chains.begin[chains.block][:, None]
+    classes = np.ceil(np.log2(np.maximum(size, 6)) * 2).astype(int)
     for c in np.unique(classes):
         members = np.flatnonzero(classes == c)
         n = int(size[members].max())
@@ -261,15 +305,14 @@ def _solved(chains: Chains, normal: Array, pull: Array) -> Array:
         s = np.flatnonzero(slot[chains.block] >= 0)
         row = slot[chains.block[s]][:, None] * n + local[s]
         cell = row[:, :, None] * n + local[s][:, None, :]
-        matrix = _totals(cell.ravel(), normal[s, :8, :8].ravel(), len(members) * n * n).reshape(-1, n, n)
-        right = _totals(row.ravel(), normal[s, :8, 8].ravel(), len(members) * n).reshape(-1, n)
+        matrix = _totals(cell.ravel(), normal[s, :6, :6].ravel(), len(members) * n * n).reshape(-1, n, n)
+        right = _totals(row.ravel(), normal[s, :6, 6].ravel(), len(members) * n)
         here = np.flatnonzero(np.repeat(slot, size) >= 0)
         place = np.repeat(slot * n - chains.begin[:-1], size)[here] + here
-        diagonal = matrix[:, np.arange(n), np.arange(n)]
-        hold = np.zeros(len(members) * n)
+        right[place] += pull[here]
+        hold = np.zeros(len(right))
         hold[place] = chains.hold[here]
-        right.ravel()[place] += pull[here]
-        diagonal = diagonal + hold.reshape(-1, n)
+        diagonal = matrix[:, np.arange(n), np.arange(n)] + hold.reshape(-1, n)
         matrix[:, np.arange(n), np.arange(n)] = np.where(diagonal > 0, diagonal, 1.0)
-        step[here] = np.linalg.solve(matrix, right[..., None]).ravel()[place]
+        step[here] = np.linalg.solve(matrix, right.reshape(-1, n, 1)).ravel()[place]
     return step

@@ -44,15 +44,16 @@ class Line:
     sides: tuple[tuple[int, Array], ...]
 
     def beside(self, branch: int) -> Array:
-        """Return the points (m, 2) of the line without those of one branch."""
-        return np.concatenate([self.way, *(points for owner, points in self.sides if owner != branch)])
+        """Return the points (m, 2) of the line, dense, without those of one branch."""
+        sides = (points for owner, points in self.sides if owner != branch)
+        return np.concatenate([_dense(points) for points in (self.way, *sides)])
 
 
 def passing(arms: Arms, members: tuple[int, ...], way: Array) -> Line:
     """Return a passing line of one arm or two, `way` being its points from the first's cut on."""
     starts = [arms.outward[arm][:1] for arm in members]
-    sides = tuple((int(arms.branch[arm]), _dense(arms.outward[arm])) for arm in members)
-    return Line(members, _dense(np.concatenate([starts[0], way, *starts[1:]])), sides)
+    sides = tuple((int(arms.branch[arm]), arms.outward[arm]) for arm in members)
+    return Line(members, np.concatenate([starts[0], way, *starts[1:]]), sides)
 
 
 def tips(
