@@ -16,7 +16,7 @@ FAINTEST = 0.4
 FULL = 250
 """Where ink is nowhere fainter than this, of 255, there is nothing to level."""
 
-_CELLS = 4
+_CELLS = 3
 """Cells to a line's width of the grid on which the darkest ink near by is found."""
 
 

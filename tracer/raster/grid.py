@@ -14,6 +14,9 @@ FINE = 5.0
 WIDE = 7.0
 """Ink pixels across the thin lines that a coarser grid must leave."""
 
+SURE = 1.3
+"""Times FINE from which on a width need not be measured in single pixels."""
+
 THIN = 5.0
 """Percentile of the widths along all lines that is meant by thin: less is ragged edges and specks."""
 
@@ -49,15 +52,16 @@ def grid_of(darkness: Darkness) -> Grid:
     thin lines have WIDE pixels across.
     """
     mask = ink_mask(darkness)
-    grain = max(1, int(_mean_width(mask) / WIDE))
+    mean = _mean_width(mask)
+    grain = max(2 if mean > SURE * FINE else 1, int(mean / WIDE))
     while True:
         widths = grain * ridge_widths(depths(ink_mask(coarser(darkness, grain))))
         thin, usual = np.percentile(widths, [THIN, 50]) if len(widths) else (0.0, 0.0)
         if grain == 1 or thin >= WIDE * grain:
             break
         grain = max(1, min(int(thin / WIDE), grain - 1))
-        if grain == 1 and usual > 2 * FINE:
-            break
+        if grain == 1 and usual > SURE * FINE:
+            break  # measured well enough, and quicker, on the coarser grid
     if not len(widths):
         return Grid(1, 1, 0.0)
     usual = max(1.0, float(usual))

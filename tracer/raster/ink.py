@@ -59,7 +59,7 @@ def _separated(darkness: Grey, mask: Grey, grid: Grid) -> Ink:
     """Thin the ink, and tell lines from solids."""
     depth = depths(mask)
     skeleton = thin(mask > 0, depth)
-    pen = line_width_of(skeleton, depth)
+    pen = line_width_of(depth[skeleton])
     solid = solid_mask(mask, depth, skeleton, pen)
     return Ink(
         zoom=grid.zoom,

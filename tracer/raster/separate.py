@@ -43,13 +43,13 @@ THINS = 0.72
 """Mean width of ink that runs out to a tip, in parts of its greatest, at the most."""
 
 
-def line_width_of(skeleton: Flags, depth: Depth) -> float:
-    """Return the typical width of lines in pixels: half of their length is wider.
+def line_width_of(radii: Depth) -> float:
+    """Return the typical width of lines in pixels, from the depth (m,) of all ink's skeleton.
 
-    By length neither solids nor specks weigh much. A line 2k or 2k - 1 pixels wide is
-    k deep in `depth` (H, W): the mean of the two is taken.
+    Half of their length is wider: by length neither solids nor specks weigh much. A line
+    2k or 2k - 1 pixels wide is k deep: the mean of the two is taken.
     """
-    return 2 * float(np.median(depth[skeleton])) - 0.5
+    return 2 * float(np.median(radii)) - 0.5
 
 
 def solid_mask(mask: Mask, depth: Depth, skeleton: Flags, pen: float) -> Flags:
@@ -60,6 +60,8 @@ def solid_mask(mask: Mask, depth: Depth, skeleton: Flags, pen: float) -> Flags:
     and slivers they leave; the lines that run into it are not.
     """
     solid = np.zeros(mask.shape, bool)
+    if depth[skeleton].max() <= _depth_of(WIDER * pen):
+        return solid
     middles = _middles(depth, skeleton, pen)
     if middles:
         lines = skeleton.copy()
@@ -73,8 +75,6 @@ def _middles(depth: Depth, skeleton: Flags, pen: float) -> list[Places]:
     """Return the skeleton's pixels (m, 2), row and column, of each solid."""
     swollen = (skeleton & (depth > _depth_of(SWOLLEN * pen))).astype(np.uint8)
     deep, widest = _depth_of(WIDER * pen), _depth_of(WIDEST * pen)
-    if not (depth[swollen > 0] > deep).any():
-        return []
     solids: list[Places] = []
     stripes: list[Places] = []
     rings, tree = cv2.findContours(swollen, cv2.RETR_CCOMP, cv2.CHAIN_APPROX_NONE)
