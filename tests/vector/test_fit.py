@@ -136,3 +136,126 @@ def test_no_course_no_chain() -> None:
 def test_the_shortest_courses(points: list[list[float]]) -> None:
     chain = fit_one(np.array(points), 0.2)
     assert chain[[0, -1], [0, -1]] == pytest.approx(np.array(points)[[0, -1]], abs=0.2)
+
+
+def trembling(points: np.ndarray, sigma: float, seed: int = 1) -> np.ndarray:
+    """Samples that err, neighbours alike."""
+    noise = np.random.default_rng(seed).normal(0, 1, (len(points) + 4, 2))
+    return (
+        points
+        + sigma * (noise[:-4] + 2 * noise[1:-3] + 3 * noise[2:-2] + 2 * noise[3:-1] + noise[4:]) / 19**0.5
+    )
+
+
+def rounded_bar(radius: float, side: float) -> np.ndarray:
+    """A line, a quarter circle and a line, one px from sample to sample."""
+    line, angle = np.arange(0, side), np.arange(0, np.pi / 2, 1 / radius)
+    first = np.column_stack([line - side, np.full(len(line), -radius)])
+    bend = radius * np.column_stack([np.sin(angle), -np.cos(angle)])
+    return np.concatenate([first, bend, np.column_stack([np.full(len(line), radius), line])])
+
+
+def to_rounded_bar(at: np.ndarray, radius: float) -> np.ndarray:
+    """Distances from the true figure, by its formula."""
+    x, y = at.T
+    return np.where((x > 0) & (y < 0), np.hypot(x, y) - radius, np.where(x <= 0, y + radius, x - radius))
+
+
+@pytest.mark.parametrize("radius", [12.0, 40.0, 150.0])
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_a_line_a_bend_and_a_line_are_three_cubics_truer_than_their_samples(radius: float, seed: int) -> None:
+    points = trembling(rounded_bar(radius, 120.0), 0.08, seed)
+    chain = fit_one(points, 0.4)
+    assert len(chain) == 3
+    curve = bezier.points_at(chain, np.linspace(0, 3, 900))
+    before, after = (np.abs(to_rounded_bar(at, radius)).mean() for at in (points, curve))
+    assert (
+        after < 0.7 * before + 1e-4 * radius
+    )  # a quarter circle's cubic departs by 2.7e-4 of the radius at most
+    assert max(departures(chain, points)) <= 0.4
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3, 4])
+def test_lines_stay_exactly_straight(seed: int) -> None:
+    chain = fit_one(trembling(rounded_bar(40.0, 120.0), 0.08, seed), 0.4)
+    for cubic in chain[[0, -1]]:
+        chord, away = cubic[3] - cubic[0], cubic[1:3] - cubic[0]
+        assert np.abs(chord[0] * away[:, 1] - chord[1] * away[:, 0]).max() < 1e-9 * (chord @ chord)
+
+
+def test_two_cubics_that_meet_smoothly_are_found_again() -> None:
+    source = np.array(
+        [
+            [[0.0, 0.0], [60.0, 90.0], [120.0, -60.0], [180.0, 30.0]],
+            [[180.0, 30.0], [210, 75], [150, 140], [90, 120]],
+        ]
+    )
+    points = trembling(bezier.points_at(source, np.linspace(0, 2, 460)), 0.05)
+    chain = fit_one(points, 0.3)
+    assert len(chain) <= 3
+    truth = shapely.LineString(flatten(source, 1e-3))
+    curve = shapely.points(bezier.points_at(chain, np.linspace(0, len(chain), 900)))
+    samples = shapely.points(points)
+    assert shapely.distance(curve, truth).mean() < shapely.distance(samples, truth).mean()
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    st.lists(st.floats(-0.1, 0.1), min_size=3, max_size=6), st.integers(0, 3), st.booleans(), st.booleans()
+)
+def test_turned_mirrored_or_reversed_samples_give_the_same_curve(
+    bends: list[float], quarter: int, mirrored: bool, backwards: bool
+) -> None:
+    heading = np.cumsum(np.interp(np.arange(140.0), np.linspace(0, 140, len(bends)), bends))
+    points = trembling(np.cumsum(np.column_stack([np.cos(heading), np.sin(heading)]), axis=0), 0.05)
+    map_ = np.linalg.matrix_power(np.array([[0.0, 1.0], [-1.0, 0.0]]), quarter) * [1, -1 if mirrored else 1]
+    plain = fit_one(points, 0.3)
+    other = fit_one((points @ map_)[:: -1 if backwards else 1], 0.3)
+    assert abs(len(other) - len(plain)) <= 1
+    places = shapely.points(bezier.points_at(other, np.linspace(0, len(other), 300)))
+    assert shapely.distance(places, shapely.LineString(flatten(plain @ map_, 1e-3))).max() < 0.2
+
+
+@pytest.mark.parametrize("power", [2.0, 2.6])
+@pytest.mark.parametrize("squeeze", [1.0, 0.99])
+def test_only_a_circle_becomes_a_circle(power: float, squeeze: float) -> None:
+    # A superellipse: |x|^p + |y|^p = 1 (Lame 1818); p = 2 is the circle.
+    a = np.linspace(0, 2 * np.pi, 400)
+    c, s = np.cos(a), np.sin(a)
+    points = 50 * np.column_stack(
+        [np.sign(c) * np.abs(c) ** (2 / power), squeeze * np.sign(s) * np.abs(s) ** (2 / power)]
+    )
+    points[-1] = points[0]
+    chain = fit_one(points, 0.4, closed=True)
+    radii = np.hypot(*flatten(chain, 1e-3).T)
+    round_ = np.ptp(radii) < 50 * 5e-4
+    assert round_ == (power == 2.0 and squeeze == 1.0)
+    assert max(departures(chain, points)) <= 0.42
+
+
+def test_a_ring_of_lines_and_bends_has_eight_cubics_and_no_seam() -> None:
+    bar = rounded_bar(25.0, 60.0)[:-30][30:]
+    corner, turn = np.array([-30.0, 30.0]), np.array([[0.0, 1.0], [-1.0, 0.0]])
+    sides = [(bar - corner) @ np.linalg.matrix_power(turn, k) for k in range(4)]
+    points = np.concatenate([*sides, sides[0][:1]])
+    gaps = np.hypot(*np.diff(points, axis=0).T)
+    assert gaps.max() < 2.1
+    points[:-1] = trembling(points[:-1], 0.05)
+    points[-1] = points[0]
+    chain = fit_one(points, 0.3, closed=True)
+    assert len(chain) == 8
+    ends = np.arange(len(chain))
+    after, before = bezier.tangents_at(chain, ends + 1e-9), bezier.tangents_at(chain, ends + 1 - 1e-9)
+    assert (np.roll(before, 1, axis=0) * after).sum(axis=1) == pytest.approx(1, abs=1e-9)
+
+
+def test_a_jump_in_the_samples_is_followed_within_the_tolerance() -> None:
+    points = np.column_stack([np.arange(120.0), np.zeros(120)])
+    points[60:, 1] += 3.0
+    chain = fit_one(points, 0.3)
+    assert departures(chain, points)[0] <= 0.3
+
+
+def test_noise_is_not_fitted() -> None:
+    points = trembling(np.column_stack([np.arange(300.0), np.zeros(300)]), 0.1)
+    assert len(fit_one(points, 0.5)) == 1

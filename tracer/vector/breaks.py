@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.vector.paths import Edges, Flags, cheapest
-from tracer.vector.spans import Primitives, RunningSums
+from tracer.vector.spans import RunningSums
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -95,7 +95,7 @@ def candidates(sections: Sections) -> tuple[Index, Index]:
     into, out = points - points[behind], points[ahead] - points
     turn = np.abs(np.arctan2(into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0], (into * out).sum(axis=1)))
     reach = np.maximum((ahead - behind) / 2, 1)
-    density = np.minimum(1.0, np.maximum(0.7 / sections.reach, turn / reach / STEEP))
+    density = np.minimum(1.0, np.maximum(1 / sections.reach, turn / reach / STEEP))
     density = (density + np.roll(density, 1)) / 2
     density[first] = 0
     key = np.cumsum(density)
@@ -112,10 +112,10 @@ def candidates(sections: Sections) -> tuple[Index, Index]:
     return chosen, np.searchsorted(first, chosen, side="right") - 1
 
 
-def _prices(found: Primitives, spread: float) -> tuple[Array, Array]:
+def _prices(off_line: Array, off_arc: Array, turn: Array, spread: float) -> tuple[Array, Array]:
     """Return what each span costs as a line and as an arc."""
-    more = np.maximum(0, np.ceil((found.turn - SPARE) / (np.pi / 2)) - 1)
-    return SEGMENT + found.off_line / spread, SEGMENT + CURVE + QUARTER * more + found.off_arc / spread
+    more = np.maximum(0, np.ceil((turn - SPARE) / (np.pi / 2)) - 1)
+    return SEGMENT + off_line / spread, SEGMENT + CURVE + QUARTER * more + off_arc / spread
 
 
 def lines_and_arcs(sections: Sections, sums: RunningSums, spread: float, tolerance: float) -> list[Pieces]:
@@ -127,12 +127,13 @@ def lines_and_arcs(sections: Sections, sums: RunningSums, spread: float, toleran
     samples, section = candidates(sections)
 
     def holds(a: Index, b: Index) -> Flags:
-        found = sums.primitives(a, b, np.sqrt(spread))
-        good: Flags = np.minimum(*_prices(found, spread)) <= _limit(b - a + 1, spread, tolerance)
+        good: Flags = np.minimum(*_prices(*sums.offs(a, b, np.sqrt(spread)), spread)) <= _limit(
+            b - a + 1, spread, tolerance
+        )
         return good
 
     start, end = spans(samples, section, holds)
-    line, arc = _prices(sums.primitives(samples[start], samples[end], np.sqrt(spread)), spread)
+    line, arc = _prices(*sums.offs(samples[start], samples[end], np.sqrt(spread)), spread)
     limit = _limit(samples[end] - samples[start] + 1, spread, tolerance)
     limit[end == start + 1] = np.inf
     odd = (end == start + 1) & ~np.isfinite(arc)
@@ -176,6 +177,6 @@ def spans(samples: Index, section: Index, holds: Callable[[Index, Index], Flags]
 
 def prices(pieces: Pieces, sums: RunningSums, spread: float) -> Array:
     """Return what pieces cost; a cubic as much as if its line held."""
-    line, arc = _prices(sums.primitives(pieces.first, pieces.last, np.sqrt(spread)), spread)
+    line, arc = _prices(*sums.offs(pieces.first, pieces.last, np.sqrt(spread)), spread)
     price: Array = np.where(pieces.kind == LINE, line, np.where(pieces.kind == ARC, arc, line + FREE))
     return price

@@ -119,7 +119,7 @@ def _met(routes: Sequence[Route], points: Array) -> Array:
     """Return the numbers (s, 8) of all segments, neighbours' ends made one; a line keeps its own.
 
     Corners and open ends begin at their samples.
-   """
+    """
     numbers = np.concatenate([route.numbers for route in routes])
     pieces = Pieces.together([route.pieces for route in routes])
     line = pieces.kind == LINE

@@ -155,7 +155,7 @@ def _handled(numbers: Array, wanted: Array, u: Array, length: Array) -> Array:
 
 
 def newton(curves: Array, own: Index, u: Array, wanted: Array) -> Array:
-    """Return parameters (m,) a Newton step nearer to the feet of points (m, 2) on cubics `own` (m,) of (s, 4, 2)."""
+    """Return parameters (m,) a Newton step nearer to the feet of points (m, 2) on their `own` cubics."""
     point, slope, bend = along(curves, own, u)
     gap = point - wanted
     speed = np.einsum("ij,ij->i", slope, slope)

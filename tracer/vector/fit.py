@@ -11,24 +11,26 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from tracer.vector.breaks import ARC, CUBIC, Pieces, Sections, lines_and_arcs
+from tracer.vector.breaks import ARC, CUBIC, Pieces, lines_and_arcs
 from tracer.vector.chains import Route, chains_of
 from tracer.vector.circle import circle_of
 from tracer.vector.cubics import control
 from tracer.vector.cut import eased, halved, quartered
 from tracer.vector.joined import joined
-from tracer.vector.refine import STEPS, refined
+from tracer.vector.refine import STEPS, Refined, refined
 from tracer.vector.sections import Course, parts_of, seamed, sections_of, spread_of
 from tracer.vector.spans import RunningSums
 from tracer.vector.steady import steady
 
 Array = NDArray[np.float64]
-Index = NDArray[np.intp]
 
 __all__ = ["Course", "fitted"]
 
 _TURNS = 20
 """Times that segments are given more freedom; the last ones halve cubics down to single samples."""
+
+_STEADY = 3
+"""The turn in which sections that do not hold yet are fitted with steady chains instead."""
 
 _PRESSED = 10.0
 """A sample beyond the tolerance weighs this many times more from then on."""
@@ -49,100 +51,113 @@ def fitted(courses: Sequence[Course], tolerance: float, noise: float | None = No
     `noise` is the standard deviation of a mean of samples times the root of their number (of independent
     samples their own deviation); where None it is measured.
     """
-    chains: list[Array | None] = [None] * len(courses)
-    parts: list[tuple[int, list[Array]]] = []
-    for k, course in enumerate(courses):
-        ring = course.closed and not len(course.corners)
-        chains[k] = circle_of(course.points[:-1], tolerance) if ring else None
-        if chains[k] is None:
-            parts.append((k, parts_of(course)))
-    if not parts:
-        return [c for c in chains if c is not None]
+    if not courses:
+        return []
+    parts = [(k, parts_of(course)) for k, course in enumerate(courses)]
     spread = noise**2 if noise is not None else spread_of(sections_of(courses, parts))
     spread = float(np.clip(spread, _FINEST * tolerance**2, _COARSEST * tolerance**2))
-    parts = seamed(courses, parts, spread, tolerance)
-    for (k, _), chain in zip(parts, _chains(courses, parts, spread, tolerance), strict=True):
-        chains[k] = chain
-    return [c for c in chains if c is not None]
+    chains: list[Array | None] = [
+        circle_of(course.points[:-1], tolerance, spread)
+        if course.closed and not len(course.corners)
+        else None
+        for course in courses
+    ]
+    parts = seamed(courses, [part for part in parts if chains[part[0]] is None], spread, tolerance)
+    if parts:
+        work = _Work(courses, parts, spread, tolerance)
+        for (k, _), chain in zip(parts, work.chains(), strict=True):
+            chains[k] = chain
+    return [chain for chain in chains if chain is not None]
 
 
-def _chains(
-    courses: Sequence[Course], parts: Sequence[tuple[int, list[Array]]], spread: float, tolerance: float
-) -> list[Array]:
-    """Return the chain of each stroke."""
-    sections = sections_of(courses, parts)
-    sums = RunningSums(sections.points, sections.first, sections.last)
-    chosen = joined(lines_and_arcs(sections, sums, spread, tolerance), sums, spread)
-    found = [quartered(*piece, sums) for piece in chosen]
-    ends = np.cumsum([len(own) for _, own in parts]).tolist()
-    weights = np.ones(len(sections.points))
-    chains: list[Array] = [np.zeros((0, 4, 2))] * len(parts)
-    busy = list(range(len(parts)))
-    for turn in range(_TURNS):
-        mine = [range(ends[k] - len(parts[k][1]), ends[k]) for k in busy]
-        routes = [
-            _route(courses[parts[k][0]], [found[s] for s in m], _LOOSE if turn == 0 else _FAST) for k, m in zip(busy, mine, strict=True)
-        ]
-        result = refined(chains_of(routes, sums.points), sums, weights, steps=STEPS if turn < 4 else 0)
-        wrong = result.worst > tolerance
-        weights[result.index[result.gaps > tolerance]] *= _PRESSED
-        strained = _strained(Pieces.together([r.pieces for r in routes]), result.squares, sums, spread)
+class _Work:
+    """Strokes on the way to their chains: of each section the pieces, and their numbers as far as known."""
+
+    def __init__(
+        self,
+        courses: Sequence[Course],
+        parts: Sequence[tuple[int, list[Array]]],
+        spread: float,
+        tolerance: float,
+    ):
+        self.spread, self.tolerance = spread, tolerance
+        self.courses = [courses[k] for k, _ in parts]
+        self.sections = sections_of(courses, parts)
+        self.sums = RunningSums(self.sections.points, self.sections.first, self.sections.last)
+        self.weights = np.ones(len(self.sections.points))
+        chosen = joined(lines_and_arcs(self.sections, self.sums, spread, tolerance), self.sums, spread)
+        self.found = [quartered(*piece, self.sums) for piece in chosen]
+        ends = np.cumsum([len(own) for _, own in parts]).tolist()
+        self.own = [range(end - len(own), end) for end, (_, own) in zip(ends, parts, strict=True)]
+
+    def chains(self) -> list[Array]:
+        """Return the chain of each stroke."""
+        busy = list(range(len(self.courses)))
+        for turn in range(_TURNS):
+            bad = self._turn(busy, turn)
+            if turn == _STEADY - 1 and bad:
+                self._steady(bad)
+            busy = [k for k in busy if not bad.isdisjoint(self.own[k])]
+            if not busy:
+                break
+        return [control(self._chain(own)) for own in self.own]
+
+    def _chain(self, own: range) -> Array:
+        """Return a stroke's numbers, the ends of its sections made one."""
+        return np.concatenate([self.found[s][1] for s in own])
+
+    def _turn(self, busy: Sequence[int], turn: int) -> set[int]:
+        """Move the segments of busy strokes; return the sections that do not hold yet, with more freedom."""
+        routes = [self._route(k, _LOOSE if turn == 0 else _FAST) for k in busy]
+        steps = STEPS if turn <= _STEADY else 0
+        result = refined(chains_of(routes, self.sums.points), self.sums, self.weights, steps)
+        self.weights[result.index[result.gaps > self.tolerance]] *= _PRESSED
+        bad, at = set(), 0
+        for s in (s for k in busy for s in self.own[k]):
+            part = result.part(slice(at, at + len(self.found[s][0].kind)))
+            at += len(part.worst)
+            if not self._settle(s, part, turn):
+                bad.add(s)
+        return bad
+
+    def _settle(self, s: int, part: Refined, turn: int) -> bool:
+        """Take over what has been found for a section; say whether it holds, give it more freedom if not."""
+        kind, wrong = self.found[s][0].kind, part.worst > self.tolerance
+        pieces = Pieces(part.first, part.last, kind) if (part.first < part.last).all() else self.found[s][0]
         if turn == 0:
-            wrong |= strained
-        bad, at, again = [], 0, []
-        for k, m in zip(busy, mine, strict=True):
-            begin = at
-            for s in m:
-                own = slice(at, at + len(found[s][0].kind))
-                at = own.stop
-                pieces, numbers = found[s][0], result.numbers[own]
-                first, last = result.first[own], result.last[own]
-                if (first < last).all():
-                    pieces = Pieces(first, last, pieces.kind)
-                if not wrong[own].any():
-                    found[s] = pieces, numbers
-                    continue
-                bad.append(s)
-                if turn == 0:
-                    found[s] = replace(pieces, kind=np.where(strained[own], CUBIC, pieces.kind)), numbers
-                elif turn == 1:
-                    found[s] = eased(*found[s], wrong[own], result.at[own], sums=sums, sections=sections)
-                elif turn >= 4:
-                    found[s] = halved(*found[s], wrong[own], sums)
-            chains[k] = control(result.numbers[begin:at])
-            if wrong[begin:at].any():
-                again.append(k)
-        busy = again
-        if not busy:
-            break
-        if turn == 2:
-            for s, new in zip(bad, _steadied(sections, bad, spread, tolerance), strict=True):
-                found[s] = new
-    return chains
+            strained = self._strained(self.found[s][0], part.squares)
+            kind, wrong = np.where(strained, CUBIC, kind), wrong | strained
+        if turn == 1 and wrong.any():
+            self.found[s] = eased(*self.found[s], wrong, part.at, sums=self.sums, sections=self.sections)
+        elif turn > _STEADY and wrong.any():
+            self.found[s] = halved(*self.found[s], wrong, self.sums)
+        elif turn < _STEADY or not wrong.any():
+            self.found[s] = replace(pieces, kind=kind), part.numbers
+        return not wrong.any()
 
+    def _strained(self, pieces: Pieces, squares: Array) -> NDArray[np.bool_]:
+        """Say which arcs lie much worse than they would alone."""
+        alone = self.sums.primitives(pieces.first, pieces.last, 0.0).off_arc
+        strained: NDArray[np.bool_] = (pieces.kind == ARC) & (squares - alone > _STRAINED * self.spread)
+        return strained
 
-def _steadied(
-    sections: Sections, which: list[int], spread: float, tolerance: float
-) -> list[tuple[Pieces, Array]]:
-    """Return steady chains for some of the sections."""
-    some = sections.only(which)
-    found = steady(some, RunningSums(some.points, some.first, some.last), spread, tolerance)
-    moved = zip(found, sections.first[which] - some.first, strict=True)
-    return [(Pieces(p.first + shift, p.last + shift, p.kind), numbers) for (p, numbers), shift in moved]
+    def _steady(self, bad: set[int]) -> None:
+        """Give the bad sections steady chains."""
+        which = sorted(bad)
+        some = self.sections.only(which)
+        sums = RunningSums(some.points, some.first, some.last)
+        for s, first, (pieces, numbers) in zip(
+            which, some.first, steady(some, sums, self.spread, self.tolerance), strict=True
+        ):
+            shift = self.sections.first[s] - first
+            self.found[s] = Pieces(pieces.first + shift, pieces.last + shift, pieces.kind), numbers
 
-
-def _route(course: Course, found: Sequence[tuple[Pieces, Array]], hold: float) -> Route:
-    """Return one stroke's segments of all its sections."""
-    pieces = Pieces.together([p for p, _ in found])
-    corner = np.zeros(len(pieces.kind), bool)
-    corner[np.cumsum([len(p.kind) for p, _ in found]) - 1] = True
-    if course.closed and not len(course.corners):
-        corner[-1] = False
-    return Route(pieces, np.concatenate([e for _, e in found]), corner, course.closed, hold)
-
-
-def _strained(pieces: Pieces, squares: Array, sums: RunningSums, spread: float) -> NDArray[np.bool_]:
-    """Say which arcs lie much worse than they would alone."""
-    alone = sums.primitives(pieces.first, pieces.last, 0.0).off_arc
-    strained: NDArray[np.bool_] = (pieces.kind == ARC) & (squares - alone > _STRAINED * spread)
-    return strained
+    def _route(self, k: int, hold: float) -> Route:
+        """Return one stroke's segments of all its sections."""
+        found, course = [self.found[s] for s in self.own[k]], self.courses[k]
+        pieces = Pieces.together([p for p, _ in found])
+        corner = np.zeros(len(pieces.kind), bool)
+        corner[np.cumsum([len(p.kind) for p, _ in found]) - 1] = not (
+            course.closed and not len(course.corners)
+        )
+        return Route(pieces, np.concatenate([n for _, n in found]), corner, course.closed, hold)

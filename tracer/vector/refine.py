@@ -4,7 +4,7 @@ The unknowns are the nodes' places and directions and the cubics' handles. Lines
 rows of their own. Each step solves the linear problem of Gauss and Newton, one small matrix a stroke.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -45,7 +45,7 @@ class Chains:
     following : (s,) the segment that goes on smoothly where each ends, or -1.
     block : (s,) the matrix each belongs to, in rising order.
     unknown : (s, 8) where in `values` each of a segment's numbers is; smooth neighbours share some.
-    values : (v,) a first guess: places and angles of each block, one block behind the other, then all handles.
+    values : (v,) a first guess: places and angles of one block behind the other, then all handles.
     begin : (blocks + 1,) where each block's places and angles begin.
     hold : (begin[-1],) weights, in samples, that keep places and angles at their first guess.
     """
@@ -82,6 +82,11 @@ class Refined:
     gaps: Array
     first: Index
     last: Index
+
+    def part(self, own: slice) -> "Refined":
+        """Return some of the segments; all samples stay."""
+        names = ("numbers", "worst", "at", "squares", "first", "last")
+        return replace(self, **{name: getattr(self, name)[own] for name in names})
 
 
 def refined(chains: Chains, sums: RunningSums, weights: Array, steps: int = STEPS) -> Refined:

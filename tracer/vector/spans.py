@@ -74,38 +74,68 @@ class RunningSums:
         self.along = np.cumsum(steps)
         """Arc length at each sample; only differences within a section mean anything."""
 
+    def offs(self, a: Index, b: Index, finest: float) -> tuple[Array, Array, Array]:
+        """Return each span's sums of squared distances from line and circle, and the arc's turn."""
+        fit = self._fit(a, b, finest)
+        return fit.off_line, fit.off_arc, fit.length / fit.radius
+
     def primitives(self, a: Index, b: Index, finest: float) -> Primitives:
         """Return the line and the circle of each span of samples a..b, both included.
 
         An arc whose height is less than `finest` is none.
         """
-        n, x, y, xx, xy, yy, wx, wy, w, ww = (self.upto[b] - self.before[a]).T
+        fit, shift = self._fit(a, b, finest), self.shift[a]
+        angle = np.arctan2(fit.skew, fit.half) / 2
+        along = np.column_stack([np.cos(angle), np.sin(angle)])
+        along *= np.where((along * (self.points[b] - self.points[a])).sum(axis=1) < 0, -1.0, 1.0)[:, None]
+        to_start = self.points[a] - shift - fit.centre
+        third = self.points[a + (b - a) // 3] - self.points[a]
+        way = np.where(to_start[:, 0] * third[:, 1] - to_start[:, 1] * third[:, 0] < 0, -1.0, 1.0)
+        return Primitives(
+            middle=fit.middle + shift,
+            along=along,
+            off_line=fit.off_line,
+            centre=fit.centre + shift,
+            radius=fit.radius,
+            off_arc=fit.off_arc,
+            length=fit.length,
+            way=way,
+        )
+
+    def _fit(self, a: Index, b: Index, finest: float) -> "_Fit":
+        """Return what the sums tell of spans a..b."""
+        n, x, y, xx, xy, yy, wx, wy, w, ww = np.ascontiguousarray((self.upto[b] - self.before[a]).T)
         x, y, w = x / n, y / n, w / n
         xx, xy, yy = xx - n * x * x, xy - n * x * y, yy - n * y * y
         wx, wy, ww = wx - n * w * x, wy - n * w * y, ww - n * w * w
         half, spread = (xx - yy) / 2, (xx + yy) / 2
-        root = np.hypot(half, xy)
-        length, chord = self.along[b] - self.along[a], self.points[b] - self.points[a]
-        angle = np.arctan2(xy, half) / 2
-        along = np.column_stack([np.cos(angle), np.sin(angle)])
-        along *= np.where((along * chord).sum(axis=1) < 0, -1.0, 1.0)[:, None]
+        length = self.along[b] - self.along[a]
         determinant = np.maximum(xx * yy - xy * xy, 1e-12 * spread * spread + 1e-300)
         p, q = (yy * wx - xy * wy) / determinant, (xx * wy - xy * wx) / determinant
-        radius = np.sqrt(np.maximum(w + (p / 2 - x) ** 2 + (q / 2 - y) ** 2 - x * x - y * y, 1e-12))
+        radius = np.sqrt(np.maximum(w + p * (p / 4 - x) + q * (q / 4 - y), 1e-12))
         off_arc = np.maximum(ww - p * wx - q * wy, 0) / (4 * radius * radius)
         is_arc = (length * length > 8 * finest * radius) & (length < 6.6 * radius) & (n > 3)
-        middle = np.column_stack([x, y])
-        centre = np.column_stack([p, q]) / 2
-        to_start = self.points[a] - self.shift[a] - centre
-        third = self.points[a + (b - a) // 3] - self.points[a]
-        way = np.where(to_start[:, 0] * third[:, 1] - to_start[:, 1] * third[:, 0] < 0, -1.0, 1.0)
-        return Primitives(
-            middle=middle + self.shift[a],
-            along=along,
-            off_line=np.maximum(spread - root, 0),
-            centre=centre + self.shift[a],
+        return _Fit(
+            middle=np.column_stack([x, y]),
+            half=half,
+            skew=xy,
+            off_line=np.maximum(spread - np.hypot(half, xy), 0),
+            centre=np.column_stack([p, q]) / 2,
             radius=radius,
             off_arc=np.where(is_arc, off_arc, np.inf),
             length=length,
-            way=way,
         )
+
+
+@dataclass(frozen=True, eq=False)
+class _Fit:
+    """Line and circle of spans, about their section's middle; half of (half, skew)'s angle is the line's."""
+
+    middle: Array
+    half: Array
+    skew: Array
+    off_line: Array
+    centre: Array
+    radius: Array
+    off_arc: Array
+    length: Array
