@@ -147,7 +147,7 @@ def stretched(grey: Grey) -> Grey:
     bound is Otsu's instead of half the paper's grey.
     """
     counts = histogram(grey)
-    paper = int(np.argmax(counts[64:])) + 64
+    paper = int(np.argmax(counts[64:255])) + 64  # what is too bright to tell lies at 255
     dark = np.cumsum(counts[: paper // 2 + 1])
     if dark[-1] < _FEW * counts.sum():
         dark = np.cumsum(counts[: _otsu(counts) + 1])
