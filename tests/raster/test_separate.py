@@ -135,3 +135,9 @@ def test_horns_of_a_solid_belong_to_it() -> None:
     ink = ink_of(drawn().solid((280, 120), (320, 120), (330, 90), (336, 140), (320, 180), (280, 180)))
     assert at(ink, 330, 99) == "solid"
     assert not ink.line[int(60 * ink.zoom) : int(240 * ink.zoom)].any()
+
+
+def test_the_head_of_an_arrow_drawn_with_a_wide_pen_is_no_solid() -> None:
+    page = drawn(width=7).line((20, 40), (580, 40), width=7)
+    page.line((100, 150), (400, 150), width=10.5).line((330, 101), (400, 150), (330, 199), width=10.5)
+    assert not ink_of(page).solid.any()

@@ -42,10 +42,12 @@ class Ink:
     darkness : (H * grain, W * grain) uint8, 0 paper to 255 full ink, after light and colouring
         are taken out; the edge of the ink is at 255 * `level`.
     level : part of full darkness at the edge between ink and paper.
-    line, solid : bool masks, disjoint: ink about as wide as a pen, and ink much wider.
-    skeleton : bool, one pixel wide, the thinned lines.
-    radius : float32, distance from each ink pixel's centre to the nearest paper pixel's centre.
-    line_width : typical width of the lines in ink pixels.
+    line, solid : bool masks, disjoint: ink about as wide as a pen, and ink much wider; where
+        edges are followed all ink is solid.
+    skeleton : bool, one pixel wide, the thinned lines; it ends where a line runs into a solid.
+    radius : float32, distance from each ink pixel's centre to the nearest paper pixel's centre,
+        within 2 %.
+    line_width : typical width of the lines in ink pixels: half of their length is wider.
     mends : what was cleaned away.
     """
 

@@ -57,7 +57,6 @@ def thin(line: NDArray[np.bool_], depth: NDArray[np.float32]) -> NDArray[np.bool
     work = _Thinning(line, depth)
     for group in work.groups():
         work.thin(group)
-    work.finish()
     return work.alive[1:-1, 1:-1] > 0
 
 
@@ -76,7 +75,6 @@ class _Thinning:
         self.steps = [row * self.width + column for row, column in _CLOCKWISE]
         self.depth = depth
         self.waiting: list[Indices] = [np.zeros(0, np.intp)] * 4
-        self.ends: list[Indices] = []
 
     def groups(self) -> list[list[Indices]]:
         """Return the ink pixels by level of depth, and in each level by field."""
@@ -106,7 +104,6 @@ class _Thinning:
         ends = np.flatnonzero(simple & (NEIGHBOURS.take(codes) == 1))
         if len(ends):
             pens = self._pens(pixels[ends])
-            self.ends.append(pixels[ends[pens]])
             pixels, simple = np.delete(pixels, ends[pens]), np.delete(simple, ends[pens])
         gone = pixels.compress(simple)
         if not len(gone):
@@ -138,21 +135,3 @@ class _Thinning:
         """Return the rows and columns in the mask without its border."""
         row, column = np.divmod(pixels, self.width)
         return row - 1, column - 1
-
-    def finish(self) -> None:
-        """Take away what is simple and no end of one neighbour: the corners of stairs."""
-        ends = np.concatenate([*self.ends, np.zeros(0, np.intp)])
-        row, column = self._places(ends)
-        field = (row & 1) * 2 + (column & 1)
-        self.waiting = [np.concatenate([self.waiting[f], ends[field == f]]) for f in range(4)]
-        while sum(self._corners(f) for f in range(4)):
-            pass
-
-    def _corners(self, f: int) -> bool:
-        """Take the corners of one field away; say whether there were any."""
-        pixels = self.waiting[f]
-        codes = self.code.take(pixels)
-        gone = SIMPLE.take(codes) & (NEIGHBOURS.take(codes) > 1)
-        self._delete(pixels[gone])
-        self.waiting[f] = pixels[~gone]
-        return bool(gone.any())
