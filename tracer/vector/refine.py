@@ -16,7 +16,7 @@ from tracer.vector.spans import RunningSums
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
 
-STEPS = 4
+STEPS = 5
 
 _HEAVY = 1e6
 """Weight of what must hold, against one sample."""
@@ -109,7 +109,7 @@ def refined(chains: Chains, sums: RunningSums, weights: Array, steps: int = STEP
         own, u = np.where(moved, new_own, own), np.where(moved, new_u, u)
         gain, squares = squares - new_squares, np.where(better, new_squares, squares)
         damping *= np.where(better, _CALMER, _BOLDER)
-        if (gain < _SETTLED * squares).all():
+        if (better & (gain < _SETTLED * squares)).all():
             break
     return track.result(values, *track.nearest(values, own, u))
 

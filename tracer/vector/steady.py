@@ -19,7 +19,7 @@ SAFE = 0.9
 """Part of the tolerance that samples may be away: not all of them are looked at."""
 
 
-_LOOKS = 72
+_LOOKS = 32
 """Samples looked at in each span."""
 
 
