@@ -141,3 +141,14 @@ def test_the_head_of_an_arrow_drawn_with_a_wide_pen_is_no_solid() -> None:
     page = drawn(width=7).line((20, 40), (580, 40), width=7)
     page.line((100, 150), (400, 150), width=10.5).line((330, 101), (400, 150), (330, 199), width=10.5)
     assert not ink_of(page).solid.any()
+
+
+def test_huge_solids_are_left_out_of_the_thinning() -> None:
+    page = Page(600, 500).line((20, 20), (580, 20)).line((20, 480), (580, 480)).line((590, 20), (590, 480))
+    page.disc(300, 250, 200).line((300, 250), (560, 250))
+    ink = ink_of(page)
+    assert np.count_nonzero(ink.solid) / ink.zoom**2 == pytest.approx(np.pi * 200**2, rel=0.01)
+    assert at(ink, 520, 250) == "line"
+    # The skeleton is that of the lines: their lengths less their caps, up to the disc.
+    assert np.count_nonzero(ink.skeleton) / ink.zoom == pytest.approx(560 + 560 + 460 + 60, abs=30)
+    assert ink.line_width / ink.zoom == pytest.approx(8, abs=1)

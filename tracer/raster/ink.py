@@ -14,7 +14,7 @@ from tracer.raster.binarize import LEVEL, depths, ink_mask, levelled, ridge_widt
 from tracer.raster.clean import clean
 from tracer.raster.grid import Grid, coarser, grid_of, padded
 from tracer.raster.light import darkness_of, histogram
-from tracer.raster.separate import line_width_of, solid_mask
+from tracer.raster.separate import deep_mask, line_width_of, solid_mask, with_bumps
 from tracer.raster.thin import thin
 
 Grey = NDArray[np.uint8]
@@ -58,9 +58,11 @@ def _enlarged(darkness: Grey, times: int) -> Grey:
 def _separated(darkness: Grey, mask: Grey, grid: Grid) -> Ink:
     """Thin the ink, and tell lines from solids."""
     depth = depths(mask)
-    skeleton = thin(mask > 0, depth)
-    pen = line_width_of(depth[skeleton])
-    solid = solid_mask(mask, depth, skeleton, pen)
+    deep = deep_mask(mask, depth, grid.line_width * grid.zoom)
+    skeleton = thin((mask > 0) & ~deep, depth)
+    pen = line_width_of(depth[skeleton]) if skeleton.any() else grid.line_width * grid.zoom
+    solid = solid_mask(mask * ~deep, depth, skeleton, pen)
+    solid |= with_bumps(deep, mask, depth, skeleton & ~solid, pen)
     return Ink(
         zoom=grid.zoom,
         grain=grid.grain,

@@ -30,6 +30,12 @@ STEADY = 0.35
 BRUSH = 5.5
 """A middle longer than this many of its greatest widths can be a brush's."""
 
+DEEP = 6.0
+"""Pen lines that ink is deep from which on it is a solid whatever its length."""
+
+DEEPEST = 40.0
+"""Ink pixels of depth below which that is left open: an outline may be many hairlines wide."""
+
 BEAD = 2.0
 """A part of a long middle, twice as deep as the rest, is a solid if it is not longer than this."""
 
@@ -52,6 +58,28 @@ def line_width_of(radii: Depth) -> float:
     return 2 * float(np.median(radii)) - 0.5
 
 
+def deep_mask(mask: Mask, depth: Depth, pen: float) -> Flags:
+    """Return where ink (H, W) is so deep that no pen draws it: its opening by a wide disc.
+
+    It is not to be thinned: that takes long there, and the middle of a huge disc is all spurs.
+    """
+    reach = max(DEEP * pen, DEEPEST)
+    core = (depth > reach).astype(np.uint8)
+    if not core.any():
+        return np.zeros(mask.shape, bool)
+    away = cv2.distanceTransform(1 - core, cv2.DIST_L2, cv2.DIST_MASK_5)
+    body: Flags = (mask > 0) & (away <= 1.02 * reach + 1.5)  # the chamfer's error and a rough edge
+    return body
+
+
+def with_bumps(deep: Flags, mask: Mask, depth: Depth, lines: Flags, pen: float) -> Flags:
+    """Return a deep mask (H, W) and the corners of it that its disc did not reach."""
+    if not deep.any():
+        return deep
+    rest = ((mask > 0) & ~deep).astype(np.uint8)
+    return deep | _bumps(rest, deep.astype(np.uint8), lines, depth=depth, pen=pen)[0]
+
+
 def solid_mask(mask: Mask, depth: Depth, skeleton: Flags, pen: float) -> Flags:
     """Return where ink (H, W) is solid: much wider than a line of width `pen` pixels, and not long for that.
 
@@ -60,7 +88,7 @@ def solid_mask(mask: Mask, depth: Depth, skeleton: Flags, pen: float) -> Flags:
     and slivers they leave; the lines that run into it are not.
     """
     solid = np.zeros(mask.shape, bool)
-    if depth[skeleton].max() <= _depth_of(WIDER * pen):
+    if depth[skeleton].max(initial=0.0) <= _depth_of(WIDER * pen):
         return solid
     middles = _middles(depth, skeleton, pen)
     if middles:
@@ -172,10 +200,10 @@ def _bumps(rest: Mask, body: Mask, lines: Flags, *, depth: Depth, pen: float) ->
 
     Both touch it. Bumps hold no line to speak of: or one that is short, thins from the body on, and ends.
     """
-    count, found, boxes, _ = cv2.connectedComponentsWithStats(rest, connectivity=8)
-    label = found.astype(np.intp)
-    root = np.bincount(label[cv2.dilate(body, np.ones((3, 3), np.uint8)) > 0], minlength=count)
-    root[0] = 0
+    count, found, stats, _ = cv2.connectedComponentsWithStats(rest, connectivity=8)
+    label, boxes = np.asarray(found, np.int32), np.asarray(stats, np.int32)
+    beside = cv2.dilate(body, np.ones((3, 3), np.uint8)) & rest
+    root = np.bincount(label[beside > 0], minlength=count)
     area = boxes[:, 4]
     length = np.bincount(label[lines], minlength=count)
     height, width = rest.shape
@@ -185,4 +213,14 @@ def _bumps(rest: Mask, body: Mask, lines: Flags, *, depth: Depth, pen: float) ->
     np.maximum.at(most, label[lines], depth[lines])
     horn = (length < HORN * pen) & (mean + 0.5 < THINS * (most + 0.5))
     bump = (root > 0) & ((length == 0) | ended & ((length**2 < STUB * area) | horn))
-    return bump[label], ((root > 0) & ~bump)[label]
+    return _where(label, boxes, bump), _where(label, boxes, (root > 0) & ~bump)
+
+
+def _where(label: NDArray[np.int32], boxes: NDArray[np.int32], chosen: Flags) -> Flags:
+    """Return where the chosen of labelled parts lie, whose boxes are (x, y, width, height, area)."""
+    found = np.zeros(label.shape, bool)
+    for k in np.flatnonzero(chosen).tolist():
+        x, y, width, height, _ = boxes[k].tolist()
+        window = np.s_[y : y + height, x : x + width]
+        found[window] |= label[window] == k
+    return found
