@@ -29,6 +29,7 @@ LONGEST_TEMPLATE = 20_000.0
 
 ASSUMED = "assumed"
 
+Follow = Literal["line", "edge"]
 Thin = Literal["drop", "keep"]
 
 _SHOP_ORIGINS = {
@@ -56,6 +57,8 @@ class PieceSpec:
     x, y : place of the left and top outermost stroke middle on the wood, mm; None is centred.
     turn_deg : turn on the board, degrees, clockwise as seen.
     dpi : dots per inch of the art, where the user knows better than the file.
+    follow : "line" to follow the middle of lines and the edge of what is wider, "edge" for
+        the edge of all ink.
     """
 
     art: str
@@ -65,6 +68,7 @@ class PieceSpec:
     y: float | None = None
     turn_deg: float = 0.0
     dpi: float | None = None
+    follow: Follow = "line"
 
 
 @dataclass(frozen=True)
@@ -139,7 +143,7 @@ def resolve(flags: Mapping[str, object], *, job_file: Path | None = None, shop: 
     Parameters
     ----------
     flags : settings as typed, by name; None where not said. Those of one picture
-        (art, width, height, x, y, turn, dpi) belong to the only piece.
+        (art, width, height, x, y, turn, dpi, follow) belong to the only piece.
     shop : as loaded; without it nothing is known of the workshop.
 
     Raises
@@ -196,6 +200,7 @@ def _piece(said: Mapping[str, Said]) -> PieceSpec:
         y=take(said, "y", lambda one: read.length(one, allow_zero=True), None),
         turn_deg=take(said, "turn", read.angle_deg, 0.0),
         dpi=take(said, "dpi", lambda one: read.number(one, low=10.0, high=20_000.0), None),
+        follow=take(said, "follow", _follow, "line"),
     )
 
 
@@ -273,6 +278,13 @@ def _grain(said: Said) -> float:
 
 def _paper(said: Said) -> Paper:
     return paper_named(read.text(said, example='"A4"'), unit=said.unit, what=said.where)
+
+
+def _follow(said: Said) -> Follow:
+    match said.value:
+        case "line" | "edge":
+            return said.value
+    raise said.refuse("line or edge is expected")
 
 
 def _thin(said: Said) -> Thin:

@@ -33,7 +33,7 @@ KEYS = {
 }
 """Settings by where they stand in a job file; the command line has them by the second name."""
 
-PIECE_KEYS = ("art", "width", "height", "x", "y", "turn", "dpi")
+PIECE_KEYS = ("art", "width", "height", "x", "y", "turn", "dpi", "follow")
 
 _FORM = Form("job file", tuple(KEYS), {"pieces": PIECE_KEYS})
 
@@ -79,6 +79,7 @@ _NEW = """\
 #y = "30 mm"
 #turn = 0                        # degrees, clockwise
 #dpi = 300                       # where the picture's own is wrong
+#follow = "line"                 # the middle of lines, or the edge of all ink: letters, silhouettes
 """
 
 

@@ -15,6 +15,7 @@ _TEXTS = {
     "height": "Finished height on the wood, likewise.",
     "turn": "Turn of the figure on the board in degrees, clockwise.",
     "dpi": "Dots per inch of the art, where the file does not know.",
+    "follow": "line for the middle of lines, edge for the outline of all ink: lettering, silhouettes.",
     "board": 'Board, "W x H x T": the figure becomes the largest that fits, groove included.',
     "thickness": "Thickness of the board where --board is not said.",
     "margin": "From the board's edge to the outermost groove.",
