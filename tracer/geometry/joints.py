@@ -47,12 +47,14 @@ class _Segments:
     @cached_property
     def size(self) -> Array:
         """Return the lengths (m,)."""
-        return np.hypot(*(self.b - self.a).T)
+        size: Array = np.hypot(*(self.b - self.a).T)
+        return size
 
     @cached_property
     def total(self) -> Array:
         """Return the length of each chain, by its index."""
-        return np.bincount(self.chain, self.size)
+        total: Array = np.bincount(self.chain, self.size).astype(np.float64)
+        return total
 
     def passage(self, i: Index, u: Array) -> Array:
         """Return (chain, place t, distance along it) (m, 3) at fractions `u` (m,) of segments `i` (m,)."""

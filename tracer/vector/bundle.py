@@ -36,7 +36,7 @@ class Bundle:
         return np.repeat(np.arange(len(self.sizes)), self.sizes)
 
     def beside(self, reach: int) -> Index:
-        """Return the index (n,) of the point `reach` places on: round closed ones, not beyond open ones' ends."""
+        """Return the index (n,) of the point `reach` places on: round closed ones, up to open ones' ends."""
         owner, begin = self.owner, self.begins[self.owner]
         size = self.sizes[owner]
         place = np.arange(len(self.points)) - begin + reach
@@ -49,7 +49,9 @@ class Bundle:
     def medians(self, values: Array) -> Array:
         """Return the median (b,) of values (n,) of each polyline; nan counts as largest."""
         order = np.lexsort((values, self.owner))
-        middle: Array = (values[order][self.begins + (self.sizes - 1) // 2] + values[order][self.begins + self.sizes // 2]) / 2
+        ranked, half = values[order], self.begins + self.sizes // 2
+        lower = ranked[self.begins + (self.sizes - 1) // 2]
+        middle: Array = (lower + ranked[half]) / 2
         return middle
 
 
@@ -89,7 +91,8 @@ def evenly(bundle: Bundle, spacing: float) -> Bundle:
     parts = np.maximum(1, np.round(lengths / spacing).astype(int))
     # One long scale for all: a step of 1 leads from the last point of a polyline to the next one's first.
     last = bundle.begins + bundle.sizes - 1
-    ring = np.insert(bundle.points, last + 1, bundle.points[np.where(bundle.closed, bundle.begins, last)], axis=0)
+    repeated = bundle.points[np.where(bundle.closed, bundle.begins, last)]
+    ring = np.insert(bundle.points, last + 1, repeated, axis=0)
     steps[last[~bundle.closed]] = 0
     along = np.concatenate([[0.0], np.cumsum(np.insert(steps, last + 1, 1.0))[:-1]])
     first = along[bundle.begins + np.arange(len(last))]

@@ -22,7 +22,7 @@ WIDTH = 0.06, 0.35
 """A sample is clean if its width is usual to within this part of it and so many ink pixels."""
 
 STEEP = 0.12
-"""A width that changes by more than this from pixel to pixel is that of two lines running into one another."""
+"""A width that changes by more than this from pixel to pixel is that of lines running together."""
 
 STEADY = 0.6
 """Part of a branch's samples that have its usual width if it does not swell."""

@@ -27,11 +27,8 @@ ROUNDED = 0.8
 MITRED = 1.15
 """Times the length of a mitre beyond which the ink outside a corner is another line's."""
 
-BLUR = 1.5
-"""Ink pixels by which a scan or a screen rounds the corner of an edge."""
-
 MEASURED = 0.7, 0.12
-"""Where this part of the samples round a bend is clean, it is a corner only if it passes this near, in scales."""
+"""Where this part of the samples round a bend is clean, a corner must lie this near to them, in scales."""
 
 
 class _Place(NamedTuple):
@@ -73,15 +70,14 @@ class _Side:
 
 
 def sharpened(
-    ink: Ink | None, lines: Sequence[Samples], scales: Sequence[float]
+    ink: Ink, lines: Sequence[Samples], scales: Sequence[float]
 ) -> list[tuple[Samples, list[int]]]:
     """Return each line with its corners made sharp, and the indices of the corners, both in order.
 
     A scale is the length in ink pixels over which a turn counts as one corner: the
     line's width. Both sides are cut back, extrapolated and made to meet; where the
     ink's outer edge is nearer to the meeting than the pen's radius, the corner was
-    drawn round and the samples stay. Without `ink` the samples are themselves edges,
-    and a corner is sharp where they pass it within what a scan blurs.
+    drawn round and the samples stay.
     """
     places = [
         place
@@ -114,12 +110,12 @@ def _candidates(k: int, line: Samples, step: int) -> list[_Place]:
 
 
 def _cut(line: Samples, at: int, way: int, step: int) -> int:
-    """Return how many samples to leave out on one side of a corner: to where it is clean, two steps at most."""
+    """Return how many samples to leave out on one side of a corner: to where it is clean, up to two steps."""
     first = max(1, round(CLEAR * step))
     run = max(2, round(0.3 * step))
-    clean = line.clean[at + first * way : at + (2 * step + run) * way : way] if way > 0 else line.clean[
-        max(at - first, 0) : max(at - 2 * step - run, 0) : -1
-    ]
+    far = 2 * step + run
+    ahead, behind = line.clean[at + first : at + far], line.clean[max(at - far, 0) : max(at - first, 0)][::-1]
+    clean = ahead if way > 0 else behind
     total = np.concatenate([[0], np.cumsum(clean)])
     full = np.flatnonzero(total[run:] - total[:-run] == run)
     most = (len(line.points) - 2 - at) if way > 0 else at - 1
@@ -127,7 +123,7 @@ def _cut(line: Samples, at: int, way: int, step: int) -> int:
 
 
 def _corners(
-    ink: Ink | None, lines: Sequence[Samples], scales: Sequence[float], places: Sequence[_Place]
+    ink: Ink, lines: Sequence[Samples], scales: Sequence[float], places: Sequence[_Place]
 ) -> list[tuple[_Place, _Corner]]:
     """Return the places that are sharp corners, and the corners."""
     scale = np.array([scales[place.line] for place in places])
@@ -136,12 +132,14 @@ def _corners(
     corner, good = _meeting(one, other)
     bends = np.array([lines[p.line].points[p.at] for p in places])
     good &= np.hypot(*(corner - bends).T) < 1.2 * scale
-    good &= _is_sharp(ink, lines, places, scale, one, other, corner)
+    still = np.zeros(len(scale))
+    zones = [(lines[p.line], p.at - p.before, p.at + p.after + 1) for p in places]
+    good &= _is_sharp(ink, zones, scale, -(one.heading(still) + other.heading(still)), corner)
     found = []
     for k in np.flatnonzero(good).tolist():
         into, out = (_leg(side.coefficients[k], corner[k]) for side in (one, other))
         way = np.concatenate([into[::-1], corner[k][None], out])
-        if ink is not None and not on_ink(ink, way).all():
+        if not on_ink(ink, way).all():
             continue
         start, stop = places[k].at - places[k].before, places[k].at + places[k].after + 1
         found.append((places[k], _Corner(start, stop, way, len(into))))
@@ -154,7 +152,8 @@ def _side(lines: Sequence[Samples], cuts: Sequence[tuple[int, int, int]], scale:
     for (k, cut, way), size in zip(cuts, scale.tolist(), strict=True):
         count = len(lines[k].points)
         most = count - 1 - cut if way > 0 else cut
-        offset = np.minimum(np.round(np.arange(WINDOW) * max(1.0, 3.5 * size / SPACING / (WINDOW - 1))), most)
+        stride = max(1.0, 3.5 * size / SPACING / (WINDOW - 1))
+        offset = np.minimum(np.round(np.arange(WINDOW) * stride), most)
         points.append(lines[k].points[cut + way * offset.astype(int)])
         along.append(offset * SPACING)
     return _Side(fitted_arms(np.array(points), np.array(along), scale))
@@ -177,23 +176,22 @@ def _meeting(one: _Side, other: _Side) -> tuple[Array, NDArray[np.bool_]]:
 
 
 def _is_sharp(
-    ink: Ink | None, lines: Sequence[Samples], places: Sequence[_Place], scale: Array,
-    one: _Side, other: _Side, corner: Array
+    ink: Ink, zones: Sequence[tuple[Samples, int, int]], scale: Array, outward: Array, corner: Array
 ) -> NDArray[np.bool_]:
-    """Compare the distance from each corner to the ink's outer edge with the pen's radius."""
-    zones = [(lines[p.line], p.at - p.before, p.at + p.after + 1) for p in places]
-    passes = np.array([np.hypot(*(z.points[a:b] - c).T).min() for (z, a, b), c in zip(zones, corner, strict=True)])
-    if ink is None:
-        return passes < BLUR
+    """Compare the distance from each corner to the ink's outer edge with the pen's radius.
+
+    A zone is a line and the samples start..stop of it round the corner.
+    """
+    near = (np.hypot(*(z.points[a:b] - c).T).min() for (z, a, b), c in zip(zones, corner, strict=True))
+    passes = np.fromiter(near, float, len(zones))
     measured = np.array([z.clean[a:b].mean() >= MEASURED[0] for z, a, b in zones])
-    still = np.zeros(len(scale))
-    outward = -(one.heading(still) + other.heading(still))
-    size = np.hypot(*outward.T)
-    radius = np.array([(z.widths[max(a - 1, 0)] + z.widths[min(b, len(z.widths) - 1)]) / 4 for z, a, b in zones])
+    widths = [z.widths[max(a - 1, 0)] + z.widths[min(b, len(z.widths) - 1)] for z, a, b in zones]
+    size, radius = np.hypot(*outward.T), np.array(widths) / 4
     rays = outward / np.maximum(size, 1e-6)[:, None]
     edge = edge_distance(ink, corner, rays, 3 * float(radius.max()) + 4)
     fits = (edge >= ROUNDED * radius) & (edge <= MITRED * radius / np.maximum(size / 2, 0.3) + 0.5)
-    return fits & (size > 1e-6) & (~measured | (passes < MEASURED[1] * scale))
+    sharp: NDArray[np.bool_] = fits & (size > 1e-6) & (~measured | (passes < MEASURED[1] * scale))
+    return sharp
 
 
 def _leg(coefficients: Array, corner: Array) -> Array:
@@ -221,5 +219,7 @@ def _with(line: Samples, corners: Sequence[_Corner]) -> tuple[Samples, list[int]
         length += len(corner.way)
         kept = corner.stop
     parts.append(line.part(kept, len(line.points)))
-    columns = (np.concatenate([getattr(p, name) for p in parts]) for name in ("points", "widths", "clean"))
-    return Samples(*columns, line.closed), indices
+    points, widths, clean = (
+        np.concatenate([getattr(p, name) for p in parts]) for name in ("points", "widths", "clean")
+    )
+    return Samples(points, widths, clean, line.closed), indices

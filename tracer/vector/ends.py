@@ -51,12 +51,14 @@ def find_ends(ink: Ink, arms: Arms, tracks: Tracks) -> Ends:
     tips, headings = tracks.points[rows, last], tracks.headings[rows, last]
     sideways = np.column_stack([-headings[:, 1], headings[:, 0]])
     behind = tips - radius[:, None] * headings
+    far = 2 * float(radius.max(initial=0.0)) + 2
     middle, one, other = (
-        edge_distance(ink, behind + (part * radius)[:, None] * sideways, headings, 2 * float(radius.max()) + 2)
+        edge_distance(ink, behind + (part * radius)[:, None] * sideways, headings, far)
         for part in (0.0, 0.6, -0.6)
     )
     flat = np.fmax(np.abs(middle - one), np.abs(middle - other)) < FLAT * radius
-    flat &= arms.free & (arms.kept * SPACING > arms.start.widths) & (tracks.seen[rows, np.maximum(last - 2, 0)] == 2)
+    flat &= arms.free & (arms.kept * SPACING > arms.start.widths)
+    flat &= tracks.seen[rows, np.maximum(last - 2, 0)] == 2
     edge = last * step + middle - radius
     length = np.where(flat, edge, edge - radius)
     length = np.where(tracks.stopped, (tracks.count - 1) * step, length)
@@ -87,6 +89,7 @@ def _through(arms: Arms, tracks: Tracks, length: Array) -> NDArray[np.bool_]:
     span = (along > (arms.start.ahead - 0.5 * widths)[:, None]) & (along <= length[:, None])
     seen = (span & (tracks.seen > 0)).sum(axis=1)
     last = span & (along > (length - 0.5 * widths)[:, None])
-    in_sight = (seen > 0.6 * span.sum(axis=1)) & ((last & (tracks.seen > 0)).sum(axis=1) > 0.6 * last.sum(axis=1))
+    at_last = (last & (tracks.seen > 0)).sum(axis=1)
+    in_sight = (seen > 0.6 * span.sum(axis=1)) & (at_last > 0.6 * last.sum(axis=1))
     through: NDArray[np.bool_] = (length > arms.start.ahead + BEYOND * widths) & in_sight & ~arms.free
     return through

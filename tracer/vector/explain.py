@@ -22,6 +22,10 @@ UNEXPLAINED = 0.12
 """Squared line widths of ink that no line covers, from which on it must be explained."""
 
 
+_SHIFT = 4
+"""Binary digits behind the point of the places that are drawn."""
+
+
 class Explanation:
     """What the lines cover of the ink."""
 
@@ -32,7 +36,7 @@ class Explanation:
         self.courses: list[Array] = []
 
     def check(self) -> None:
-        """Undo repairs that leave the ink or leave ink uncovered, then see which doubtful branches are lines."""
+        """Undo repairs that leave the ink or leave some bare; then see which doubtful branches are lines."""
         doubtful = [k for k in range(len(self.samples)) if self._is_doubtful(k)]
         for k in sorted(set(range(len(self.samples))) - set(doubtful)):
             self._cover(k)
@@ -74,7 +78,8 @@ class Explanation:
         """Take the ink of a branch and its tails off what is bare, a pixel wider than it is."""
         self.courses.append(self._course(k))
         thick = max(1, round(self.samples[k].width + 1))
-        cv2.polylines(self.bare, [_fixed(self.courses[-1])], isClosed=False, color=0, thickness=thick, shift=4)
+        way = [_fixed(self.courses[-1])]
+        cv2.polylines(self.bare, way, isClosed=False, color=0, thickness=thick, shift=_SHIFT)
 
     def _gain(self, points: Array, width: float) -> int:
         """Return how many pixels of bare ink a line along `points` would cover."""
@@ -86,12 +91,14 @@ class Explanation:
         window = self.bare[y0:y1, x0:x1]
         own = np.zeros(window.shape, np.uint8)
         thick = max(1, round(width + 1))
-        cv2.polylines(own, [_fixed(points - (x0, y0))], isClosed=False, color=1, thickness=thick, shift=4)
+        way = [_fixed(points - (x0, y0))]
+        cv2.polylines(own, way, isClosed=False, color=1, thickness=thick, shift=_SHIFT)
         return int(np.count_nonzero(own & window))
 
     def _off_ink(self) -> set[End]:
         """Return the arms whose new points leave the ink."""
-        tails = {end: tail for end, tail in self.links.tails.items() if len(tail) and end not in self.links.free}
+        free, tails = self.links.free, self.links.tails
+        tails = {end: tail for end, tail in tails.items() if len(tail) and end not in free}
         if not tails:
             return set()
         points = np.concatenate(list(tails.values()))
@@ -131,13 +138,17 @@ class Explanation:
         if self.degree[node] <= 2:
             self.links.free.add(end)
             return
-        place, others = self.samples[end[0]].points[-end[1]], np.concatenate([*self.courses, np.full((1, 2), np.inf)])
+        if not self.courses:
+            return
+        place, others = self.samples[end[0]].points[-end[1]], np.concatenate(self.courses)
         away = np.hypot(*(others - place).T)
         near = others[away.argmin()]
-        if away.min() < LEAD * self.samples[end[0]].width and on_ink(self.ink, np.linspace(place, near, 9)).all():
+        close = away.min() < LEAD * self.samples[end[0]].width
+        if close and on_ink(self.ink, np.linspace(place, near, 9)).all():
             self.links.tails[end] = near[None]
 
 
 def _fixed(points: Array) -> NDArray[np.int32]:
-    """Return points in sixteenths of a pixel as the drawing calls take them, pixel centres at whole numbers."""
-    return np.round(points * 16 - 8).astype(np.int32)
+    """Return points as the drawing calls take them, in sixteenths, pixel centres at whole numbers."""
+    fixed: NDArray[np.int32] = np.round((points - 0.5) * 2**_SHIFT).astype(np.int32)
+    return fixed

@@ -7,14 +7,14 @@ from numpy.typing import NDArray
 
 from tracer.model.ink import Ink
 from tracer.vector.arms import Arms, arms_of
-from tracer.vector.ends import Ends, find_ends, tail_of
+from tracer.vector.ends import find_ends
 from tracer.vector.explain import Explanation
 from tracer.vector.links import End, Links
 from tracer.vector.network import Network
 from tracer.vector.pairing import neighbours, paired
 from tracer.vector.samples import SPACING, Samples
-from tracer.vector.stems import ends_on_lines, meetings, blunt_tips, passing, tips, way_to
-from tracer.vector.track import STEPS, Tracks, track
+from tracer.vector.stems import Line, Scene, blunt_tips, ends_on_lines, meetings, passing, tips, way_to
+from tracer.vector.track import STEPS, track
 
 Array = NDArray[np.float64]
 
@@ -45,10 +45,10 @@ def _repair(ink: Ink, network: Network, arms: Arms, links: Links) -> None:
     tracks = track(ink, arms.start)
     ends = find_ends(ink, arms, tracks)
     i, j = neighbours(arms)
-    near = list(zip(i.tolist(), j.tolist(), strict=True))
+    scene = Scene(ink, arms, tracks, ends, list(zip(i.tolist(), j.tolist(), strict=True)))
     links.cuts.update({end: int(cut) for end, cut in zip(arms.ends, arms.cuts, strict=True)})
-    lines, tails = [], dict[int, Array]()
     left = set(np.flatnonzero(~arms.free).tolist())
+    lines: list[Line] = []
 
     def join(one: int, other: int, way: Array) -> None:
         a, b = arms.ends[one], arms.ends[other]
@@ -59,35 +59,45 @@ def _repair(ink: Ink, network: Network, arms: Arms, links: Links) -> None:
 
     for pair in paired(arms, tracks, ends.through, i, j):
         join(pair.one, pair.other, pair.bridge)
-    for one, other, way in tips(arms, tracks, ends.length, sorted(left), near):
-        join(one, other, way)
-    for one, other, way in blunt_tips(ink, arms, tracks, ends, sorted(left), near):
-        join(one, other, way)
-    for arm in sorted(left & set(np.flatnonzero(ends.through).tolist()), key=lambda arm: -ends.sure[arm]):
-        width, length = arms.start.widths[arm], ends.length[arm]
-        onto = ends_on_lines(arms, tracks, lines, [arm], near).get(arm)
-        if onto is None or len(onto) * width / STEPS < length - OVERSHOOT * width:
-            tails[arm] = tail_of(tracks.of(arm), length, width / STEPS)
-            lines.append(passing(arms, (arm,), tails[arm]))
-    tails |= ends_on_lines(arms, tracks, lines, sorted(left - set(tails)), near)
-    tails |= meetings(arms, tracks, sorted(left - set(tails)), near)
+    for find in (tips, blunt_tips):
+        for one, other, way in find(scene, sorted(left)):
+            join(one, other, way)
+    tails = _end_beyond(scene, lines, sorted(left))
+    tails |= ends_on_lines(scene, lines, sorted(left - set(tails)))
+    tails |= meetings(scene, sorted(left - set(tails)))
     tails |= {arm: way_to(tracks.of(arm), _node(network, arms.ends[arm])) for arm in left - set(tails)}
     links.tails.update({arms.ends[arm]: tail for arm, tail in tails.items()})
     for arm in np.flatnonzero(arms.free).tolist():
-        _end_freely(arms, tracks, ends, arm, links)
+        _end_freely(scene, arm, links)
 
 
-def _end_freely(arms: Arms, tracks: Tracks, ends: Ends, arm: int, links: Links) -> None:
+def _end_beyond(scene: Scene, lines: list[Line], left: Sequence[int]) -> dict[int, Array]:
+    """Return the tails of lines that pass their junction and end beyond it; they join the passing `lines`.
+
+    Those whose end is best in sight come first: others may end on them.
+    """
+    tails = {}
+    through = [arm for arm in left if scene.ends.through[arm]]
+    for arm in sorted(through, key=lambda arm: -scene.ends.sure[arm]):
+        width, length = scene.width(arm), scene.ends.length[arm]
+        onto = ends_on_lines(scene, lines, [arm]).get(arm)
+        if onto is None or len(onto) * width / STEPS < length - OVERSHOOT * width:
+            tails[arm] = scene.tail(arm)
+            lines.append(passing(scene.arms, (arm,), tails[arm]))
+    return tails
+
+
+def _end_freely(scene: Scene, arm: int, links: Links) -> None:
     """End a free arm where the pen ended; one whose end is not in sight keeps its branch's."""
-    end, length = arms.ends[arm], float(ends.length[arm])
+    end, length = scene.arms.ends[arm], float(scene.ends.length[arm])
     links.free.add(end)
     if np.isnan(length):
         links.cuts[end] = 0
     elif length < 0:
-        kept = int(arms.kept[arm])
+        kept = int(scene.arms.kept[arm])
         links.cuts[end] += max(0, min(round(-length / SPACING), kept - 2))
     else:
-        links.tails[end] = tail_of(tracks.of(arm), length, arms.start.widths[arm] / STEPS)
+        links.tails[end] = scene.tail(arm)
 
 
 def _node(network: Network, end: End) -> Array:

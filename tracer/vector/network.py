@@ -57,12 +57,13 @@ def skeleton_network(skeleton: NDArray[np.bool_]) -> Network:
         return Network({}, ())
     around = _links(skeleton.shape, x, y)
     degree = (around >= 0).sum(axis=1)
-    centres = np.column_stack([x, y]) + 0.5
+    centres: Array = np.column_stack([x, y]).astype(np.float64) + 0.5
     node_of = _node_pixels(around, degree)
     count = int(node_of.max(initial=-1)) + 1
-    members = np.maximum(np.bincount(node_of[node_of >= 0], minlength=count), 1)
-    means = [np.bincount(node_of[node_of >= 0], c[node_of >= 0], minlength=count) / members for c in centres.T]
-    nodes = dict(enumerate(np.column_stack(means)))
+    members = np.bincount(node_of[node_of >= 0], minlength=count)
+    inside = node_of >= 0
+    sums = [np.bincount(node_of[inside], column[inside], minlength=count) for column in centres.T]
+    nodes = dict(enumerate(np.column_stack(sums) / members[:, None]))
     branches = [_branch(centres, path, node_of) for path in _walks(around, node_of)]
     return Network(nodes, tuple(branches))
 

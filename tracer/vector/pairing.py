@@ -80,7 +80,8 @@ def _misfit(arms: Arms, tracks: Tracks, through: NDArray[np.bool_], i: Index, j:
     heading = tracks.headings[i, at]
     gap = goal - tracks.points[i, at]
     ahead = (gap * heading).sum(axis=1)
-    within = np.where(tracks.locked[i], (ahead < 2.5 * width) & (ahead > -MEETS * width), np.abs(ahead) < MEETS * width)
+    beyond = np.where(tracks.locked[i], 2.5, MEETS) * width
+    within = (ahead < beyond) & (ahead > -MEETS * width)
     aside = np.abs(gap[:, 0] * heading[:, 1] - gap[:, 1] * heading[:, 0]) - 0.1 * np.maximum(ahead, 0)
     angle = np.arccos(np.clip((heading * outward).sum(axis=1), -1, 1))
     steps = np.arange(tracks.seen.shape[1])

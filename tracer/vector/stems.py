@@ -29,6 +29,25 @@ AT_TIP = 0.35
 
 
 @dataclass(frozen=True, eq=False)
+class Scene:
+    """All arms, how they go on, where that ends, and which (i, j) are near one another."""
+
+    ink: Ink
+    arms: Arms
+    tracks: Tracks
+    ends: Ends
+    near: Sequence[tuple[int, int]]
+
+    def width(self, *arms: int) -> float:
+        """Return the largest width of some arms."""
+        return float(self.arms.start.widths[list(arms)].max())
+
+    def tail(self, arm: int) -> Array:
+        """Return the points (m, 2) of an arm's track behind its first, up to where the pen ended."""
+        return tail_of(self.tracks.of(arm), float(self.ends.length[arm]), self.width(arm) / STEPS)
+
+
+@dataclass(frozen=True, eq=False)
 class Line:
     """A line that passes a junction.
 
@@ -56,106 +75,97 @@ def passing(arms: Arms, members: tuple[int, ...], way: Array) -> Line:
     return Line(members, np.concatenate([starts[0], way, *starts[1:]]), sides)
 
 
-def tips(
-    arms: Arms, tracks: Tracks, length: Array, left: Sequence[int], pairs: Sequence[tuple[int, int]]
-) -> list[tuple[int, int, Array]]:
+def tips(scene: Scene, left: Sequence[int]) -> list[tuple[int, int, Array]]:
     """Return the arms that meet in a sharp tip, (arm, other, the points from cut to cut).
 
-    Both lines end at about the same place, `length` (a,) along their tracks.
+    Both lines end at about the same place.
     """
     found, free = [], set(left)
-    for a, b in pairs:
-        if not {a, b} <= free:
+    for a, b in scene.near:
+        if not ({a, b} <= free and scene.ends.length[a] > 0 and scene.ends.length[b] > 0):
             continue
-        if not (length[a] > 0 and length[b] > 0):
+        there, back = scene.tail(a), scene.tail(b)
+        if not (len(there) and len(back)):
             continue
-        ways = [tail_of(tracks.of(arm), length[arm], arms.start.widths[arm] / STEPS) for arm in (a, b)]
-        if not (len(ways[0]) and len(ways[1])):
-            continue
-        one, other = ways[0][-1], ways[1][-1]
-        if np.hypot(*(one - other)) < AT_TIP * max(arms.start.widths[a], arms.start.widths[b]):
-            way = np.concatenate([ways[0][:-1], ((one + other) / 2)[None], ways[1][-2::-1]])
-            found.append((a, b, way))
+        if np.hypot(*(there[-1] - back[-1])) < AT_TIP * scene.width(a, b):
+            tip = (there[-1:] + back[-1:]) / 2
+            found.append((a, b, np.concatenate([there[:-1], tip, back[-2::-1]])))
             free -= {a, b}
     return found
 
 
-def blunt_tips(
-    ink: Ink, arms: Arms, tracks: Tracks, ends: Ends, left: Sequence[int], pairs: Sequence[tuple[int, int]]
-) -> list[tuple[int, int, Array]]:
+def blunt_tips(scene: Scene, left: Sequence[int]) -> list[tuple[int, int, Array]]:
     """Return the arms that meet in a very sharp tip, of which only one could be followed to its end.
 
     Up to the end the ink is wider than one line, and the other arm heads the same way.
     """
     found, free = [], set(left)
-    order = sorted({pair for a, b in pairs for pair in ((a, b), (b, a)) if {a, b} <= free and ends.through[pair[0]]})
-    for a, b in order:
-        alike = arms.start.headings[a] @ arms.start.headings[b] > np.cos(SHARP)
-        if not ({a, b} <= free and alike and _is_wide(arms, tracks, ends, a)):
+    start, through = scene.arms.start, scene.ends.through
+    both_ways = {*scene.near, *((j, i) for i, j in scene.near)}
+    for a, b in sorted(pair for pair in both_ways if through[pair[0]]):
+        alike = start.headings[a] @ start.headings[b] > np.cos(SHARP)
+        if not ({a, b} <= free and alike and _is_wide(scene, a)):
             continue
-        there = tail_of(tracks.of(a), ends.length[a], arms.start.widths[a] / STEPS)
-        back = np.linspace(there[-1], arms.start.points[b], 2 * STEPS)[1:-1]
-        if on_ink(ink, back).all():
+        there = scene.tail(a)
+        back = np.linspace(there[-1], start.points[b], 2 * STEPS)[1:-1]
+        if on_ink(scene.ink, back).all():
             found.append((a, b, np.concatenate([there, back])))
             free -= {a, b}
     return found
 
 
-def _is_wide(arms: Arms, tracks: Tracks, ends: Ends, arm: int) -> bool:
+def _is_wide(scene: Scene, arm: int) -> bool:
     """Say whether a line's ink is wider than itself until a width before its end."""
-    last = max(int(ends.length[arm] / arms.start.widths[arm] * STEPS), 0)
-    seen = tracks.seen[arm, max(last - 2 * STEPS, 0) : max(last - STEPS, 1)]
+    last = max(int(scene.ends.length[arm] / scene.width(arm) * STEPS), 0)
+    seen = scene.tracks.seen[arm, max(last - 2 * STEPS, 0) : max(last - STEPS, 1)]
     return bool((seen == 2).mean() < 0.5)
 
 
-def ends_on_lines(
-    arms: Arms, tracks: Tracks, lines: Sequence[Line], left: Sequence[int], pairs: Sequence[tuple[int, int]]
-) -> dict[int, Array]:
+def ends_on_lines(scene: Scene, lines: Sequence[Line], left: Sequence[int]) -> dict[int, Array]:
     """Return for each arm that is left and comes to a passing line the points (m, 2) to its end on it.
 
     One whose ink grows narrow before it gets there has ended short of the line.
     """
     of = {arm: line for line in lines for arm in line.arms}
     around: dict[int, list[Line]] = {arm: [] for arm in left}
-    for a, b in (*pairs, *((b, a) for a, b in pairs)):
+    for a, b in (*scene.near, *((j, i) for i, j in scene.near)):
         if a in around and b in of and of[b] not in around[a]:
             around[a].append(of[b])
-    found = dict[int, Array]()
+    found = {}
     for arm, near in around.items():
-        track, width = tracks.of(arm), arms.start.widths[arm]
-        ways = [way for line in near if (way := _way_onto(track, line.beside(arms.branch[arm]), width)) is not None]
-        if ways:
-            way = min(ways, key=len)
-            found[arm] = way if arms.start.swells[arm] else _before_neck(way, tracks, arm)
+        branch, track, width = int(scene.arms.branch[arm]), scene.tracks.of(arm), scene.width(arm)
+        ways = [_way_onto(track, line.beside(branch), width) for line in near]
+        way = min((way for way in ways if way is not None), key=len, default=None)
+        if way is not None:
+            steady = scene.arms.start.swells[arm] == 0
+            found[arm] = _before_neck(way, scene.tracks, arm) if steady else way
     return found
 
 
-def meetings(
-    arms: Arms, tracks: Tracks, left: Sequence[int], pairs: Sequence[tuple[int, int]]
-) -> dict[int, Array]:
+def meetings(scene: Scene, left: Sequence[int]) -> dict[int, Array]:
     """Return for arms that come to no passing line the points (m, 2) to where they meet one another.
 
     Arms whose tracks come by one another meet in one point: the mean of all such places.
     """
     groups: dict[int, list[int]] = {arm: [arm] for arm in left}
     places: dict[int, list[Array]] = {arm: [] for arm in left}
-    for a, b in pairs:
+    for a, b in scene.near:
         if a not in groups or b not in groups:
             continue
-        crossing = _crossing(tracks.of(a), tracks.of(b), max(arms.start.widths[a], arms.start.widths[b]))
-        if crossing is None:
+        place = _crossing(scene.tracks.of(a), scene.tracks.of(b), scene.width(a, b))
+        if place is None:
             continue
-        places[a].append(crossing[0])
+        places[a].append(place)
         if groups[a] is not groups[b]:
             groups[a] += groups[b]
             for member in groups[b]:
                 groups[member] = groups[a]
-    found = {}
+    found: dict[int, Array] = {}
     for group in {id(g): g for g in groups.values()}.values():
         known = [place for arm in group for place in places[arm]]
         if known:
             point = np.mean(known, axis=0)
-            found |= {arm: way_to(tracks.of(arm), point) for arm in group}
+            found |= {arm: way_to(scene.tracks.of(arm), point) for arm in group}
     return found
 
 
@@ -197,11 +207,12 @@ def _before_neck(way: Array, tracks: Tracks, arm: int) -> Array:
     return way[: sure[-1] if len(sure) else 0]
 
 
-def _crossing(one: Array, other: Array, width: float) -> tuple[Array, tuple[int, int]] | None:
-    """Return where two tracks come by one another, as early on both as can be, and the steps there."""
+def _crossing(one: Array, other: Array, width: float) -> Array | None:
+    """Return where two tracks come by one another, as early on both as can be, or None."""
     away = np.hypot(one[:, None, 0] - other[None, :, 0], one[:, None, 1] - other[None, :, 1])
     if away.min() > MEETS * width:
         return None
     late = np.arange(len(one))[:, None] / len(one) + np.arange(len(other)) / len(other)
     i, j = np.unravel_index((away / width + 0.02 * late).argmin(), away.shape)
-    return (one[i] + other[j]) / 2, (int(i), int(j))
+    place: Array = (one[i] + other[j]) / 2
+    return place

@@ -177,7 +177,8 @@ class _State:
         x, y = np.floor(points).astype(int).T
         beyond = (x < 0) | (y < 0) | (x >= width) | (y >= height)
         solid: NDArray[np.bool_] = self.ink.solid[np.clip(y, 0, height - 1), np.clip(x, 0, width - 1)]
-        return solid | beyond
+        barred: NDArray[np.bool_] = solid | beyond
+        return barred
 
     def _look(
         self, k: int, on: Index, points: Array, sideways: Array
