@@ -59,16 +59,22 @@ def line_width_of(radii: Depth) -> float:
 
 
 def deep_mask(mask: Mask, depth: Depth, pen: float) -> Flags:
-    """Return where ink (H, W) is so deep that no pen draws it: its opening by a wide disc.
+    """Return where ink (H, W) is part of something so deep that no pen draws it.
 
-    It is not to be thinned: that takes long there, and the middle of a huge disc is all spurs.
+    That is its opening by a disc wider than lines are. It is not to be thinned: that
+    takes long there, and the middle of a huge disc is all spurs.
     """
-    reach = max(DEEP * pen, DEEPEST)
-    core = (depth > reach).astype(np.uint8)
-    if not core.any():
-        return np.zeros(mask.shape, bool)
-    away = cv2.distanceTransform(1 - core, cv2.DIST_L2, cv2.DIST_MASK_5)
-    body: Flags = (mask > 0) & (away <= 1.02 * reach + 1.5)  # the chamfer's error and a rough edge
+    deep = depth > max(DEEP * pen, DEEPEST)
+    if not deep.any():
+        return deep
+    reach = SWOLLEN * pen
+    count, found, stats, _ = cv2.connectedComponentsWithStats(
+        (depth > reach).astype(np.uint8), connectivity=8
+    )
+    label, boxes = np.asarray(found, np.int32), np.asarray(stats, np.int32)
+    core = _where(label, boxes, np.bincount(label[deep], minlength=count) > 0)
+    away = cv2.distanceTransform((~core).astype(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_5)
+    body: Flags = (mask > 0) & (away <= reach + 1)
     return body
 
 
@@ -202,8 +208,8 @@ def _bumps(rest: Mask, body: Mask, lines: Flags, *, depth: Depth, pen: float) ->
     """
     count, found, stats, _ = cv2.connectedComponentsWithStats(rest, connectivity=8)
     label, boxes = np.asarray(found, np.int32), np.asarray(stats, np.int32)
-    beside = cv2.dilate(body, np.ones((3, 3), np.uint8)) & rest
-    root = np.bincount(label[beside > 0], minlength=count)
+    beside = (cv2.dilate(body, np.ones((3, 3), np.uint8)) > 0) & (rest > 0)
+    root = np.bincount(label[beside], minlength=count)
     area = boxes[:, 4]
     length = np.bincount(label[lines], minlength=count)
     height, width = rest.shape
