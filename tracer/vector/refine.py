@@ -31,7 +31,7 @@ _WORSE = 1.01
 """A step that lets a stroke's squares grow by more than this is taken back."""
 
 
-_SETTLED = 1e-3
+_SETTLED = 1e-2
 """When no stroke's squares have shrunk by more than this part the steps end."""
 
 
