@@ -59,18 +59,20 @@ def _separated(darkness: Grey, mask: Grey, grid: Grid) -> Ink:
     """Thin the ink, and tell lines from solids."""
     depth = depths(mask)
     deep = deep_mask(mask, depth, grid.line_width * grid.zoom)
-    skeleton = thin((mask > 0) & ~deep, depth)
+    rest = (mask & (~deep).view(np.uint8)) if deep.any() else mask
+    skeleton = thin(rest.view(bool), depth)
     pen = line_width_of(depth[skeleton]) if skeleton.any() else grid.line_width * grid.zoom
-    solid = solid_mask(mask * ~deep, depth, skeleton, pen)
+    solid = solid_mask(rest, depth, skeleton, pen)
     solid |= with_bumps(deep, mask, depth, skeleton & ~solid, pen)
+    skeleton &= ~solid
     return Ink(
         zoom=grid.zoom,
         grain=grid.grain,
         darkness=darkness,
         level=LEVEL,
-        line=(mask > 0) & ~solid,
+        line=mask.view(bool) & ~solid,
         solid=solid,
-        skeleton=skeleton & ~solid,
+        skeleton=skeleton,
         radius=depth,
         line_width=pen,
     )
