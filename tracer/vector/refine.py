@@ -32,7 +32,7 @@ _WORSE = 1.01
 
 
 _SETTLED = 1e-2
-"""When no stroke's squares have shrunk by more than this part the steps end."""
+"""A stroke whose squares shrink by less than this part is left as it is, whatever others need."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -95,21 +95,22 @@ def refined(chains: Chains, sums: RunningSums, weights: Array, steps: int = STEP
     values = _straightened(chains, chains.values)
     own, u = track.nearest(values, track.own, track.u)
     squares = track.squares(values, own, u)
-    damping = np.full(len(squares), _DAMPING)
+    damping, settled = np.full(len(squares), _DAMPING), np.zeros(len(squares), bool)
     for _ in range(steps):
         new = _straightened(chains, values + _step(track, values, own, u, damping))
         handles = chains.unknown[:, 3:5]
         new[handles] = np.clip(new[handles], 0.03 * track.length[:, None], track.length[:, None])
         new_own, new_u = track.nearest(new, own, u)
         new_squares = track.squares(new, new_own, new_u)
-        better = new_squares <= _WORSE * squares + 1e-9
+        better = (new_squares <= _WORSE * squares + 1e-9) & ~settled
         kept = np.append(np.repeat(better, np.diff(chains.begin)), np.repeat(better[chains.block], 2))
         values = np.where(kept, new, values)
         moved = better[chains.block[own]]
         own, u = np.where(moved, new_own, own), np.where(moved, new_u, u)
-        gain, squares = squares - new_squares, np.where(better, new_squares, squares)
+        settled |= better & (squares - new_squares < _SETTLED * squares)
+        squares = np.where(better, new_squares, squares)
         damping *= np.where(better, _CALMER, _BOLDER)
-        if (better & (gain < _SETTLED * squares)).all():
+        if settled.all():
             break
     return track.result(values, *track.nearest(values, own, u))
 
