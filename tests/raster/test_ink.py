@@ -194,3 +194,22 @@ def test_faint_noise_is_no_drawing() -> None:
     noise = np.random.default_rng(3).normal(235, 3, (100, 120)).clip(0, 255).astype(np.uint8)
     with pytest.raises(ArtError, match="is blank"):
         ink_of(noise)
+
+
+def test_the_body_of_a_figure_on_thin_legs_is_solid_and_its_legs_are_lines() -> None:
+    drawn = Page(400, 300).disc(200, 130, 80)
+    drawn.line((170, 180), (165, 280), width=5).line((230, 180), (236, 280), width=5)
+    ink = ink_of(drawn.grey)
+    assert ink.line_width / ink.zoom == pytest.approx(5, abs=1.5)
+    body = ink.solid.sum() / ink.zoom**2
+    assert body == pytest.approx(np.pi * 80**2, rel=0.05)
+
+
+def test_pale_dots_beside_black_lines_are_dust_and_black_ones_are_dots() -> None:
+    # A dot as wide as the pen, 0.45 as dark as its lines: less than FAINT / 255 = 0.59.
+    pale, black = page(), page()
+    yy, xx = np.indices(pale.shape)
+    spot = (xx - 350) ** 2 + (yy - 250) ** 2 < 5**2
+    pale[spot], black[spot] = 255 - round(0.45 * 255), 0
+    assert not mask_of(ink_of(pale))[spot].any()
+    assert mask_of(ink_of(black))[spot].mean() > 0.7

@@ -13,6 +13,9 @@ Mask = NDArray[np.uint8]
 SPECK = 0.4
 """Ink smaller than this many squared line widths is dust; a pen's dot covers pi/4 = 0.79 of them."""
 
+DOT, FAINT = 2.5, 150
+"""Squared line widths that a dot covers at the most, and how dark it must be, of 255."""
+
 PINHOLE = 0.12
 """Paper closed in by ink and smaller than this many squared line widths is a flaw.
 
@@ -20,10 +23,12 @@ Counters are larger, and so are the gaps where three lines cross.
 """
 
 
-def clean(mask: Mask, line_width: float, zoom: float) -> tuple[Mask, list[Mend]]:
+def clean(mask: Mask, darkness: Mask, line_width: float, zoom: float) -> tuple[Mask, list[Mend]]:
     """Return the ink mask (H, W) without specks and pinholes, and what was changed.
 
-    `line_width` is in pixels of the mask; the places of the Mends are in art pixels.
+    A mark no larger than a dot that is hardly half as dark, in `darkness` (H, W), as ink
+    is dust too. `line_width` is in pixels of the mask; the places of the Mends are in art
+    pixels.
     """
     cleaned = mask.copy()
     mends: list[Mend] = []
@@ -34,7 +39,8 @@ def clean(mask: Mask, line_width: float, zoom: float) -> tuple[Mask, list[Mend]]
         if len(outline) > 40 * max(line_width, 2.0):
             continue
         area = _pixels(outline, speck=speck)
-        if area < (SPECK if speck else PINHOLE) * square:
+        dust = speck and area < DOT * square and _darkest(darkness, outline) < FAINT
+        if dust or area < (SPECK if speck else PINHOLE) * square:
             cv2.drawContours(cleaned, [outline], -1, 0 if speck else 1, cv2.FILLED)
             mends.append(_mend("speck dropped" if speck else "pinhole filled", outline, zoom))
     return cleaned, sorted(mends, key=lambda mend: (mend.y, mend.x, mend.kind))
@@ -48,6 +54,12 @@ def _pixels(outline: NDArray[Any], *, speck: bool) -> float:
     """
     half = len(outline) / 2
     return float(cv2.contourArea(outline)) + (half + 1 if speck else 1 - half)
+
+
+def _darkest(darkness: Mask, outline: NDArray[Any]) -> int:
+    """Return the largest darkness in the box round an outline."""
+    x, y, width, height = cv2.boundingRect(outline)
+    return int(darkness[y : y + height, x : x + width].max())
 
 
 def _mend(kind: MendKind, outline: NDArray[Any], zoom: float) -> Mend:

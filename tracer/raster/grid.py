@@ -20,6 +20,9 @@ SURE = 1.3
 THIN = 5.0
 """Percentile of the widths along all lines that is meant by thin: less is ragged edges and specks."""
 
+WIDEST = 1 / 12
+"""Part of a page's shorter side that no pen is wide."""
+
 MOST_PIXELS = 24_000_000
 """Pixels beyond which a picture is not enlarged further."""
 
@@ -56,6 +59,8 @@ def grid_of(darkness: Darkness) -> Grid:
     grain = max(2 if mean > SURE * FINE else 1, int(mean / WIDE))
     while True:
         widths = grain * ridge_widths(depths(ink_mask(coarser(darkness, grain))))
+        lines = widths[widths <= widest_line(darkness.shape)]
+        widths = lines if len(lines) else widths
         thin, usual = np.percentile(widths, [THIN, 50]) if len(widths) else (0.0, 0.0)
         if grain == 1 or thin >= WIDE * grain:
             break
@@ -66,6 +71,11 @@ def grid_of(darkness: Darkness) -> Grid:
         return Grid(1, 1, 0.0)
     usual = max(1.0, float(usual))
     return Grid(_enlarged(usual, darkness.shape), grain, usual)
+
+
+def widest_line(shape: tuple[int, ...]) -> float:
+    """Return the width that no pen has on a page of `shape`, in pixels."""
+    return min(shape) * WIDEST
 
 
 def coarser(darkness: Darkness, grain: int) -> Darkness:

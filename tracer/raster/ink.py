@@ -12,7 +12,7 @@ from tracer.model.ink import Ink, Mend
 from tracer.model.scan import Scan
 from tracer.raster.binarize import LEVEL, depths, ink_mask, levelled, ridge_widths
 from tracer.raster.clean import clean
-from tracer.raster.grid import Grid, coarser, grid_of, padded
+from tracer.raster.grid import Grid, coarser, grid_of, padded, widest_line
 from tracer.raster.light import darkness_of, histogram
 from tracer.raster.separate import deep_mask, line_width_of, solid_mask, with_bumps
 from tracer.raster.thin import thin
@@ -41,8 +41,10 @@ def find_ink(scan: Scan, *, follow: Follow = "line") -> Ink:
         raise ArtError(f"{scan.name} has no ink dark enough to follow: use a picture with darker lines.")
     if grid.enlarged > 1:
         darkness = _enlarged(darkness, grid.enlarged)
+    plain = coarser(darkness, grid.grain)
     darkness = padded(levelled(darkness, grid.line_width * grid.enlarged), grid.grain)
-    mask, cleaned = clean(ink_mask(coarser(darkness, grid.grain)), grid.line_width * grid.zoom, grid.zoom)
+    mask = ink_mask(coarser(darkness, grid.grain))
+    mask, cleaned = clean(mask, plain, grid.line_width * grid.zoom, grid.zoom)
     if not mask.any():
         raise ArtError(f"{scan.name} holds only specks, no line to follow: use a sharper or larger picture.")
     separated = _outlined if follow == "edge" else _separated
@@ -61,7 +63,8 @@ def _separated(darkness: Grey, mask: Grey, grid: Grid) -> Ink:
     deep = deep_mask(mask, depth, grid.line_width * grid.zoom)
     rest = (mask & (~deep).view(np.uint8)) if deep.any() else mask
     skeleton = thin(rest.view(bool), depth)
-    pen = line_width_of(depth[skeleton]) if skeleton.any() else grid.line_width * grid.zoom
+    widest = widest_line(mask.shape)
+    pen = line_width_of(depth[skeleton], widest) if skeleton.any() else grid.line_width * grid.zoom
     solid = solid_mask(rest, depth, skeleton, pen)
     solid |= with_bumps(deep, mask, depth, skeleton & ~solid, pen)
     skeleton &= ~solid

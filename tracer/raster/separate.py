@@ -49,13 +49,16 @@ THINS = 0.72
 """Mean width of ink that runs out to a tip, in parts of its greatest, at the most."""
 
 
-def line_width_of(radii: Depth) -> float:
+def line_width_of(radii: Depth, widest: float) -> float:
     """Return the typical width of lines in pixels, from the depth (m,) of all ink's skeleton.
 
     Half of their length is wider: by length neither solids nor specks weigh much. A line
-    2k or 2k - 1 pixels wide is k deep: the mean of the two is taken.
+    2k or 2k - 1 pixels wide is k deep: the mean of the two is taken. What is wider than
+    `widest` is no line, unless there is nothing else.
     """
-    return 2 * float(np.median(radii)) - 0.5
+    widths = 2 * radii - 0.5
+    lines = widths[widths <= widest]
+    return float(np.median(lines if len(lines) else widths))
 
 
 def deep_mask(mask: Mask, depth: Depth, pen: float) -> Flags:
