@@ -1,7 +1,12 @@
 """Skeletons drawn by hand become networks."""
 
+import networkx
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.ndimage import gaussian_filter, label
+from skimage.morphology import skeletonize
 
 from tracer.vector.network import LOOP, Network, skeleton_network
 
@@ -52,3 +57,27 @@ def test_a_ring_is_a_loop_without_nodes(name: str) -> None:
 def test_arms_count_the_lines_at_a_node() -> None:
     arms = network_of("T")[0].arms()
     assert sorted(len(ends) for ends in arms.values()) == [1, 1, 1, 3]
+
+
+@settings(max_examples=60)
+@given(st.integers(0, 10**6), st.sampled_from([0.8, 1.5, 2.5]))
+def test_networks_of_any_skeleton_have_its_parts_and_its_holes(seed: int, sigma: float) -> None:
+    # Skeletons by scikit-image, parts and holes by scipy, those of the network by networkx.
+    noise = np.random.default_rng(seed).normal(size=(40, 50))
+    skeleton = np.pad(skeletonize(gaussian_filter(noise, sigma) > 0), 1)
+    network = skeleton_network(skeleton)
+    graph = networkx.MultiGraph()
+    graph.add_nodes_from(network.nodes)
+    for k, branch in enumerate(network.branches):
+        loop = branch.a == LOOP
+        graph.add_edge(*((("loop", k),) * 2 if loop else (branch.a, branch.b)))
+    parts = networkx.number_connected_components(graph)
+    assert parts == label(skeleton, np.ones((3, 3)))[1]
+    assert graph.number_of_edges() - graph.number_of_nodes() + parts == label(~skeleton)[1] - 1
+    ends = [node for node, arms in network.arms().items() if len(arms) == 1]
+    lone = [
+        (x + 0.5, y + 0.5)
+        for y, x in np.argwhere(skeleton)
+        if skeleton[y - 1 : y + 2, x - 1 : x + 2].sum() == 2
+    ]
+    assert {tuple(network.nodes[node]) for node in ends} >= set(lone)
