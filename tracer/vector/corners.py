@@ -15,11 +15,17 @@ from tracer.vector.samples import SPACING, Samples
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
 
-LEAST_TURN = np.radians(28)
+LEAST_TURN = np.radians(26)
 """Turn over about a line's width on each side below which a bend is no corner."""
+
+GENTLE, SUDDEN = np.radians(40), 0.65
+"""Of a turn smaller than this, at least that part must happen over less than half the length: an arc's is even."""
 
 CLEAR = 0.75
 """Part of the scale that each side is cut back from a corner, at the least."""
+
+BESIDE = 0.3
+"""Part of the scale kept away from where a side begins to be clean: there its edge still gives way a little."""
 
 ROUNDED = 0.8
 """The outer edge lies at the pen's radius from a sharp corner; nearer by this factor, the pen went round."""
@@ -98,15 +104,21 @@ def _candidates(k: int, line: Samples, step: int) -> list[_Place]:
     if len(points) < 2 * step + 1:
         return []
     index = np.arange(step, len(points) - step)
-    into, out = points[index] - points[index - step], points[index + step] - points[index]
-    cross = into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0]
-    turn = np.abs(np.arctan2(cross, (into * out).sum(axis=1)))
-    sharp = np.flatnonzero(turn >= LEAST_TURN)
+    turn, sudden = _turns(points, index, step), _turns(points, index, max(2, round(0.4 * step)))
+    sharp = np.flatnonzero((turn >= LEAST_TURN) & ((turn >= GENTLE) | (sudden > SUDDEN * turn)))
     chosen: list[int] = []
     for n in sharp[np.argsort(-turn[sharp], kind="stable")].tolist():
         if all(abs(index[n] - other) > 1.2 * step for other in chosen):
             chosen.append(int(index[n]))
     return [_Place(k, at, _cut(line, at, -1, step), _cut(line, at, 1, step)) for at in sorted(chosen)]
+
+
+def _turns(points: Array, index: Index, step: int) -> Array:
+    """Return the angle (m,) by which a line turns at samples `index` (m,), over `step` to each side."""
+    into, out = points[index] - points[index - step], points[index + step] - points[index]
+    cross = into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0]
+    turn: Array = np.abs(np.arctan2(cross, (into * out).sum(axis=1)))
+    return turn
 
 
 def _cut(line: Samples, at: int, way: int, step: int) -> int:
@@ -119,7 +131,8 @@ def _cut(line: Samples, at: int, way: int, step: int) -> int:
     total = np.concatenate([[0], np.cumsum(clean)])
     full = np.flatnonzero(total[run:] - total[:-run] == run)
     most = (len(line.points) - 2 - at) if way > 0 else at - 1
-    return max(1, min(first + int(full[0]) if len(full) else first, 2 * step, most))
+    clear = round(BESIDE * step)
+    return max(1, min(first + int(full[0]) + clear if len(full) else first, 2 * step, most))
 
 
 def _corners(
@@ -189,7 +202,8 @@ def _is_sharp(
     size, radius = np.hypot(*outward.T), np.array(widths) / 4
     rays = outward / np.maximum(size, 1e-6)[:, None]
     edge = edge_distance(ink, corner, rays, 3 * float(radius.max()) + 4)
-    fits = (edge >= ROUNDED * radius) & (edge <= MITRED * radius / np.maximum(size / 2, 0.3) + 0.5)
+    mitre = radius / np.sqrt(np.maximum(1 - (size / 2) ** 2, 0.04))
+    fits = (edge >= ROUNDED * radius) & (edge <= MITRED * mitre + 0.5)
     sharp: NDArray[np.bool_] = fits & (size > 1e-6) & (~measured | (passes < MEASURED[1] * scale))
     return sharp
 

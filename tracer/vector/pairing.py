@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from tracer.geometry import polyline
 from tracer.vector.arms import Arms
 from tracer.vector.samples import SPACING
-from tracer.vector.track import STEPS, Tracks
+from tracer.vector.track import STEPS, Start, Tracks
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -21,6 +21,9 @@ MEETS = 0.6
 
 TURN = np.radians(35)
 """Angle between a track and the arm it goes on in that is as bad as half a width's offset."""
+
+AGREE = 0.12
+"""Line widths within which two tracks between the same cuts agree."""
 
 AWAY = np.radians(12)
 """Angle from which on a line that visibly goes on to an end of its own is not taken to turn."""
@@ -101,7 +104,10 @@ def _passing(tracks: Tracks, i: Index, goal: Array) -> Index:
 
 
 def _bridge(arms: Arms, tracks: Tracks, one: int, other: int) -> Array:
-    """Return the points between the cuts of two arms: their tracks, each where it has edges in sight."""
+    """Return the points between the cuts of two arms: their tracks, each where it has edges in sight.
+
+    Where the two do not agree one of them strayed into another line: the smoother is taken.
+    """
     there, sure = _way(arms, tracks, one, other)
     back, sure_back = _way(arms, tracks, other, one)
     size = max(polyline.arc_lengths(there)[-1], polyline.arc_lengths(back)[-1])
@@ -111,8 +117,27 @@ def _bridge(arms: Arms, tracks: Tracks, one: int, other: int) -> Array:
     b, t = _at(back[::-1], sure_back[::-1], u)
     weight, rest = (1 - u) * (s + 0.05), u * (t + 0.05)
     share = (rest / (weight + rest))[:, None]
+    if _apart(a, b) > AGREE * arms.start.widths[one]:
+        smooth = _smooth_way(arms.start, one, other, u)
+        share = np.full_like(share, _apart(a, smooth) > _apart(b, smooth))
     bridge: Array = (1 - share) * a + share * b
     return bridge
+
+
+def _apart(a: Array, b: Array) -> float:
+    """Return the largest distance between points (m, 2) of the same rank."""
+    return float(np.hypot(*(a - b).T).max())
+
+
+def _smooth_way(start: Start, one: int, other: int, u: Array) -> Array:
+    """Return the cubic from one arm's start to another's in their directions, at parameters `u` (Hermite)."""
+    p, q = start.points[one], start.points[other]
+    size = float(np.hypot(*(q - p)))
+    leave, arrive = size * start.headings[one], -size * start.headings[other]
+    u = u[:, None]
+    v = 1 - u
+    way: Array = v * v * ((1 + 2 * u) * p + u * leave) + u * u * ((3 - 2 * u) * q - v * arrive)
+    return way
 
 
 def _way(arms: Arms, tracks: Tracks, one: int, other: int) -> tuple[Array, Array]:
