@@ -38,9 +38,9 @@ BACK = 2
 LOCKED = 0.7
 """Line widths with both edges in sight after which a line has come out on the other side."""
 
-# Gains of the fading memory filter of second order with memory 0.85 (Morrison 1969): the part of a
+# Gains of the fading memory filter of second order with memory 0.8 (Morrison 1969): the part of a
 # miss that moves the place, the direction and the bend.
-_PLACE, _DIRECTION, _BEND = 0.386, 0.0624, 0.0034
+_PLACE, _DIRECTION, _BEND = 0.488, 0.108, 0.008
 
 
 @dataclass(frozen=True, eq=False)
