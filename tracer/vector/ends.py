@@ -62,7 +62,7 @@ def find_ends(ink: Ink, arms: Arms, tracks: Tracks) -> Ends:
     edge = last * step + middle - radius
     length = np.where(flat, edge, edge - radius)
     length = np.where(tracks.stopped, (tracks.count - 1) * step, length)
-    paper = ~tracks.locked & (middle < 2 * radius + 2 * step)
+    paper = tracks.out & (middle < 2 * radius + 2 * step)
     length = np.where(paper | tracks.stopped, length, np.nan)
     along = np.arange(tracks.seen.shape[1]) * step[:, None]
     near = (along <= length[:, None]) & (along > (length - arms.start.widths)[:, None])

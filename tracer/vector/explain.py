@@ -26,6 +26,10 @@ _SHIFT = 4
 """Binary digits behind the point of the places that are drawn."""
 
 
+LOST = 0.2
+"""Squared line widths of ink left bare from which on a repair is undone: a clean end may leave a sliver."""
+
+
 class Explanation:
     """What the lines cover of the ink."""
 
@@ -112,7 +116,7 @@ class Explanation:
         for end, cut in self.links.cuts.items():
             samples = self.samples[end[0]]
             removed = samples.points[:cut] if end[1] == 0 else samples.points[len(samples.points) - cut :]
-            if self._gain(removed, samples.width) >= self._worth(end[0]):
+            if self._gain(removed, samples.width) >= LOST * samples.width**2:
                 found.add(end)
         return found
 

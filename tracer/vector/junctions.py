@@ -57,7 +57,7 @@ def _repair(ink: Ink, network: Network, arms: Arms, links: Links) -> None:
         left.difference_update({one, other})
         lines.append(passing(arms, (one, other), way))
 
-    for pair in paired(arms, tracks, ends.through, i, j):
+    for pair in paired(arms, tracks, ends, i, j):
         join(pair.one, pair.other, pair.bridge)
     for find in (tips, blunt_tips):
         for one, other, way in find(scene, sorted(left)):

@@ -7,8 +7,9 @@ from numpy.typing import NDArray
 
 from tracer.geometry import polyline
 from tracer.vector.arms import Arms
+from tracer.vector.ends import Ends
 from tracer.vector.samples import SPACING
-from tracer.vector.track import STEPS, Start, Tracks
+from tracer.vector.track import BLIND, STEPS, Start, Tracks
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -25,8 +26,8 @@ TURN = np.radians(35)
 AGREE = 0.12
 """Line widths within which two tracks between the same cuts agree."""
 
-AWAY = np.radians(12)
-"""Angle from which on a line that visibly goes on to an end of its own is not taken to turn."""
+STRAIGHT_ON = np.radians(15)
+"""Angle within which two arms lie in one straight line."""
 
 WORST = 1.2
 """Sum of offsets and angles from which on two arms are not one line."""
@@ -51,18 +52,20 @@ def neighbours(arms: Arms) -> tuple[Index, Index]:
     return i[ordered], j[ordered]
 
 
-def paired(arms: Arms, tracks: Tracks, through: NDArray[np.bool_], i: Index, j: Index) -> list[Pair]:
+def paired(arms: Arms, tracks: Tracks, ends: Ends, i: Index, j: Index) -> list[Pair]:
     """Return the pairs of arms that pass through a junction, each arm in one pair at the most.
 
     An arm goes on in another if its track comes by the other's start in the other's
     direction, and the other way round; the smaller the offset, the angle and the
-    stretch between without any edge in sight, the better. One that goes `through` to an
-    end of its own does not turn into another.
+    stretch between without any edge in sight, the better. One that goes on to an end of
+    its own does not turn into another.
     """
-    there, back = _misfit(arms, tracks, through, i, j), _misfit(arms, tracks, through, j, i)
+    there, back = _misfit(arms, tracks, i, j), _misfit(arms, tracks, j, i)
     both = np.where(np.isfinite(there) & np.isfinite(back), (there + back) / 2, np.minimum(there, back) + 0.4)
+    both = np.minimum(both, _in_line(arms, i, j))
     widths = arms.start.widths
     both += np.abs(np.log(widths[i] / widths[j]))
+    both[_parts(arms, tracks, ends, i, j) | _parts(arms, tracks, ends, j, i)] = np.inf
     pairs, taken = [], set[int]()
     for k in np.lexsort((j, i, both)).tolist():
         if not both[k] < WORST:
@@ -74,7 +77,30 @@ def paired(arms: Arms, tracks: Tracks, through: NDArray[np.bool_], i: Index, j: 
     return pairs
 
 
-def _misfit(arms: Arms, tracks: Tracks, through: NDArray[np.bool_], i: Index, j: Index) -> Array:
+def _in_line(arms: Arms, i: Index, j: Index) -> Array:
+    """Return how badly (p,) arms lie in one straight line, inf where not at all: for tracks that went astray."""
+    start, width = arms.start, arms.start.widths[i]
+    gap = start.points[j] - start.points[i]
+    u, v = start.headings[i], -start.headings[j]
+    aside = np.maximum(*(np.abs(gap[:, 0] * w[:, 1] - gap[:, 1] * w[:, 0]) for w in (u, v)))
+    angle = np.arccos(np.clip((u * v).sum(axis=1), -1, 1))
+    far = (gap * u).sum(axis=1)
+    near = (far > 0) & (far < BLIND * width) & (angle < STRAIGHT_ON) & (aside < 0.3 * width)
+    near &= (arms.branch[i] != arms.branch[j]) | (arms.kept[i] * SPACING > 2 * width)
+    return np.where(near, aside / (0.5 * width) + angle / TURN + 0.3, np.inf)
+
+
+def _parts(arms: Arms, tracks: Tracks, ends: Ends, i: Index, j: Index) -> NDArray[np.bool_]:
+    """Say which arms `i` visibly go on to an end that does not lie on arms `j`."""
+    width = arms.start.widths[i]
+    step = np.nan_to_num(ends.length[i] / width * STEPS).astype(int)
+    end = tracks.points[i, np.clip(step, 0, tracks.points.shape[1] - 1)]
+    away = np.hypot(*(arms.outward[j] - end[:, None]).transpose(2, 0, 1)).min(axis=1)
+    parts: NDArray[np.bool_] = ends.through[i] & (away > MEETS * width)
+    return parts
+
+
+def _misfit(arms: Arms, tracks: Tracks, i: Index, j: Index) -> Array:
     """Return how badly (p,) the tracks of arms `i` run into the starts of arms `j`, inf where not at all."""
     start, width = arms.start, arms.start.widths[i]
     goal, outward = start.points[j], -start.headings[j]
@@ -90,7 +116,6 @@ def _misfit(arms: Arms, tracks: Tracks, through: NDArray[np.bool_], i: Index, j:
     steps = np.arange(tracks.seen.shape[1])
     blind = ((tracks.seen[i] == 0) & (steps <= at[rows, None])).sum(axis=1) / STEPS
     misfit = np.maximum(aside, 0) / (0.5 * width) + angle / TURN + 0.1 * blind
-    misfit += (through[i] & (angle > AWAY)).astype(float)
     within &= (arms.branch[i] != arms.branch[j]) | (arms.kept[i] * SPACING > 2 * width)
     return np.where(within & (angle < TURN) & (aside < MEETS * width), misfit, np.inf)
 

@@ -20,6 +20,9 @@ BLIND = 4.5
 FARTHEST = 12
 """Line widths that a line is followed at the most."""
 
+AFTER = 1.2
+"""Line widths that such a line is followed further, to see whether it ends there."""
+
 GATE = 0.16
 """Parts of the radius within which an edge is looked for."""
 
@@ -77,6 +80,7 @@ class Tracks:
     count : (a,) points that count: all but the last lie on ink.
     locked : (a,) bool, both edges were in sight again on the far side.
     stopped : (a,) bool, the last point lies beyond the picture's border or in a solid.
+    out : (a,) bool, the last point lies on paper.
     """
 
     points: Array
@@ -86,6 +90,7 @@ class Tracks:
     count: Index
     locked: NDArray[np.bool_]
     stopped: NDArray[np.bool_]
+    out: NDArray[np.bool_]
 
     def of(self, arm: int) -> Array:
         """Return the points (k, 2) of one line."""
@@ -108,7 +113,14 @@ def track(ink: Ink, start: Start) -> Tracks:
         if not len(state.going):
             break
     return Tracks(
-        state.points, state.headings, state.seen, state.narrow, state.count, state.locked, state.stopped
+        state.points,
+        state.headings,
+        state.seen,
+        state.narrow,
+        state.count,
+        state.locked,
+        state.stopped,
+        state.out,
     )
 
 
@@ -124,7 +136,7 @@ class _State:
         self.seen = np.full((count, most), 2, np.int8)
         self.narrow = np.zeros((count, most), bool)
         self.count = np.ones(count, np.intp)
-        self.locked, self.stopped = np.zeros(count, bool), np.zeros(count, bool)
+        self.locked, self.stopped, self.out = (np.zeros(count, bool) for _ in range(3))
         self.blind, self.sure = np.zeros(count, int), np.zeros(count, int)
         self.last = np.zeros((2, count))
         self.going = np.arange(count)
@@ -164,12 +176,14 @@ class _State:
         self.blind[on] = np.where(seen > 0, 0, self.blind[on] + 1)
         self.sure[on] = np.where(seen == 2, self.sure[on] + 1, 0)
         beyond = k * self.step[on] > self.start.ahead[on] + 0.5 * self.start.widths[on]
-        out = beyond & (self.sure[on] >= LOCKED * STEPS)
+        sure = beyond & (self.sure[on] >= LOCKED * STEPS)
         dark = sample(self.ink, points[:, :1], points[:, 1:])[:, 0] > 0.8 * self.ink.level
         self.stopped[on] = dark & self._barred(points)
-        self.locked[on[out & dark]] = True
+        self.locked[on[sure & dark]] = True
+        self.out[on] = ~dark
         self.count[on] = k + 1
-        self.going = on[dark & ~out & ~self.stopped[on] & (self.blind[on] < BLIND * STEPS)]
+        far = beyond & (self.sure[on] >= (LOCKED + AFTER) * STEPS)
+        self.going = on[dark & ~far & ~self.stopped[on] & (self.blind[on] < BLIND * STEPS)]
 
     def _barred(self, points: Array) -> NDArray[np.bool_]:
         """Say which points (a, 2) lie beyond the picture's border or in a solid."""
