@@ -70,12 +70,13 @@ class Sections:
     reach: Index
     ring: Flags
 
-    def only(self, which: list[int]) -> "Sections":
-        """Return some of the sections."""
-        index = np.concatenate([np.arange(self.first[k], self.last[k] + 1) for k in which])
-        last = np.cumsum([self.last[k] - self.first[k] + 1 for k in which]) - 1
-        first = np.concatenate([[0], last[:-1] + 1])
-        return Sections(self.points[index], first, last, self.reach[index], self.ring[which])
+    def cut(self, first: Index, last: Index) -> "Sections":
+        """Return stretches of them, samples first..last, as open sections."""
+        index = np.concatenate([np.arange(a, b + 1) for a, b in zip(first, last, strict=True)])
+        end = np.cumsum(last - first + 1) - 1
+        return Sections(
+            self.points[index], end - (last - first), end, self.reach[index], np.zeros(len(end), bool)
+        )
 
     def around(self, reach: Index) -> tuple[Index, Index]:
         """Return for each sample those `reach` before and behind it, or the section's ends."""

@@ -35,26 +35,41 @@ def _direction(angle: Array) -> Array:
     return np.column_stack([np.cos(angle), np.sin(angle)])
 
 
-def rows(numbers: Array, own: Index, u: Array, wanted: Array) -> Array:
-    """Return rows (9, m) of the linear problem for samples `wanted` (m, 2) on cubics `own` (m,) at `u` (m,).
+def terms(numbers: Array) -> Array:
+    """Return what is known of cubics (b, 8) without their parameters: (14, b).
 
-    Eight are derivatives of the distance along the normal by the cubic's numbers, the ninth is that distance.
+    The coefficients of x and those of y by rising powers, then cosine and sine of the angle at the start, the
+    handle there, and the same of the end.
     """
-    point, slope, _ = along(control(numbers), own, u)
-    nx, ny = np.array([-slope[:, 1], slope[:, 0]]) / np.maximum(np.hypot(*slope.T), 1e-12)
+    x0, y0, angle0, h0, h1, x3, y3, angle1 = numbers.T
+    c0, s0, c1, s1 = np.cos(angle0), np.sin(angle0), np.cos(angle1), np.sin(angle1)
+    found = []
+    for start, out, end, into in ((x0, h0 * c0, x3, h1 * c1), (y0, h0 * s0, y3, h1 * s1)):
+        way = end - start
+        found += [start, 3 * out, 3 * (way - 2 * out - into), 3 * (out + into) - 2 * way]
+    return np.array([*found, c0, s0, h0, c1, s1, h1])
+
+
+def rows(own: Array, u: Array, wanted: Array) -> Array:
+    """Return rows (9, ...) of the linear problem for samples `wanted` (2, ...) on cubics at `u` (...).
+
+    `own` (14, ...) are the `terms` of the cubic of each sample. Eight are derivatives of the distance along
+    the normal by the cubic's numbers, the ninth is that distance.
+    """
+    (px, py), (dx, dy), _ = along(own, u)
+    c0, s0, h1, c1, s1, h2 = own[8:]
+    size = np.maximum(np.hypot(dx, dy), 1e-12)
+    nx, ny = -dy / size, dx / size
     v = 1 - u
     b1, b2 = 3 * v * v * u, 3 * v * u * u
     b01 = v * v * v + b1
     b23 = 1 - b01
-    c, s = np.cos(numbers), np.sin(numbers)
-    c0, s0, c1, s1 = c[own, 2], s[own, 2], c[own, 7], s[own, 7]
-    h1, h2 = numbers[own, 3], numbers[own, 4]
-    gap = wanted - point
-    b1n, b2n = b1 * (nx * c0 + ny * s0), b2 * (nx * c1 + ny * s1)
-    turn1, turn2 = b1 * h1 * (ny * c0 - nx * s0), b2 * h2 * (ny * c1 - nx * s1)
-    return np.stack(
-        [nx * b01, ny * b01, turn1, b1n, -b2n, nx * b23, ny * b23, -turn2, nx * gap[:, 0] + ny * gap[:, 1]]
-    )
+    row = np.empty((9, *u.shape))
+    row[0], row[1], row[5], row[6] = nx * b01, ny * b01, nx * b23, ny * b23
+    row[2], row[3] = b1 * h1 * (ny * c0 - nx * s0), b1 * (nx * c0 + ny * s0)
+    row[7], row[4] = b2 * h2 * (nx * s1 - ny * c1), -b2 * (nx * c1 + ny * s1)
+    row[8] = nx * (wanted[0] - px) + ny * (wanted[1] - py)
+    return row
 
 
 def rounded(start: tuple[Array, Array], end: tuple[Array, Array]) -> Array:
@@ -94,21 +109,20 @@ def fitted_cubics(
     Of each span `count` samples are looked at.
     """
     part = np.linspace(0, 1, count)
-    index = (first[:, None] + np.round(part * (last - first)[:, None])).astype(int)
+    index = first[:, None] + np.round(part * (last - first)[:, None]).astype(int)
     length = np.maximum(sums.along[last] - sums.along[first], 1e-9)
     u = (sums.along[index] - sums.along[first][:, None]) / length[:, None]
-    wanted, own = sums.points[index], np.repeat(np.arange(len(first)), count)
+    wanted = np.ascontiguousarray(sums.points.T)[:, index]
     numbers = _handled(numbers, wanted, u, length)
-    flat = wanted.reshape(-1, 2)
     for _ in range(_STEPS):
-        u = np.clip(newton(control(numbers), own, u.ravel(), flat), 0, 1)
+        own = terms(numbers)[..., None]
+        u = np.clip(newton(own, u, wanted), 0, 1)
         if free:
-            numbers = _stepped(numbers, rows(numbers, own, u, flat).reshape(9, -1, count), length)
+            numbers = _stepped(numbers, rows(own, u, wanted), length)
         else:
-            numbers = _handled(numbers, wanted, u.reshape(-1, count), length)
-    curves = control(numbers)
-    gap = along(curves, own, np.clip(newton(curves, own, u.ravel(), flat), 0, 1))[0] - flat
-    off = (gap * gap).sum(axis=1).reshape(-1, count)
+            numbers = _handled(numbers, wanted, u, length)
+    own = terms(numbers)[..., None]
+    off = squared(own, np.clip(newton(own, u, wanted), 0, 1), wanted)
     return Fit(numbers, off.mean(axis=1), np.sqrt(off.max(axis=1)))
 
 
@@ -134,18 +148,22 @@ def bounded(numbers: Array, length: Array) -> Array:
 
 
 def _handled(numbers: Array, wanted: Array, u: Array, length: Array) -> Array:
-    """Return numbers (b, 8) with handles of least squares for parameters `u` (b, q) of points (b, q, 2).
+    """Return numbers (b, 8) with handles of least squares for parameters `u` (b, q) of points (2, b, q).
 
     Schneider 1990.
     """
-    p, q = numbers[:, None, :2], numbers[:, None, 5:7]
-    s, e = _direction(numbers[:, 2])[:, None], _direction(numbers[:, 7])[:, None]
     v = 1 - u
     b1, b2 = 3 * v * v * u, 3 * v * u * u
-    gap = wanted - (v * v * v + b1)[..., None] * p - (b2 + u * u * u)[..., None] * q
-    a11, a12, a22 = (b1 * b1).sum(axis=1), (b1 * b2).sum(axis=1), (b2 * b2).sum(axis=1)
-    a12 = -a12 * (s * e).sum(axis=2)[:, 0]
-    r1, r2 = (b1 * (gap * s).sum(axis=2)).sum(axis=1), -(b2 * (gap * e).sum(axis=2)).sum(axis=1)
+    b23 = b2 + u * u * u
+    c0, s0, c1, s1 = (f(numbers[:, k]) for k in (2, 7) for f in (np.cos, np.sin))
+    r1, r2 = np.zeros((2, len(numbers)))
+    for k, along_start, along_end in ((0, c0, c1), (1, s0, s1)):
+        start, way = numbers[:, k], numbers[:, 5 + k] - numbers[:, k]
+        gap = wanted[k] - start[:, None] - b23 * way[:, None]
+        r1 += along_start * _dot(b1, gap)
+        r2 -= along_end * _dot(b2, gap)
+    a11, a22 = _dot(b1, b1), _dot(b2, b2)
+    a12 = -_dot(b1, b2) * (c0 * c1 + s0 * s1)
     determinant = a11 * a22 - a12 * a12
     sound = determinant > 1e-6 * a11 * a22
     determinant = np.where(sound, determinant, 1.0)
@@ -154,24 +172,37 @@ def _handled(numbers: Array, wanted: Array, u: Array, length: Array) -> Array:
     return bounded(np.column_stack([numbers[:, :3], h1, h2, numbers[:, 5:]]), length)
 
 
-def newton(curves: Array, own: Index, u: Array, wanted: Array) -> Array:
-    """Return parameters (m,) a Newton step nearer to the feet of points (m, 2) on their `own` cubics."""
-    point, slope, bend = along(curves, own, u)
-    gap = point - wanted
-    speed = np.einsum("ij,ij->i", slope, slope)
-    below = np.maximum(speed + np.einsum("ij,ij->i", gap, bend), 0.3 * speed)
-    step = np.einsum("ij,ij->i", gap, slope) / np.maximum(below, 1e-12)
+def _dot(a: Array, b: Array) -> Array:
+    """Return the sums (b,) of products along rows (b, q)."""
+    total: Array = np.einsum("ij,ij->i", a, b)
+    return total
+
+
+def newton(own: Array, u: Array, wanted: Array) -> Array:
+    """Return parameters (...) a Newton step nearer to the feet of points (2, ...) on cubics of `terms`."""
+    (px, py), (dx, dy), (bx, by) = along(own, u)
+    gx, gy = px - wanted[0], py - wanted[1]
+    speed = dx * dx + dy * dy
+    below = np.maximum(speed + gx * bx + gy * by, 0.3 * speed)
+    step = (gx * dx + gy * dy) / np.maximum(below, 1e-12)
     nearer: Array = u - np.clip(step, -0.2, 0.2)
     return nearer
 
 
-def along(curves: Array, own: Index, u: Array) -> tuple[Array, Array, Array]:
-    """Return points, first and second derivatives (m, 2) of cubics `own` (m,) of (s, 4, 2) at `u` (m,)."""
-    p0, p1, p2, p3 = (curves[:, k] for k in range(4))
-    powers = np.concatenate([p0, 3 * (p1 - p0), 3 * (p0 - 2 * p1 + p2), p3 - p0 + 3 * (p1 - p2)], axis=1)[own]
-    c0, c1, c2, c3 = (powers[:, 2 * k : 2 * k + 2] for k in range(4))
-    t = u[:, None]
-    c3t = c3 * t
-    bend = 2 * c2 + 6 * c3t
-    slope = c1 + t * (2 * c2 + 3 * c3t)
-    return c0 + t * (c1 + t * (c2 + c3t)), slope, bend
+def squared(own: Array, u: Array, wanted: Array) -> Array:
+    """Return squared distances (...) of points (2, ...) from where their cubics' `terms` are at `u` (...)."""
+    gx, gy = (c0 + u * (c1 + u * (c2 + u * c3)) for c0, c1, c2, c3 in (own[:4], own[4:8]))
+    gx, gy = gx - wanted[0], gy - wanted[1]
+    off: Array = gx * gx + gy * gy
+    return off
+
+
+def along(own: Array, u: Array) -> tuple[list[Array], list[Array], list[Array]]:
+    """Return x and y of points, first and second derivatives of cubics by their `terms` at `u` (...)."""
+    points, slopes, bends = [], [], []
+    for c0, c1, c2, c3 in (own[:4], own[4:8]):
+        c3u, double = c3 * u, 2 * c2
+        points.append(c0 + u * (c1 + u * (c2 + c3u)))
+        slopes.append(c1 + u * (double + 3 * c3u))
+        bends.append(double + 6 * c3u)
+    return points, slopes, bends

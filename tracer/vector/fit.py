@@ -23,14 +23,24 @@ from tracer.vector.spans import RunningSums
 from tracer.vector.steady import steady
 
 Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 
 __all__ = ["Course", "fitted"]
 
 _TURNS = 20
 """Times that segments are given more freedom; the last ones halve cubics down to single samples."""
 
-_STEADY = 3
-"""The turn in which sections that do not hold yet are fitted with steady chains instead."""
+_STEADY = 2
+"""The turn from which sections that do not hold yet are fitted with steady chains instead."""
+
+_LAST = 4
+"""The last turn in which segments move: from then on those cut in two lie where they were cut."""
+
+_FEW = 2
+"""So many bad pieces of a section are cut in two once before that."""
+
+_MOST = 0.5
+"""Part of a section's pieces beyond which the whole is given a steady chain."""
 
 _PRESSED = 10.0
 """A sample beyond the tolerance weighs this many times more from then on."""
@@ -87,6 +97,7 @@ class _Work:
         self.weights = np.ones(len(self.sections.points))
         chosen = joined(lines_and_arcs(self.sections, self.sums, spread, tolerance), self.sums, spread)
         self.found = [quartered(*piece, self.sums) for piece in chosen]
+        self.freed: set[int] = set()
         ends = np.cumsum([len(own) for _, own in parts]).tolist()
         self.own = [range(end - len(own), end) for end, (_, own) in zip(ends, parts, strict=True)]
 
@@ -95,9 +106,9 @@ class _Work:
         busy = list(range(len(self.courses)))
         for turn in range(_TURNS):
             bad = self._turn(busy, turn)
-            if turn == _STEADY - 1 and bad:
-                self._steady(bad)
-            busy = [k for k in busy if not bad.isdisjoint(self.own[k])]
+            if turn >= _STEADY:
+                self._steady({s: wrong for s, wrong in bad.items() if not self._cut(s, wrong, turn)})
+            busy = [k for k in busy if any(s in bad for s in self.own[k])]
             if not busy:
                 break
         return [control(self._chain(own)) for own in self.own]
@@ -106,34 +117,40 @@ class _Work:
         """Return a stroke's numbers, the ends of its sections made one."""
         return np.concatenate([self.found[s][1] for s in own])
 
-    def _turn(self, busy: Sequence[int], turn: int) -> set[int]:
+    def _turn(self, busy: Sequence[int], turn: int) -> dict[int, Flags]:
         """Move the segments of busy strokes; return the sections that do not hold yet, with more freedom."""
         routes = [self._route(k, _LOOSE if turn == 0 else _FAST) for k in busy]
-        steps = STEPS if turn <= _STEADY else 0
+        steps = STEPS if turn <= _LAST else 0
         result = refined(chains_of(routes, self.sums.points), self.sums, self.weights, steps)
         self.weights[result.index[result.gaps > self.tolerance]] *= _PRESSED
-        bad, at = set(), 0
+        bad, at = {}, 0
         for s in (s for k in busy for s in self.own[k]):
             part = result.part(slice(at, at + len(self.found[s][0].kind)))
             at += len(part.worst)
-            if not self._settle(s, part, turn):
-                bad.add(s)
+            wrong = self._settle(s, part, turn)
+            if wrong.any():
+                bad[s] = wrong
         return bad
 
-    def _settle(self, s: int, part: Refined, turn: int) -> bool:
-        """Take over what has been found for a section; say whether it holds, give it more freedom if not."""
+    def _settle(self, s: int, part: Refined, turn: int) -> Flags:
+        """Take over what has been found for a section; say what does not hold, give it more freedom."""
         kind, wrong = self.found[s][0].kind, part.worst > self.tolerance
         pieces = Pieces(part.first, part.last, kind) if (part.first < part.last).all() else self.found[s][0]
         if turn == 0:
             strained = self._strained(self.found[s][0], part.squares)
             kind, wrong = np.where(strained, CUBIC, kind), wrong | strained
+        if s not in self.freed or not wrong.any():
+            self.found[s] = replace(pieces, kind=kind), part.numbers
         if turn == 1 and wrong.any():
             self.found[s] = eased(*self.found[s], wrong, part.at, sums=self.sums, sections=self.sections)
-        elif turn > _STEADY and wrong.any():
+        elif turn >= _STEADY and self._cut(s, wrong, turn):
             self.found[s] = halved(*self.found[s], wrong, self.sums)
-        elif turn < _STEADY or not wrong.any():
-            self.found[s] = replace(pieces, kind=kind), part.numbers
-        return not wrong.any()
+        return wrong
+
+    def _cut(self, s: int, wrong: Flags, turn: int) -> bool:
+        """Say whether a section's bad pieces are to be cut in two, rather than laid anew."""
+        few = turn == _STEADY and wrong.sum() <= min(_FEW, 2 * len(wrong) // 3)
+        return s in self.freed or bool(few)
 
     def _strained(self, pieces: Pieces, squares: Array) -> NDArray[np.bool_]:
         """Say which arcs lie much worse than they would alone."""
@@ -141,16 +158,34 @@ class _Work:
         strained: NDArray[np.bool_] = (pieces.kind == ARC) & (squares - alone > _STRAINED * self.spread)
         return strained
 
-    def _steady(self, bad: set[int]) -> None:
-        """Give the bad sections steady chains."""
-        which = sorted(bad)
-        some = self.sections.only(which)
+    def _steady(self, bad: dict[int, Flags]) -> None:
+        """Give runs of pieces that do not hold steady chains between their neighbours."""
+        self.freed |= set(bad)
+        if not bad:
+            return
+        runs = [(s, *run) for s, wrong in bad.items() for run in _runs(wrong)]
+        spans = [(self.found[s][0].first[a], self.found[s][0].last[b - 1]) for s, a, b in runs]
+        ends = np.array([self._ends(*run) for run in runs])
+        some = self.sections.cut(*np.array(spans).T)
         sums = RunningSums(some.points, some.first, some.last)
-        for s, first, (pieces, numbers) in zip(
-            which, some.first, steady(some, sums, self.spread, self.tolerance), strict=True
-        ):
-            shift = self.sections.first[s] - first
-            self.found[s] = Pieces(pieces.first + shift, pieces.last + shift, pieces.kind), numbers
+        chains = steady(some, sums, ends, spread=self.spread, tolerance=self.tolerance)
+        shifts = np.array(spans)[:, 0] - some.first
+        for (s, a, b), (pieces, numbers), shift in reversed(list(zip(runs, chains, shifts, strict=True))):
+            old, known = self.found[s]
+            new = Pieces(pieces.first + shift, pieces.last + shift, pieces.kind)
+            before, after = list(range(a)), list(range(b, len(known)))
+            self.found[s] = (
+                Pieces.together([old.only(before), new, old.only(after)]),
+                np.concatenate([known[:a], numbers, known[b:]]),
+            )
+
+    def _ends(self, s: int, a: int, b: int) -> list[Array]:
+        """Return x, y and angle at the start and the end of pieces a..b of a section; nan at its corners."""
+        numbers, ring, unknown = self.found[s][1], self.sections.ring[s], np.full(3, np.nan)
+        return [
+            numbers[a, :3] if a or ring else unknown,
+            numbers[b - 1, 5:] if b < len(numbers) or ring else unknown,
+        ]
 
     def _route(self, k: int, hold: float) -> Route:
         """Return one stroke's segments of all its sections."""
@@ -161,3 +196,12 @@ class _Work:
             course.closed and not len(course.corners)
         )
         return Route(pieces, np.concatenate([n for _, n in found]), corner, course.closed, hold)
+
+
+def _runs(wrong: Flags) -> list[tuple[int, int]]:
+    """Return where each run of wrong pieces and their neighbours begins, and ends before; all of most."""
+    wide = np.convolve(np.pad(wrong, 1), np.ones(3), "valid") > 0
+    if wide.mean() > _MOST:
+        return [(0, len(wrong))]
+    edge = np.diff(wide.astype(int), prepend=0, append=0)
+    return list(zip(np.flatnonzero(edge > 0).tolist(), np.flatnonzero(edge < 0).tolist(), strict=True))

@@ -5,16 +5,18 @@ rows of their own. Each step solves the linear problem of Gauss and Newton, one 
 """
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tracer.vector.breaks import ARC, LINE
-from tracer.vector.cubics import along, control, newton, rows
+from tracer.vector.cubics import newton, rows, squared, terms
 from tracer.vector.spans import RunningSums
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
+Flags = NDArray[np.bool_]
 
 STEPS = 5
 
@@ -129,7 +131,8 @@ class _Track:
         sizes = last - first + ~self.linked
         self.own = np.repeat(np.arange(len(sizes)), sizes)
         self.index = np.arange(len(self.own)) - (np.cumsum(sizes) - sizes)[self.own] + first[self.own]
-        self.wanted, self.weight = points[self.index], weights[self.index]
+        self.wanted = np.ascontiguousarray(points[self.index].T)
+        self.weight = weights[self.index]
         self.length = np.maximum(way[last] - way[first], 1e-9)
         numbers = chains.values[chains.unknown]
         self.longest = 1.5 * np.maximum(np.hypot(*(numbers[:, 5:7] - numbers[:, :2]).T), self.length) + 1
@@ -137,25 +140,33 @@ class _Track:
 
     def nearest(self, values: Array, own: Index, u: Array) -> tuple[Index, Array]:
         """Return the segment and parameter of each sample, a step nearer to its foot."""
-        curves = control(values[self.chains.unknown])
-        u = newton(curves, own, u, self.wanted)
+        known = terms(values[self.chains.unknown])
+        u = newton(known[:, own], u, self.wanted)
         on = np.flatnonzero((u > 1) & (self.chains.following[own] >= 0))
         back = np.flatnonzero((u < 0) & (self.preceding[own] >= 0))
-        end, start = curves[own[on]], curves[own[back]]
-        on = on[((end[:, 3] - end[:, 2]) * (self.wanted[on] - end[:, 3])).sum(axis=1) > 0]
-        back = back[((start[:, 0] - start[:, 1]) * (self.wanted[back] - start[:, 0])).sum(axis=1) > 0]
+        on, back = on[self._beyond(known, own, on, 1)], back[self._beyond(known, own, back, 0)]
         own = own.copy()
         own[on], u[on] = self.chains.following[own[on]], 0
         own[back], u[back] = self.preceding[own[back]], 1
         moved = np.concatenate([on, back])
-        u[moved] = newton(curves, own[moved], u[moved], self.wanted[moved])
+        u[moved] = newton(known[:, own[moved]], u[moved], self.wanted[:, moved])
         return own, np.clip(u, 0, 1)
+
+    def _beyond(self, known: Array, own: Index, which: Index, end: int) -> Flags:
+        """Say which samples lie beyond the end (1) or the start (0) of their segments."""
+        mine = known[:, own[which]]
+        gap = (
+            self.wanted[:, which]
+            - mine[[0, 4]]
+            - end * np.array([mine[1:4].sum(axis=0), mine[5:8].sum(axis=0)])
+        )
+        c, s = mine[[11, 12]] if end else -mine[[8, 9]]
+        beyond: Flags = gap[0] * c + gap[1] * s > 0
+        return beyond
 
     def gaps(self, values: Array, own: Index, u: Array) -> Array:
         """Return the squared distance of each sample."""
-        gap = along(control(values[self.chains.unknown]), own, u)[0] - self.wanted
-        squared: Array = (gap * gap).sum(axis=1)
-        return squared
+        return squared(terms(values[self.chains.unknown])[:, own], u, self.wanted)
 
     def squares(self, values: Array, own: Index, u: Array) -> Array:
         """Return the sum of squared distances of each block; infinite where a segment has run away."""
@@ -222,15 +233,11 @@ def _step(track: _Track, values: Array, own: Index, u: Array, damping: Array) ->
     """Return the change (v,) of all values."""
     chains = track.chains
     order = np.argsort(own, kind="stable")
-    own, u, wanted, weight = own[order], u[order], track.wanted[order], track.weight[order]
-    row = _lined(rows(values[chains.unknown], own, u, wanted), chains.kind[own], u)
-    upper, lower = np.triu_indices(9)
-    total = np.zeros((len(upper), len(own) + 1))
-    np.cumsum(row[upper] * (weight * row)[lower], axis=1, out=total[:, 1:])
-    bound = np.searchsorted(own, np.arange(len(chains.kind) + 1))
-    sums = np.diff(total[:, bound], axis=1)
-    normal = np.zeros((len(chains.kind), 9, 9))
-    normal[:, upper, lower] = normal[:, lower, upper] = sums.T
+    own, u, wanted, weight = own[order], u[order], track.wanted[:, order], track.weight[order]
+    row = _lined(rows(terms(values[chains.unknown])[:, own], u, wanted), chains.kind[own], u)
+    weighted, across = weight * row, row.T
+    bound = np.searchsorted(own, np.arange(len(chains.kind) + 1)).tolist()
+    normal = np.array([weighted[:, a:b] @ across[a:b] for a, b in pairwise(bound)])
     diagonal = np.arange(8)
     normal[:, diagonal, diagonal] *= 1 + damping[chains.block][:, None]
     kept = _kept(chains.kind, values[chains.unknown])
