@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.vector.breaks import ARC, CUBIC, SPARE, Pieces, Sections
-from tracer.vector.cubics import fitted_cubics, rounded
+from tracer.vector.cubics import rounded
 from tracer.vector.spans import RunningSums
 
 Array = NDArray[np.float64]
@@ -54,20 +54,16 @@ def eased(
     return pieces, numbers
 
 
-def halved(pieces: Pieces, numbers: Array, wrong: Flags, sums: RunningSums) -> tuple[Pieces, Array]:
-    """Return a section's pieces with the wrong ones in two, joined at a sample."""
-    for k in np.flatnonzero(wrong & (pieces.last - pieces.first > 1))[::-1]:
-        a, b = pieces.first[k], pieces.last[k]
-        middle = np.array([(a + b) // 2])
-        way = sums.points[middle + 1] - sums.points[middle - 1]
+def halved(pieces: Pieces, numbers: Array, wrong: Flags, points: Array) -> tuple[Pieces, Array, Index]:
+    """Return a section's pieces with the wrong ones in two, joined at a sample, and which those parts are."""
+    which = np.flatnonzero(wrong & (pieces.last - pieces.first > 1))
+    for k in which[::-1]:
+        middle = np.array([(pieces.first[k] + pieces.last[k]) // 2])
+        way = points[middle + 1] - points[middle - 1]
         way /= np.maximum(np.hypot(*way.T), 1e-12)[:, None]
-        pieces, numbers = _cut(pieces, numbers, k, middle, (sums.points[middle], way))
-        halves = slice(k, k + 2)
-        fit = fitted_cubics(
-            sums, pieces.first[halves], pieces.last[halves], numbers[halves], free=False, count=64
-        )
-        numbers[halves] = fit.numbers
-    return pieces, numbers
+        pieces, numbers = _cut(pieces, numbers, k, middle, (points[middle], way))
+    begin = which + np.arange(len(which))
+    return pieces, numbers, np.sort(np.append(begin, begin + 1))
 
 
 def _cut(

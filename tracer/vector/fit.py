@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from tracer.vector.breaks import ARC, CUBIC, Pieces, lines_and_arcs
 from tracer.vector.chains import Route, chains_of
 from tracer.vector.circle import circle_of
-from tracer.vector.cubics import control
+from tracer.vector.cubics import control, fitted_cubics
 from tracer.vector.cut import eased, halved, quartered
 from tracer.vector.joined import joined
 from tracer.vector.refine import STEPS, Refined, refined
@@ -24,6 +24,7 @@ from tracer.vector.steady import steady
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
+Index = NDArray[np.intp]
 
 __all__ = ["Course", "fitted"]
 
@@ -98,6 +99,7 @@ class _Work:
         chosen = joined(lines_and_arcs(self.sections, self.sums, spread, tolerance), self.sums, spread)
         self.found = [quartered(*piece, self.sums) for piece in chosen]
         self.freed: set[int] = set()
+        self.fresh: dict[int, Index] = {}
         ends = np.cumsum([len(own) for _, own in parts]).tolist()
         self.own = [range(end - len(own), end) for end, (_, own) in zip(ends, parts, strict=True)]
 
@@ -130,7 +132,20 @@ class _Work:
             wrong = self._settle(s, part, turn)
             if wrong.any():
                 bad[s] = wrong
+        self._handled()
         return bad
+
+    def _handled(self) -> None:
+        """Give the parts of pieces cut in two the handles that suit their samples."""
+        if not self.fresh:
+            return
+        pieces = Pieces.together([self.found[s][0].only(parts) for s, parts in self.fresh.items()])
+        numbers = np.concatenate([self.found[s][1][parts] for s, parts in self.fresh.items()])
+        fit = fitted_cubics(self.sums, pieces.first, pieces.last, numbers, free=False, count=64)
+        cuts = np.cumsum([len(parts) for parts in self.fresh.values()])[:-1]
+        for (s, parts), own in zip(self.fresh.items(), np.split(fit.numbers, cuts), strict=True):
+            self.found[s][1][parts] = own
+        self.fresh = {}
 
     def _settle(self, s: int, part: Refined, turn: int) -> Flags:
         """Take over what has been found for a section; say what does not hold, give it more freedom."""
@@ -144,7 +159,8 @@ class _Work:
         if turn == 1 and wrong.any():
             self.found[s] = eased(*self.found[s], wrong, part.at, sums=self.sums, sections=self.sections)
         elif turn >= _STEADY and self._cut(s, wrong, turn):
-            self.found[s] = halved(*self.found[s], wrong, self.sums)
+            pieces, numbers, self.fresh[s] = halved(*self.found[s], wrong, self.sums.points)
+            self.found[s] = pieces, numbers
         return wrong
 
     def _cut(self, s: int, wrong: Flags, turn: int) -> bool:

@@ -4,6 +4,7 @@ The unknowns are the nodes' places and directions and the cubics' handles. Lines
 rows of their own. Each step solves the linear problem of Gauss and Newton, one small matrix a stroke.
 """
 
+from copy import copy
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -32,6 +33,12 @@ _CALMER, _BOLDER = 0.3, 20.0
 _WORSE = 1.01
 """A step that lets a stroke's squares grow by more than this is taken back."""
 
+
+_THIN = 3
+"""Of so many samples of a long segment one tells where it lies."""
+
+_LONG = 72
+"""Samples of a long segment."""
 
 _SETTLED = 1e-2
 """A stroke whose squares shrink by less than this part is left as it is, whatever others need."""
@@ -94,7 +101,16 @@ class Refined:
 def refined(chains: Chains, sums: RunningSums, weights: Array, steps: int = STEPS) -> Refined:
     """Return the segments moved to where the samples, of `weights` (m,), are nearest."""
     track = _Track(chains, sums, weights)
-    values = _straightened(chains, chains.values)
+    thin = track.thinned() if steps else track
+    values, own, u = _moved(thin, _straightened(chains, chains.values), steps)
+    if steps:
+        own, u = track.nearest(values, own[thin.near], u[thin.near])
+    return track.result(values, *track.nearest(values, own, u))
+
+
+def _moved(track: "_Track", values: Array, steps: int) -> tuple[Array, Index, Array]:
+    """Return the values that let the track's samples lie nearest, and where on the segments these lie."""
+    chains = track.chains
     own, u = track.nearest(values, track.own, track.u)
     squares = track.squares(values, own, u)
     damping, settled = np.full(len(squares), _DAMPING), np.zeros(len(squares), bool)
@@ -114,7 +130,7 @@ def refined(chains: Chains, sums: RunningSums, weights: Array, steps: int = STEP
         damping *= np.where(better, _CALMER, _BOLDER)
         if settled.all():
             break
-    return track.result(values, *track.nearest(values, own, u))
+    return values, own, u
 
 
 class _Track:
@@ -136,7 +152,26 @@ class _Track:
         self.length = np.maximum(way[last] - way[first], 1e-9)
         numbers = chains.values[chains.unknown]
         self.longest = 1.5 * np.maximum(np.hypot(*(numbers[:, 5:7] - numbers[:, :2]).T), self.length) + 1
+        self.near = np.arange(len(self.own))
         self.u = (way[self.index] - way[first][self.own]) / self.length[self.own]
+
+    def thinned(self) -> "_Track":
+        """Return the track with some samples of long segments, and all that weigh more; `near` each sample.
+
+        Neighbours err alike, so little is lost.
+        """
+        place = np.arange(len(self.own))
+        begin = np.append(True, self.own[1:] != self.own[:-1])
+        phase = place - np.maximum.accumulate(np.where(begin, place, 0))
+        size = np.bincount(self.own, minlength=len(self.length))[self.own]
+        part = np.where(size >= _LONG, _THIN, 1)
+        kept = (phase % part == 0) | (self.weight > 1)
+        thin = copy(self)
+        thin.near = np.cumsum(kept) - 1
+        thin.own, thin.index, thin.u = self.own[kept], self.index[kept], self.u[kept]
+        thin.wanted = self.wanted[:, kept]
+        thin.weight = np.where(phase % part == 0, part, 1)[kept] * self.weight[kept]
+        return thin
 
     def nearest(self, values: Array, own: Index, u: Array) -> tuple[Index, Array]:
         """Return the segment and parameter of each sample, a step nearer to its foot."""
