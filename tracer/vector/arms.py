@@ -24,6 +24,9 @@ CLEAR = 0.5
 SWELLS = 0.12
 """Part of its width by which an arm's width must change over its beginning to count as swelling."""
 
+SHORT, WIDER = 3.5, 1.25
+"""Line widths round about that the inside of a crossing is long at the most, and is wide at the least."""
+
 TIP = 1.2
 """Line widths from its junction on in which the inside of a sharp tip is not clean."""
 
@@ -84,14 +87,15 @@ def clean_stretch(samples: Samples, free: tuple[bool, bool]) -> tuple[int, int] 
 
 def arms_of(network: Network, samples: Sequence[Samples]) -> Arms:
     """Return the arms of all branches that are clean somewhere, and of those that lie alone."""
-    degree = {node: len(ends) for node, ends in network.arms().items()}
+    around = network.arms()
+    degree = {node: len(ends) for node, ends in around.items()}
     rows = []
     for k, branch in enumerate(network.branches):
         if branch.a == LOOP:
             continue
         nodes = branch.a, branch.b
         stretch = clean_stretch(samples[k], (degree[branch.a] == 1, degree[branch.b] == 1))
-        if stretch is None:
+        if stretch is None or _is_inside(k, samples, [j for node in nodes for j, _ in around[node] if j != k]):
             continue
         clear = min(round(CLEAR * samples[k].width), (stretch[1] - stretch[0]) // 4)
         first, last = stretch[0] + clear, stretch[1] - clear
@@ -119,6 +123,15 @@ _NONE = Arms(
     np.zeros(0, bool),
     np.zeros((0, WINDOW, 2)),
 )
+
+
+def _is_inside(k: int, samples: Sequence[Samples], others: Sequence[int]) -> bool:
+    """Say whether a branch between others is no line but the inside of their crossing: short, and wider."""
+    if len(others) < 3:
+        return False
+    usual = float(np.median([samples[j].width for j in others]))
+    short = len(samples[k].points) * SPACING < SHORT * usual
+    return short and samples[k].width > WIDER * usual
 
 
 def _window(samples: Samples, first: int, last: int, side: int) -> tuple[Index, Array]:

@@ -9,7 +9,7 @@ from tracer.geometry import polyline
 from tracer.vector.arms import Arms
 from tracer.vector.ends import Ends
 from tracer.vector.samples import SPACING
-from tracer.vector.track import BLIND, STEPS, Start, Tracks
+from tracer.vector.track import STEPS, Start, Tracks
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -62,8 +62,8 @@ def paired(arms: Arms, tracks: Tracks, ends: Ends, i: Index, j: Index) -> list[P
     """
     there, back = _misfit(arms, tracks, i, j), _misfit(arms, tracks, j, i)
     both = np.where(np.isfinite(there) & np.isfinite(back), (there + back) / 2, np.minimum(there, back) + 0.4)
-    both = np.minimum(both, _in_line(arms, i, j))
     widths = arms.start.widths
+    both = np.minimum(both, _in_line(arms, i, j)) + 0.5 * _bent(arms.start, i, j) / TURN
     both += np.abs(np.log(widths[i] / widths[j]))
     both[_parts(arms, tracks, ends, i, j) | _parts(arms, tracks, ends, j, i)] = np.inf
     pairs, taken = [], set[int]()
@@ -77,6 +77,15 @@ def paired(arms: Arms, tracks: Tracks, ends: Ends, i: Index, j: Index) -> list[P
     return pairs
 
 
+def _bent(start: Start, i: Index, j: Index) -> Array:
+    """Return by how much (p,) more a line from arm `i` to arm `j` turns than the two bend by themselves."""
+    u, v = start.headings[i], -start.headings[j]
+    turn = np.arctan2(u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0], (u * v).sum(axis=1))
+    far = np.hypot(*(start.points[j] - start.points[i]).T)
+    bent: Array = np.abs(turn - (start.bends[i] - start.bends[j]) / 2 * far)
+    return bent
+
+
 def _in_line(arms: Arms, i: Index, j: Index) -> Array:
     """Return how badly (p,) arms lie in one straight line, inf where not at all: for tracks that went astray."""
     start, width = arms.start, arms.start.widths[i]
@@ -85,9 +94,9 @@ def _in_line(arms: Arms, i: Index, j: Index) -> Array:
     aside = np.maximum(*(np.abs(gap[:, 0] * w[:, 1] - gap[:, 1] * w[:, 0]) for w in (u, v)))
     angle = np.arccos(np.clip((u * v).sum(axis=1), -1, 1))
     far = (gap * u).sum(axis=1)
-    near = (far > 0) & (far < BLIND * width) & (angle < STRAIGHT_ON) & (aside < 0.3 * width)
+    near = (far > 0) & (far < NEAR * width) & (angle < STRAIGHT_ON) & (aside < 0.3 * width)
     near &= (arms.branch[i] != arms.branch[j]) | (arms.kept[i] * SPACING > 2 * width)
-    return np.where(near, aside / (0.5 * width) + angle / TURN + 0.3, np.inf)
+    return np.where(near, aside / (0.5 * width) + angle / TURN + 0.2, np.inf)
 
 
 def _parts(arms: Arms, tracks: Tracks, ends: Ends, i: Index, j: Index) -> NDArray[np.bool_]:
@@ -131,7 +140,8 @@ def _passing(tracks: Tracks, i: Index, goal: Array) -> Index:
 def _bridge(arms: Arms, tracks: Tracks, one: int, other: int) -> Array:
     """Return the points between the cuts of two arms: their tracks, each where it has edges in sight.
 
-    Where the two do not agree one of them strayed into another line: the smoother is taken.
+    Where the two do not agree one of them strayed into another line: the smoother is taken,
+    or, if both did, the cubic between the arms.
     """
     there, sure = _way(arms, tracks, one, other)
     back, sure_back = _way(arms, tracks, other, one)
@@ -142,10 +152,12 @@ def _bridge(arms: Arms, tracks: Tracks, one: int, other: int) -> Array:
     b, t = _at(back[::-1], sure_back[::-1], u)
     weight, rest = (1 - u) * (s + 0.05), u * (t + 0.05)
     share = (rest / (weight + rest))[:, None]
+    bridge: Array = (1 - share) * a + share * b
     if _apart(a, b) > AGREE * arms.start.widths[one]:
         smooth = _smooth_way(arms.start, one, other, u)
-        share = np.full_like(share, _apart(a, smooth) > _apart(b, smooth))
-    bridge: Array = (1 - share) * a + share * b
+        bridge = min(a, b, key=lambda way: _apart(way, smooth))
+        if _apart(bridge, smooth) > 2 * AGREE * arms.start.widths[one]:
+            return smooth
     return bridge
 
 
