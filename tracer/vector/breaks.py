@@ -37,6 +37,12 @@ SPARE = 0.2
 STEEP = 0.15
 """Radians of turning at which candidates stand closer than half a line's width."""
 
+_COARSE = 3
+"""One of so many candidates is looked at first."""
+
+_NEAR = 3
+"""So many candidates to both sides of a breakpoint among these are looked at then."""
+
 
 @dataclass(frozen=True, eq=False)
 class Pieces:
@@ -70,13 +76,11 @@ class Sections:
     reach: Index
     ring: Flags
 
-    def cut(self, first: Index, last: Index) -> "Sections":
-        """Return stretches of them, samples first..last, as open sections."""
+    def cut(self, first: Index, last: Index, ring: Flags) -> "Sections":
+        """Return stretches of them, samples first..last; whole ones where `ring`."""
         index = np.concatenate([np.arange(a, b + 1) for a, b in zip(first, last, strict=True)])
         end = np.cumsum(last - first + 1) - 1
-        return Sections(
-            self.points[index], end - (last - first), end, self.reach[index], np.zeros(len(end), bool)
-        )
+        return Sections(self.points[index], end - (last - first), end, self.reach[index], ring)
 
     def around(self, reach: Index) -> tuple[Index, Index]:
         """Return for each sample those `reach` before and behind it, or the section's ends."""
@@ -123,9 +127,26 @@ def lines_and_arcs(sections: Sections, sums: RunningSums, spread: float, toleran
     """Return for each section its cheapest chain of lines and arcs.
 
     `spread` is the variance of a mean of samples times their number. Where neither a line nor an arc
-    holds from one candidate to the next a cubic stands.
+    holds from one candidate to the next a cubic stands. Breakpoints are sought among some of the candidates
+    first, then among all that are near those found.
     """
     samples, section = candidates(sections)
+    sizes = np.bincount(section)
+    count = np.repeat(sizes - 1, sizes)
+    rank = np.arange(len(samples)) - np.repeat(np.cumsum(sizes) - sizes, sizes)
+    step = count / np.maximum(1, np.round(count / _COARSE))
+    some = np.abs(rank - step * np.round(rank / step)) <= 0.5  # the same from both ends
+    rough = _among(samples[some], section[some], sums, spread=spread, tolerance=tolerance)
+    ends = np.concatenate([sample for pieces in rough for sample in (pieces.first, pieces.last)])
+    near = np.searchsorted(samples, ends)[:, None] + np.arange(-_NEAR, _NEAR + 1)
+    chosen = np.unique(np.clip(near, 0, len(samples) - 1))
+    return _among(samples[chosen], section[chosen], sums, spread=spread, tolerance=tolerance)
+
+
+def _among(
+    samples: Index, section: Index, sums: RunningSums, *, spread: float, tolerance: float
+) -> list[Pieces]:
+    """Return for each section its cheapest chain of lines and arcs between some of the samples."""
 
     def holds(a: Index, b: Index) -> Flags:
         good: Flags = np.minimum(*_prices(*sums.offs(a, b, np.sqrt(spread)), spread)) <= _limit(

@@ -16,7 +16,7 @@ Flags = NDArray[np.bool_]
 
 def quartered(pieces: Pieces, numbers: Array, sums: RunningSums) -> tuple[Pieces, Array]:
     """Return the pieces with arcs of more than a quarter circle in equal parts."""
-    turn = sums.primitives(pieces.first, pieces.last, 0.0).turn
+    turn = sums.offs(pieces.first, pieces.last, 0.0)[2]
     count = np.where(pieces.kind == ARC, np.maximum(1, np.ceil((turn - SPARE) / (np.pi / 2))), 1).astype(int)
     for k in np.flatnonzero(count > 1)[::-1]:
         a, b = pieces.first[k], pieces.last[k]

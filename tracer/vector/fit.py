@@ -40,6 +40,12 @@ _LAST = 4
 _FEW = 2
 """So many bad pieces of a section are cut in two once before that."""
 
+_MILD = 1.5
+"""Times the tolerance up to which any third of the pieces is cut in two as well."""
+
+_DEARER = 4
+"""A steady chain of more than so many cubics for each piece is not taken: cutting these in two is cheaper."""
+
 _MOST = 0.5
 """Part of a section's pieces beyond which the whole is given a steady chain."""
 
@@ -109,7 +115,7 @@ class _Work:
         for turn in range(_TURNS):
             bad = self._turn(busy, turn)
             if turn >= _STEADY:
-                self._steady({s: wrong for s, wrong in bad.items() if not self._cut(s, wrong, turn)})
+                self._steady({s: w > self.tolerance for s, w in bad.items() if not self._cut(s, w, turn)})
             busy = [k for k in busy if any(s in bad for s in self.own[k])]
             if not busy:
                 break
@@ -119,8 +125,11 @@ class _Work:
         """Return a stroke's numbers, the ends of its sections made one."""
         return np.concatenate([self.found[s][1] for s in own])
 
-    def _turn(self, busy: Sequence[int], turn: int) -> dict[int, Flags]:
-        """Move the segments of busy strokes; return the sections that do not hold yet, with more freedom."""
+    def _turn(self, busy: Sequence[int], turn: int) -> dict[int, Array]:
+        """Move the segments of busy strokes, give what does not hold more freedom.
+
+        Returned are the sections that do not hold yet, and how far off each of their pieces is.
+        """
         routes = [self._route(k, _LOOSE if turn == 0 else _FAST) for k in busy]
         steps = STEPS if turn <= _LAST else 0
         result = refined(chains_of(routes, self.sums.points), self.sums, self.weights, steps)
@@ -129,9 +138,8 @@ class _Work:
         for s in (s for k in busy for s in self.own[k]):
             part = result.part(slice(at, at + len(self.found[s][0].kind)))
             at += len(part.worst)
-            wrong = self._settle(s, part, turn)
-            if wrong.any():
-                bad[s] = wrong
+            if not self._settle(s, part, turn):
+                bad[s] = part.worst
         self._handled()
         return bad
 
@@ -147,8 +155,8 @@ class _Work:
             self.found[s][1][parts] = own
         self.fresh = {}
 
-    def _settle(self, s: int, part: Refined, turn: int) -> Flags:
-        """Take over what has been found for a section; say what does not hold, give it more freedom."""
+    def _settle(self, s: int, part: Refined, turn: int) -> bool:
+        """Take over what has been found for a section; say whether it holds, give it more freedom."""
         kind, wrong = self.found[s][0].kind, part.worst > self.tolerance
         pieces = Pieces(part.first, part.last, kind) if (part.first < part.last).all() else self.found[s][0]
         if turn == 0:
@@ -158,19 +166,21 @@ class _Work:
             self.found[s] = replace(pieces, kind=kind), part.numbers
         if turn == 1 and wrong.any():
             self.found[s] = eased(*self.found[s], wrong, part.at, sums=self.sums, sections=self.sections)
-        elif turn >= _STEADY and self._cut(s, wrong, turn):
+        elif turn >= _STEADY and self._cut(s, part.worst, turn):
             pieces, numbers, self.fresh[s] = halved(*self.found[s], wrong, self.sums.points)
             self.found[s] = pieces, numbers
-        return wrong
+        return not wrong.any()
 
-    def _cut(self, s: int, wrong: Flags, turn: int) -> bool:
+    def _cut(self, s: int, worst: Array, turn: int) -> bool:
         """Say whether a section's bad pieces are to be cut in two, rather than laid anew."""
-        few = turn == _STEADY and wrong.sum() <= min(_FEW, 2 * len(wrong) // 3)
-        return s in self.freed or bool(few)
+        wrong = worst > self.tolerance
+        mild = worst.max() < _MILD * self.tolerance and wrong.mean() <= 1 / 3
+        few = wrong.sum() <= min(_FEW, 2 * len(wrong) // 3)
+        return s in self.freed or (turn == _STEADY and bool(few or mild))
 
     def _strained(self, pieces: Pieces, squares: Array) -> NDArray[np.bool_]:
         """Say which arcs lie much worse than they would alone."""
-        alone = self.sums.primitives(pieces.first, pieces.last, 0.0).off_arc
+        alone = self.sums.offs(pieces.first, pieces.last, 0.0)[1]
         strained: NDArray[np.bool_] = (pieces.kind == ARC) & (squares - alone > _STRAINED * self.spread)
         return strained
 
@@ -179,14 +189,17 @@ class _Work:
         self.freed |= set(bad)
         if not bad:
             return
-        runs = [(s, *run) for s, wrong in bad.items() for run in _runs(wrong)]
+        runs = [(s, *run) for s, wrong in bad.items() for run in self._runs(s, wrong)]
         spans = [(self.found[s][0].first[a], self.found[s][0].last[b - 1]) for s, a, b in runs]
         ends = np.array([self._ends(*run) for run in runs])
-        some = self.sections.cut(*np.array(spans).T)
+        first, last = np.array(spans).T
+        some = self.sections.cut(first, last, self.sections.ring[[s for s, _, _ in runs]])
         sums = RunningSums(some.points, some.first, some.last)
         chains = steady(some, sums, ends, spread=self.spread, tolerance=self.tolerance)
-        shifts = np.array(spans)[:, 0] - some.first
+        shifts = first - some.first
         for (s, a, b), (pieces, numbers), shift in reversed(list(zip(runs, chains, shifts, strict=True))):
+            if len(numbers) > _DEARER * (b - a):
+                continue
             old, known = self.found[s]
             new = Pieces(pieces.first + shift, pieces.last + shift, pieces.kind)
             before, after = list(range(a)), list(range(b, len(known)))
@@ -195,13 +208,21 @@ class _Work:
                 np.concatenate([known[:a], numbers, known[b:]]),
             )
 
+    def _runs(self, s: int, wrong: Flags) -> list[tuple[int, int]]:
+        """Return where each run of wrong pieces and their neighbours begins, and ends before; all of most.
+
+        A ring is one run: its seam has slid away from its samples.
+        """
+        wide = np.convolve(np.pad(wrong, 1), np.ones(3), "valid") > 0
+        if self.sections.ring[s] or wide.mean() > _MOST:
+            return [(0, len(wrong))]
+        edge = np.diff(wide.astype(int), prepend=0, append=0)
+        return list(zip(np.flatnonzero(edge > 0).tolist(), np.flatnonzero(edge < 0).tolist(), strict=True))
+
     def _ends(self, s: int, a: int, b: int) -> list[Array]:
-        """Return x, y and angle at the start and the end of pieces a..b of a section; nan at its corners."""
-        numbers, ring, unknown = self.found[s][1], self.sections.ring[s], np.full(3, np.nan)
-        return [
-            numbers[a, :3] if a or ring else unknown,
-            numbers[b - 1, 5:] if b < len(numbers) or ring else unknown,
-        ]
+        """Return x, y and angle at the start and the end of pieces a..b of a section; nan at its own ends."""
+        numbers, unknown = self.found[s][1], np.full(3, np.nan)
+        return [numbers[a, :3] if a else unknown, numbers[b - 1, 5:] if b < len(numbers) else unknown]
 
     def _route(self, k: int, hold: float) -> Route:
         """Return one stroke's segments of all its sections."""
@@ -212,12 +233,3 @@ class _Work:
             course.closed and not len(course.corners)
         )
         return Route(pieces, np.concatenate([n for _, n in found]), corner, course.closed, hold)
-
-
-def _runs(wrong: Flags) -> list[tuple[int, int]]:
-    """Return where each run of wrong pieces and their neighbours begins, and ends before; all of most."""
-    wide = np.convolve(np.pad(wrong, 1), np.ones(3), "valid") > 0
-    if wide.mean() > _MOST:
-        return [(0, len(wrong))]
-    edge = np.diff(wide.astype(int), prepend=0, append=0)
-    return list(zip(np.flatnonzero(edge > 0).tolist(), np.flatnonzero(edge < 0).tolist(), strict=True))

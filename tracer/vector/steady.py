@@ -179,4 +179,7 @@ def _joints(sections: Sections, sums: RunningSums, samples: Index, tolerance: fl
     fixed = np.hypot(*(place - points).T) > tolerance / 2
     fixed[np.searchsorted(samples, np.append(sections.first, sections.last))] = True
     place[fixed] = points[fixed]
+    first, last = (np.searchsorted(samples, end[sections.ring]) for end in (sections.first, sections.last))
+    mean = way[first] + way[last]
+    way[first] = way[last] = mean / np.maximum(np.hypot(*mean.T), 1e-12)[:, None]
     return place, way
