@@ -55,7 +55,15 @@ def eased(
 
 
 def halved(pieces: Pieces, numbers: Array, wrong: Flags, points: Array) -> tuple[Pieces, Array, Index]:
-    """Return a section's pieces with the wrong ones in two, joined at a sample, and which those parts are."""
+    """Return a section's pieces with the wrong ones in two, joined at a sample, and which those parts are.
+
+    What has no sample between its ends is drawn to the samples there.
+    """
+    numbers = numbers.copy()
+    for k in np.flatnonzero(wrong & (pieces.last - pieces.first <= 1)):
+        numbers[k, :2], numbers[k, 5:7] = points[pieces.first[k]], points[pieces.last[k]]
+        numbers[max(k - 1, 0) : k, 5:7] = numbers[k, :2]
+        numbers[k + 1 : k + 2, :2] = numbers[k, 5:7]
     which = np.flatnonzero(wrong & (pieces.last - pieces.first > 1))
     for k in which[::-1]:
         middle = np.array([(pieces.first[k] + pieces.last[k]) // 2])
