@@ -95,7 +95,8 @@ def arms_of(network: Network, samples: Sequence[Samples]) -> Arms:
             continue
         nodes = branch.a, branch.b
         stretch = clean_stretch(samples[k], (degree[branch.a] == 1, degree[branch.b] == 1))
-        if stretch is None or _is_inside(k, samples, [j for node in nodes for j, _ in around[node] if j != k]):
+        others = [j for node in nodes for j, _ in around[node] if j != k]
+        if stretch is None or _is_inside(k, samples, others):
             continue
         clear = min(round(CLEAR * samples[k].width), (stretch[1] - stretch[0]) // 4)
         first, last = stretch[0] + clear, stretch[1] - clear

@@ -19,13 +19,13 @@ LEAST_TURN = np.radians(26)
 """Turn over about a line's width on each side below which a bend is no corner."""
 
 GENTLE, SUDDEN = np.radians(40), 0.65
-"""Of a turn smaller than this, at least that part must happen over less than half the length: an arc's is even."""
+"""Of a turn smaller than this, that part must happen over less than half the length: an arc's is even."""
 
 CLEAR = 0.75
 """Part of the scale that each side is cut back from a corner, at the least."""
 
 BESIDE = 0.3
-"""Part of the scale kept away from where a side begins to be clean: there its edge still gives way a little."""
+"""Part of the scale kept away from where a side begins to be clean: there its edge still gives way."""
 
 ROUNDED = 0.8
 """The outer edge lies at the pen's radius from a sharp corner; nearer by this factor, the pen went round."""

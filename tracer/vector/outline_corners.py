@@ -88,7 +88,8 @@ def _meeting(ring: Array, at: int, reach: int) -> Array | None:
         return None
     point: Array = p + u * ((q - p)[0] * v[1] - (q - p)[1] * v[0]) / cross
     off = point - ring[at]
-    return ring[at] + off * min(1.0, TIP * reach / max(float(np.hypot(*off)), 1e-9))
+    tip: Array = ring[at] + off * min(1.0, TIP * reach / max(float(np.hypot(*off)), 1e-9))
+    return tip
 
 
 def _line(points: Array) -> tuple[Array, Array]:

@@ -87,7 +87,7 @@ def _bent(start: Start, i: Index, j: Index) -> Array:
 
 
 def _in_line(arms: Arms, i: Index, j: Index) -> Array:
-    """Return how badly (p,) arms lie in one straight line, inf where not at all: for tracks that went astray."""
+    """Return how badly (p,) arms lie in one straight line, inf where not at all: tracks may go astray."""
     start, width = arms.start, arms.start.widths[i]
     gap = start.points[j] - start.points[i]
     u, v = start.headings[i], -start.headings[j]

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.geometry import polyline
+from tracer.vector import bundle
 
 Array = NDArray[np.float64]
 
@@ -47,22 +48,13 @@ class Samples:
 
 
 def smoothed(points: Array, sigma: float, *, closed: bool) -> Array:
-    """Return `points` (m, 2) after a Gaussian of `sigma` samples; the ends of an open one stay in place.
-
-    Beyond its ends an open polyline goes on turned about the end point, a closed one round.
-    """
-    from scipy.ndimage import gaussian_filter1d
-
+    """Return `points` (m, 2) after a Gaussian of `sigma` samples; the ends of an open one stay in place."""
     if len(points) < 3 or sigma <= 0:
         return points
-    if closed:
-        ring: Array = gaussian_filter1d(points[:-1], sigma, axis=0, mode="wrap")
-        return np.concatenate([ring, ring[:1]])
-    reach = min(len(points) - 1, int(4 * sigma) + 1)
-    before, after = 2 * points[0] - points[reach:0:-1], 2 * points[-1] - points[-2 : -reach - 2 : -1]
-    long = gaussian_filter1d(np.concatenate([before, points, after]), sigma, axis=0, mode="nearest")
-    middle: Array = long[reach : reach + len(points)]
-    return middle
+    if not closed:
+        return bundle.smoothed(bundle.bundled([points], [False]), sigma).points
+    ring = bundle.smoothed(bundle.bundled([points[:-1]], [True]), sigma).points
+    return np.concatenate([ring, ring[:1]])
 
 
 def waver(lines: Sequence[Array], step: int) -> float:

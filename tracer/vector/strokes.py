@@ -11,6 +11,7 @@ from tracer.geometry.joints import find_joints
 from tracer.model.drawing import Drawing, Joint, Region, Stroke
 from tracer.model.ink import Ink
 from tracer.model.scan import Scan
+from tracer.vector.bundle import bundled, smoothed
 from tracer.vector.centre import refined
 from tracer.vector.corners import sharpened
 from tracer.vector.dots import dot_at, is_dot
@@ -21,7 +22,7 @@ from tracer.vector.junctions import link
 from tracer.vector.network import skeleton_network
 from tracer.vector.outline_corners import BLUR, cornered
 from tracer.vector.prune import prune
-from tracer.vector.samples import Samples, smoothed, waver
+from tracer.vector.samples import Samples, waver
 
 Array = NDArray[np.float64]
 
@@ -34,7 +35,7 @@ FINEST = 0.2
 WAVER = 4.0
 """Standard deviations of the samples' noise that the tolerance is at the least: noise is not to be fitted."""
 
-CALM = 1.5
+CALM = 1.0
 """Art pixels over which the refined centres are smoothed before the fit."""
 
 MEETING = 0.3
@@ -97,19 +98,41 @@ def _lines(ink: Ink, tolerance: float | None) -> tuple[list[Stroke], float]:
 
 def _fitted(ink: Ink, lines: Sequence[Samples], tolerance: float | None) -> tuple[list[Stroke], float]:
     """Sharpen the corners of lines and fit them; the second is the tolerance held."""
-    courses, ready = [], []
+    if not lines:
+        return [], _tolerance(ink, [], tolerance)
     rolled = [_rolled(line) if line.closed else line for line in lines]
-    for samples, corners in sharpened(ink, rolled, [line.width for line in lines]):
-        reach = max(3, round(0.5 * samples.width))
-        points = _calmed(samples, corners, CALM * max(1.0, ink.zoom))
-        courses.append(Course(points, corners, closed=samples.closed, reach=reach))
-        ready.append(samples)
+    sharp = sharpened(ink, rolled, [line.width for line in lines])
+    courses = [
+        Course(points, corners, closed=samples.closed, reach=max(3, round(0.5 * samples.width)))
+        for points, (samples, corners) in zip(_calmed(sharp, CALM * max(1.0, ink.zoom)), sharp, strict=True)
+    ]
     within = _tolerance(ink, courses, tolerance)
     strokes = [
         Stroke(0, curves, samples.closed, "line", _widths(samples))
-        for curves, samples in zip(fitted(courses, within), ready, strict=True)
+        for curves, (samples, _) in zip(fitted(courses, within), sharp, strict=True)
     ]
     return strokes, within
+
+
+def _calmed(lines: Sequence[tuple[Samples, list[int]]], sigma: float) -> list[Array]:
+    """Return the points of lines after a slight smoothing between corners, against the sampling's noise."""
+    parts, rings = [], []
+    for samples, corners in lines:
+        ring = samples.closed and not corners
+        cuts = [0, *corners, len(samples.points) - 1]
+        parts += [samples.points[:-1]] if ring else [samples.points[a : b + 1] for a, b in pairwise(cuts)]
+        rings += [ring] * (1 if ring else len(cuts) - 1)
+    rough = bundled(parts, rings)
+    calm = iter(rough.split(smoothed(rough, sigma).points))
+    points = []
+    for samples, corners in lines:
+        if samples.closed and not corners:
+            whole = next(calm)
+            points.append(np.concatenate([whole, whole[:1]]))
+        else:
+            own = [next(calm) for _ in range(len(corners) + 1)]
+            points.append(np.concatenate([own[0], *(part[1:] for part in own[1:])]))
+    return points
 
 
 def _tolerance(ink: Ink, courses: Sequence[Course], tolerance: float | None) -> float:
@@ -156,17 +179,6 @@ def _rolled(samples: Samples) -> Samples:
     seam = int(np.argmin(turn))
     order = np.append(np.arange(seam, len(points)), np.arange(seam + 1))
     return Samples(samples.points[order], samples.widths[order], samples.clean[order], closed=True)
-
-
-def _calmed(samples: Samples, corners: Sequence[int], sigma: float) -> Array:
-    """Return the points after a slight smoothing between corners, which takes the sampling's noise off."""
-    cuts = [0, *corners, len(samples.points) - 1]
-    if samples.closed and not corners:
-        return smoothed(samples.points, sigma, closed=True)
-    points = samples.points.copy()
-    for a, b in pairwise(cuts):
-        points[a : b + 1] = smoothed(points[a : b + 1], sigma, closed=False)
-    return points
 
 
 def _widths(samples: Samples) -> Array:
