@@ -100,6 +100,7 @@ def test_samples_inside_a_junction_are_not_clean() -> None:
         # The stem's ink reaches 5 px to either side, the bar's 5 px up and down.
         assert np.hypot(*(points - (100.3, 60.3)).T).min() > 4.0
         assert branch.clean.mean() > 0.5
+        assert np.ptp(branch.widths[branch.clean]) / ink.zoom < 1.0
 
 
 def bare(depth: np.ndarray, blur: float = 0.0) -> Ink:
