@@ -11,7 +11,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from tracer.vector.breaks import ARC, LINE
+from tracer.vector.breaks import LINE
 from tracer.vector.cubics import newton, rows, squared, terms
 from tracer.vector.kept import kept_rows
 from tracer.vector.spans import RunningSums
