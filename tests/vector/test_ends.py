@@ -82,19 +82,8 @@ def test_a_stem_that_stops_short_of_its_bar_stays_apart() -> None:
     assert away_from(stem, (150.3, 109.5), (150.3, 180)) < 0.5
 
 
-FAR_OUT = "a track goes on for up to a step, an eighth of the width, beyond the border"
-
-
-@pytest.mark.parametrize(
-    ("width", "tilt_deg"),
-    [
-        *((width, tilt) for width in (4, 8) for tilt in (0, 20, 45, -30)),
-        (15, 0),
-        failing((15, 20), FAR_OUT),
-        failing((15, 45), FAR_OUT),
-        (15, -30),
-    ],
-)
+@pytest.mark.parametrize("width", [4, 8, 15])
+@pytest.mark.parametrize("tilt_deg", [0, 20, 45, -30])
 def test_a_line_that_runs_off_the_picture_ends_at_its_border(width: float, tilt_deg: float) -> None:
     a = np.radians(tilt_deg)
     start, way = np.array([100.3, 100.2]), np.array([np.cos(a), np.sin(a)])
@@ -104,12 +93,12 @@ def test_a_line_that_runs_off_the_picture_ends_at_its_border(width: float, tilt_
     assert departure(stroke, tuple(start), tuple(start + 300 * way)) < 0.3
 
 
-SHORT = "a line stops where the mask of the solid begins, a pixel or two before the edge that is drawn"
+SHORT = "the edge sags by a pixel where it is drawn on over the root of a line"
 
 
 @pytest.mark.parametrize(
     ("width", "tilt_deg"),
-    [(4, 0), *(failing(case, SHORT) for case in [(4, 30), (4, 60), (8, 0), (8, 30), (8, 60), (8, 90)])],
+    [(4, 0), (4, 60), (8, 60), (8, 90), *(failing(case, SHORT) for case in [(4, 30), (8, 0), (8, 30)])],
 )
 def test_a_line_that_runs_into_a_solid_ends_on_its_edge(width: float, tilt_deg: float) -> None:
     drawing, place = into_a_solid(width, tilt_deg)
@@ -117,10 +106,7 @@ def test_a_line_that_runs_into_a_solid_ends_on_its_edge(width: float, tilt_deg: 
     assert np.hypot(*(ends_of(line) - place).T).min() < 0.6
 
 
-@pytest.mark.parametrize(
-    ("width", "tilt_deg"),
-    [(4, 0), (8, 0), (8, 30), (8, 60), failing((4, 30), SHORT), failing((4, 60), SHORT)],
-)
+@pytest.mark.parametrize(("width", "tilt_deg"), [(4, 0), (4, 30), (4, 60), (8, 0), (8, 30), (8, 60)])
 def test_a_line_that_runs_into_a_solid_is_joined_to_it(width: float, tilt_deg: float) -> None:
     drawing, place = into_a_solid(width, tilt_deg)
     (joint,) = drawing.joints
@@ -138,7 +124,7 @@ def into_a_solid(width: float, tilt_deg: float) -> tuple[Drawing, np.ndarray]:
     return drawing, centre + 40 * way
 
 
-THICKER = "an end's radius is taken from the line's usual width, not from its own"
+THICKER = "an end's radius is taken from before its cut"
 
 
 @pytest.mark.parametrize(("thick", "thin"), [(12.0, 4.0), (15.0, 5.0), (9.0, 3.0)])
@@ -161,8 +147,7 @@ def test_a_stroke_that_tapers_has_its_widths(thick: float, thin: float, length: 
     assert np.abs(widths - (thick + (thin - thick) * place)).max() < 0.1 * thick
 
 
-@pytest.mark.xfail(strict=True, reason=THICKER)
-@pytest.mark.parametrize(("thick", "thin"), [(12.0, 4.0), (9.0, 3.0)])
+@pytest.mark.parametrize(("thick", "thin"), [(12.0, 4.0), failing((9.0, 3.0), THICKER)])
 def test_a_stroke_that_tapers_ends_where_the_pen_did(thick: float, thin: float) -> None:
     start, end = (40.3, 100.2), (240.3, 100.2)
     (stroke,) = Page()._ink(strip(start, end, thick, thin, caps="round")).drawing.strokes

@@ -73,7 +73,10 @@ def test_networks_of_any_skeleton_have_its_parts_and_its_holes(seed: int, sigma:
         graph.add_edge(*((("loop", k),) * 2 if loop else (branch.a, branch.b)))
     parts = networkx.number_connected_components(graph)
     assert parts == label(skeleton, np.ones((3, 3)))[1]
-    assert graph.number_of_edges() - graph.number_of_nodes() + parts == label(~skeleton)[1] - 1
+    # Neighbouring junction pixels are one node, and so may be all round a hole of one pixel.
+    holes, size = label(~skeleton)
+    larger = int((np.bincount(holes.ravel())[2:] > 1).sum()) if size > 1 else 0
+    assert larger <= graph.number_of_edges() - graph.number_of_nodes() + parts <= size - 1
     ends = [node for node, arms in network.arms().items() if len(arms) == 1]
     lone = [
         (x + 0.5, y + 0.5)

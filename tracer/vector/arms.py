@@ -112,7 +112,8 @@ def arms_of(network: Network, samples: Sequence[Samples]) -> Arms:
     ends, cuts, kept, widths, ahead, free, outward, across, along = zip(*rows, strict=True)
     parabolas = fitted_arms(np.array(outward), np.array(along), np.array(widths))
     swells = _swells(np.array(across), np.array(along), np.array(widths))
-    start = Start(*_headed(parabolas), np.array(widths), swells, np.array(ahead))
+    here = np.where(swells != 0, np.array(across)[:, :3].mean(axis=1), widths)
+    start = Start(*_headed(parabolas), here, swells, np.array(ahead))
     return Arms(list(ends), np.array(cuts), np.array(kept), start, np.array(free), np.array(outward))
 
 

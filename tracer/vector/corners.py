@@ -30,10 +30,13 @@ BESIDE = 0.3
 ROUNDED = 0.8
 """The outer edge lies at the pen's radius from a sharp corner; nearer by this factor, the pen went round."""
 
+TIGHT = 0.45
+"""Parts of the pen's radius within which a turn is no rounder than sharp; counts at acute turns."""
+
 MITRED = 1.15
 """Times the length of a mitre beyond which the ink outside a corner is another line's."""
 
-MEASURED = 0.7, 0.12
+MEASURED = 0.85, 0.12
 """Where this part of the samples round a bend is clean, a corner must lie this near to them, in scales."""
 
 
@@ -203,7 +206,9 @@ def _is_sharp(
     rays = outward / np.maximum(size, 1e-6)[:, None]
     edge = edge_distance(ink, corner, rays, 3 * float(radius.max()) + 4)
     mitre = radius / np.sqrt(np.maximum(1 - (size / 2) ** 2, 0.04))
-    fits = (edge >= ROUNDED * radius) & (edge <= MITRED * mitre + 0.5)
+    # A pen going round at radius R has its outer edge at r - R (mitre / r - 1) from where the sides meet.
+    least = np.clip(1 - TIGHT * (mitre / radius - 1), 0.55, ROUNDED)
+    fits = (edge >= least * radius) & (edge <= MITRED * mitre + 0.5)
     sharp: NDArray[np.bool_] = fits & (size > 1e-6) & (~measured | (passes < MEASURED[1] * scale))
     return sharp
 

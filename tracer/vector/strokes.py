@@ -15,13 +15,14 @@ from tracer.vector.bundle import bundled, smoothed
 from tracer.vector.centre import refined
 from tracer.vector.corners import sharpened
 from tracer.vector.dots import dot_at, is_dot
-from tracer.vector.edges import outlines
+from tracer.vector.edges import Outline, outlines
 from tracer.vector.fit import Course, fitted
 from tracer.vector.follow import follow
 from tracer.vector.junctions import link
 from tracer.vector.network import skeleton_network
 from tracer.vector.outline_corners import BLUR, cornered
 from tracer.vector.prune import prune
+from tracer.vector.roots import points_of, rooted
 from tracer.vector.samples import Samples, waver
 
 Array = NDArray[np.float64]
@@ -49,8 +50,9 @@ def find_strokes(scan: Scan, ink: Ink, *, tolerance: float | None = None) -> Dra
     cubics in typical line widths; where None it is 0.02, and more where the ink's own
     edge wavers more. The Drawing says what was held.
     """
-    lines, within = _lines(ink, tolerance)
-    edges, regions = _edges(ink, within, first=len(lines))
+    solids = outlines(ink)
+    lines, within = _lines(ink, solids, tolerance)
+    edges, regions = _edges(ink, solids, within, first=len(lines))
     strokes = lines + edges
     order = sorted(range(len(strokes)), key=lambda k: (strokes[k].bounds[1], strokes[k].bounds[0], k))
     number = {k: n for n, k in enumerate(order, start=1)}
@@ -81,17 +83,18 @@ def joints_of(strokes: Sequence[Stroke], tolerance: float) -> tuple[Joint, ...]:
     )
 
 
-def _lines(ink: Ink, tolerance: float | None) -> tuple[list[Stroke], float]:
+def _lines(ink: Ink, solids: Sequence[Outline], tolerance: float | None) -> tuple[list[Stroke], float]:
     """Return lines and dots along the middle of the ink, not yet numbered, and the tolerance, ink pixels."""
     network = prune(skeleton_network(ink.skeleton), ink.radius)
     samples = refined(ink, network.branches)
     dots = [network.nodes[node] for node, arms in network.arms().items() if not arms]
+    edges = points_of([ring for outline in solids for ring in (outline.outer, *outline.inner)])
     lines = []
     for chain, free_start, free_end in follow(network, samples, link(ink, network, samples)):
         if free_start and free_end and not chain.closed and is_dot(chain):
             dots.append(chain.points[len(chain.points) // 2])
         else:
-            lines.append(chain)
+            lines.append(rooted(ink, chain, edges))
     strokes, within = _fitted(ink, lines, tolerance)
     return strokes + [_dot(ink, point) for point in dots], within
 
@@ -149,14 +152,16 @@ def _dot(ink: Ink, point: Array) -> Stroke:
     return Stroke(0, bezier.dot(middle), closed=False, kind="dot", widths=np.array([width]))
 
 
-def _edges(ink: Ink, tolerance: float, *, first: int) -> tuple[list[Stroke], list[tuple[int, list[int]]]]:
+def _edges(
+    ink: Ink, solids: Sequence[Outline], tolerance: float, *, first: int
+) -> tuple[list[Stroke], list[tuple[int, list[int]]]]:
     """Return the edges of all solids, ink pixels, and for each solid its (outer, inner) edges' indices.
 
     Indices count on from `first`.
     """
     courses: list[Course] = []
     regions = []
-    for outline in outlines(ink):
+    for outline in solids:
         here = first + len(courses)
         courses += [_edge_course(ring, ink.zoom) for ring in (outline.outer, *outline.inner)]
         regions.append((here, list(range(here + 1, first + len(courses)))))
