@@ -71,11 +71,17 @@ def _spurs(network: Network, depth: NDArray[np.float32]) -> set[int]:
     """Return the indices of the shortest spur at each junction."""
     arms = network.arms()
     worst: dict[int, tuple[float, int]] = {}
+    if not network.nodes:
+        return set()
+    depths = depth_at(depth, np.array(list(network.nodes.values())))
+    deep = dict(zip(network.nodes, depths.tolist(), strict=True))
     for k, branch in enumerate(network.branches):
         if branch.a == LOOP or (len(arms[branch.a]) == 1) == (len(arms[branch.b]) == 1):
             continue
         end, junction = (branch.a, branch.b) if len(arms[branch.a]) == 1 else (branch.b, branch.a)
-        r_end, r_junction = depth_at(depth, np.array([network.nodes[end], network.nodes[junction]]))
+        r_end, r_junction = deep[end], deep[junction]
+        if len(branch.points) > 2 * SPUR * r_junction + 2:
+            continue
         reach = _length([network.nodes[junction], *branch.points]) + r_end - r_junction
         if reach < SPUR * r_junction and reach < worst.get(junction, (np.inf, 0))[0]:
             worst[junction] = (float(reach), k)

@@ -20,7 +20,7 @@ Array = NDArray[np.float64]
 Index = NDArray[np.intp]
 Flags = NDArray[np.bool_]
 
-STEPS = 5
+STEPS = 4
 
 _HEAVY = 1e6
 """Weight of what must hold, against one sample."""
