@@ -126,6 +126,7 @@ class Explanation:
         ends = [end] if other is None else [end, other]
         nodes = [self._nodes(k)[side] for k, side in ends]
         for each in ends:
+            self.links.free.discard(each)
             self.links.cuts[each] = 0
             self.links.tails.pop(each, None)
         if other is not None and nodes[0] == nodes[1]:

@@ -63,6 +63,7 @@ def _repair(ink: Ink, network: Network, arms: Arms, links: Links) -> None:
         for one, other, way in find(scene, sorted(left)):
             join(one, other, way)
     tails = _end_beyond(scene, lines, sorted(left))
+    links.free.update(arms.ends[arm] for arm in tails)
     tails |= ends_on_lines(scene, lines, sorted(left - set(tails)))
     tails |= meetings(scene, sorted(left - set(tails)))
     tails |= {arm: way_to(tracks.of(arm), _node(network, arms.ends[arm])) for arm in left - set(tails)}

@@ -20,7 +20,7 @@ class Links:
     partner : the branch end that goes on from it.
     tails : points (k, 2) that follow the last kept sample; of a partnered end only that
         end's whose tail is the bridge holds them.
-    free : ends that lie at no junction.
+    free : ends that lie at no junction, or are a line's own end beyond one.
     dropped : branches that are part of a junction, not lines.
     """
 

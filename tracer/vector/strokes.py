@@ -24,6 +24,7 @@ from tracer.vector.outline_corners import BLUR, cornered
 from tracer.vector.prune import prune
 from tracer.vector.roots import points_of, rooted
 from tracer.vector.samples import Samples, waver
+from tracer.vector.tied import tied
 
 Array = NDArray[np.float64]
 
@@ -89,13 +90,14 @@ def _lines(ink: Ink, solids: Sequence[Outline], tolerance: float | None) -> tupl
     samples = refined(ink, network.branches)
     dots = [network.nodes[node] for node, arms in network.arms().items() if not arms]
     edges = points_of([ring for outline in solids for ring in (outline.outer, *outline.inner)])
-    lines = []
+    lines, free = [], []
     for chain, free_start, free_end in follow(network, samples, link(ink, network, samples)):
         if free_start and free_end and not chain.closed and is_dot(chain):
             dots.append(chain.points[len(chain.points) // 2])
         else:
             lines.append(rooted(ink, chain, edges))
-    strokes, within = _fitted(ink, lines, tolerance)
+            free.append((free_start, free_end))
+    strokes, within = _fitted(ink, tied(ink, lines, free), tolerance)
     return strokes + [_dot(ink, point) for point in dots], within
 
 
