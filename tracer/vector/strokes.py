@@ -28,7 +28,7 @@ from tracer.vector.tied import tied
 
 Array = NDArray[np.float64]
 
-TOLERANCE = 0.025
+TOLERANCE = 0.02
 """Default largest distance from the refined centres to the cubics, in typical line widths."""
 
 FINEST = 0.3
@@ -48,7 +48,7 @@ def find_strokes(scan: Scan, ink: Ink, *, tolerance: float | None = None) -> Dra
     """Return the strokes of the ink, numbered from the top left, in art pixels.
 
     `tolerance` is the largest distance from the refined centres to the fitted
-    cubics in typical line widths; where None it is 0.025, and more where the ink's own
+    cubics in typical line widths; where None it is 0.02, and more where the ink's own
     edge wavers more. The Drawing says what was held.
     """
     solids = outlines(ink)
