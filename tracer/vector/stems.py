@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -64,8 +65,14 @@ class Line:
 
     def beside(self, branch: int) -> Array:
         """Return the points (m, 2) of the line, dense, without those of one branch."""
-        sides = (points for owner, points in self.sides if owner != branch)
-        return np.concatenate([_dense(points) for points in (self.way, *sides)])
+        way, *sides = self._dense_parts
+        owners = (owner for owner, _ in self.sides)
+        return np.concatenate([way, *(p for owner, p in zip(owners, sides, strict=True) if owner != branch)])
+
+    @cached_property
+    def _dense_parts(self) -> list[Array]:
+        """Return the way and the sides, dense."""
+        return [_dense(self.way), *(_dense(points) for _, points in self.sides)]
 
 
 def passing(arms: Arms, members: tuple[int, ...], way: Array) -> Line:

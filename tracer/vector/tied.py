@@ -29,21 +29,32 @@ def tied(ink: Ink, lines: Sequence[Samples], free: Sequence[tuple[bool, bool]]) 
     """
     if len(lines) < 2:
         return list(lines)
+    from shapely import STRtree
+    from shapely import points as places
+
     points = np.concatenate([line.points for line in lines])
     owner = np.repeat(np.arange(len(lines)), [len(line.points) for line in lines])
+    tree = STRtree(places(points))
+
+    def near(k: int, place: Array) -> Array:
+        within = tree.query(places(place), predicate="dwithin", distance=FAR * lines[k].width)
+        others: Array = points[np.sort(within[owner[within] != k])]
+        return others
+
     ready = []
     for k, (line, (start, end)) in enumerate(zip(lines, free, strict=True)):
         tie = line
         if not line.closed and not (start and end):
-            others = points[owner != k]
-            tie = tie if end else _led_on(ink, tie.reversed(), others).reversed()
-            tie = tie if start else _led_on(ink, tie, others)
+            tie = tie if end else _led_on(ink, tie.reversed(), near(k, line.points[-1])).reversed()
+            tie = tie if start else _led_on(ink, tie, near(k, line.points[0]))
         ready.append(tie)
     return ready
 
 
 def _led_on(ink: Ink, line: Samples, others: Array) -> Samples:
     """Lead the first end of a line on to the nearest of `others` (m, 2) over ink."""
+    if not len(others):
+        return line
     place = line.points[0]
     away = np.hypot(*(others - place).T)
     near = int(away.argmin())
