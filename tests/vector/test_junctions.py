@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pen import Page, departure, ends_of
@@ -223,3 +224,14 @@ def test_a_cut_that_leaves_ink_bare_is_undone(cut: int, left: int) -> None:
     bar: tuple[list[Point], list[Point]] = [(60, 40), (14, 40)], [(60, 40), (106, 40)]
     links = explained(*bar, [(60, 40), (60, 70)], doubtful=[], line=tee(30), cut=cut)
     assert [links.cuts[k, 0] for k in range(3)] == [left] * 3
+
+
+def test_where_two_lines_merge_neither_groove_is_cut_twice() -> None:
+    # Two lines 8 px wide from 40 px apart to side by side, 7.6 px between their middles, over 100 px: all
+    # that was found lies within the drawn lines' ink, its middle at least a quarter of their width deep.
+    left = [(120.0, 20.0), (146.2, 150.0), (146.2, 260.0)]
+    right = [(180.0, 20.0), (153.8, 150.0), (153.8, 260.0)]
+    drawing = Page(300, 300).line(*left).line(*right).drawing
+    ink = shapely.union_all([shapely.LineString(way).buffer(4) for way in (left, right)])
+    for stroke in drawing.strokes:
+        assert shapely.contains(ink.buffer(-1.5), shapely.points(stroke.points(0.05))).all()

@@ -10,6 +10,7 @@ from tracer.model.ink import Ink
 from tracer.vector.centre import on_ink
 from tracer.vector.links import End, Links
 from tracer.vector.network import Network
+from tracer.vector.prune import depth_at
 from tracer.vector.samples import Samples
 
 Array = NDArray[np.float64]
@@ -25,6 +26,9 @@ UNEXPLAINED = 0.12
 _SHIFT = 4
 """Binary digits behind the point of the places that are drawn."""
 
+
+SHALLOW = 0.4
+"""Part of half a line's width that the ink must be deep along its middle."""
 
 LOST = 0.2
 """Squared line widths of ink left bare from which on a repair is undone: a clean end may leave a sliver."""
@@ -100,14 +104,19 @@ class Explanation:
         return int(np.count_nonzero(own & window))
 
     def _off_ink(self) -> set[End]:
-        """Return the arms whose new points leave the ink."""
-        free, tails = self.links.free, self.links.tails
-        tails = {end: tail for end, tail in tails.items() if len(tail) and end not in free}
+        """Return the arms whose new points leave the ink, or run along its edge."""
+        tails = {
+            (k, side): tail
+            for (k, side), tail in self.links.tails.items()
+            if len(tail) and self.degree[self._nodes(k)[side]] > 1
+        }
         if not tails:
             return set()
         points = np.concatenate(list(tails.values()))
         sizes = np.array([len(tail) for tail in tails.values()])
-        dark = np.logical_and.reduceat(on_ink(self.ink, points), np.cumsum(sizes) - sizes)
+        half = np.repeat([self.samples[k].width / 2 for k, _ in tails], sizes)
+        inside = on_ink(self.ink, points) & (depth_at(self.ink.radius, points) > SHALLOW * half)
+        dark = np.logical_and.reduceat(inside, np.cumsum(sizes) - sizes)
         return {end for end, lies in zip(tails, dark, strict=True) if not lies}
 
     def _uncovering(self) -> set[End]:
