@@ -16,9 +16,6 @@ from tracer.vector.samples import Samples
 Array = NDArray[np.float64]
 Mask = NDArray[np.uint8]
 
-LEAD = 2.5
-"""Line widths over which a branch is led on to the line that it leaves."""
-
 UNEXPLAINED = 0.12
 """Squared line widths of ink that no line covers, from which on it must be explained."""
 
@@ -41,7 +38,6 @@ class Explanation:
         self.ink, self.network, self.samples, self.links = ink, network, samples, links
         self.degree = {node: len(ends) for node, ends in network.arms().items()}
         self.bare = ink.line.astype(np.uint8)
-        self.courses: list[Array] = []
 
     def check(self) -> None:
         """Undo repairs that leave the ink or leave some bare; then see which doubtful branches are lines."""
@@ -54,8 +50,9 @@ class Explanation:
             if self._gain(self.samples[k].points, self.samples[k].width) < self._worth(k):
                 self.links.dropped.add(k)
             else:
-                for side, node in enumerate(self._nodes(k)):
-                    self._lead_on((k, side), node)
+                self.links.free |= {
+                    (k, side) for side, node in enumerate(self._nodes(k)) if self.degree[node] <= 2
+                }
                 self._cover(k)
 
     def _nodes(self, k: int) -> tuple[int, int]:
@@ -84,9 +81,8 @@ class Explanation:
 
     def _cover(self, k: int) -> None:
         """Take the ink of a branch and its tails off what is bare, a pixel wider than it is."""
-        self.courses.append(self._course(k))
         thick = max(1, round(self.samples[k].width + 1))
-        way = [_fixed(self.courses[-1])]
+        way = [_fixed(self._course(k))]
         cv2.polylines(self.bare, way, isClosed=False, color=0, thickness=thick, shift=_SHIFT)
 
     def _gain(self, points: Array, width: float) -> int:
@@ -143,23 +139,10 @@ class Explanation:
         else:
             for each, node in zip(ends, nodes, strict=True):
                 self.links.partner.pop(each, None)
-                self._lead_on(each, node)
+                if self.degree[node] <= 2:
+                    self.links.free.add(each)
         for k in {k for k, _ in ends}:
             self._cover(k)
-
-    def _lead_on(self, end: End, node: int) -> None:
-        """Lead the end of a branch at a junction on to the nearest line of another branch."""
-        if self.degree[node] <= 2:
-            self.links.free.add(end)
-            return
-        if not self.courses:
-            return
-        place, others = self.samples[end[0]].points[-end[1]], np.concatenate(self.courses)
-        away = np.hypot(*(others - place).T)
-        near = others[away.argmin()]
-        close = away.min() < LEAD * self.samples[end[0]].width
-        if close and on_ink(self.ink, np.linspace(place, near, 9)).all():
-            self.links.tails[end] = near[None]
 
 
 def _fixed(points: Array) -> NDArray[np.int32]:
