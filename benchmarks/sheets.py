@@ -17,10 +17,10 @@ import pypdfium2  # type: ignore[import-untyped]
 from numpy.typing import NDArray
 
 from tracer.geometry import bezier
-from tracer.job import resolve
 from tracer.model.drawing import extent
 from tracer.model.plan import Plan
 from tracer.pipeline import Work
+from tracer.settle import resolve
 from tracer.sheets.assembly import Assembly, assemble
 from tracer.sheets.marks import HAIRLINE
 from tracer.sheets.pack import FILES

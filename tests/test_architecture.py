@@ -10,8 +10,8 @@ import pytest
 ROOT = Path(__file__).parent.parent / "tracer"
 MODULES = sorted(ROOT.rglob("*.py"))
 
-_SHOP = {"errors", "lengths", "shop"}
-_JOB = _SHOP | {"job", "job_file"}
+_SHOP = {"errors", "lengths", "shop", "acts"}
+_JOB = _SHOP | {"job", "job_file", "settle"}
 _STAGE = _JOB | {"geometry", "model"}
 _HALL = _STAGE | {"art", "raster", "vector", "report", "sheets"}
 
@@ -20,10 +20,12 @@ MAY_IMPORT = {
     "__main__": {"cli"},
     "errors": set(),
     "lengths": {"errors"},
+    "acts": set(),
     "geometry": {"errors", "lengths"},
     "shop": {"errors", "lengths"},
     "job_file": _SHOP,
-    "job": _SHOP | {"job_file"},
+    "job": _SHOP,
+    "settle": _SHOP | {"job", "job_file"},
     "model": _JOB | {"geometry"},
     "art": _STAGE,
     "raster": _STAGE,
@@ -67,7 +69,7 @@ ONLY_INSIDE_FUNCTIONS = {
 }
 """Packages too slow to load before they are needed."""
 
-LIGHT = {"__init__", "__main__", "errors", "lengths", "shop", "job", "job_file", "cli"}
+LIGHT = {"__init__", "__main__", "acts", "errors", "lengths", "shop", "job", "job_file", "settle", "cli"}
 """Parts that load with every command: nothing heavy at the top of their modules, at any remove."""
 
 LONGEST_FUNCTION = 60

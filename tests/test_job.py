@@ -11,8 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tracer.errors import BitError, JobError, LengthError, OutputError, TracerError
-from tracer.job import Job, PieceSpec, resolve
+from tracer.job import Job, PieceSpec
 from tracer.job_file import KEYS, PIECE_KEYS, new_job_text, write_new_job
+from tracer.settle import resolve
 from tracer.shop.bits import RoundNose, Straight, VBit
 from tracer.shop.linkage import Linkage
 from tracer.shop.printer import Printer
@@ -40,6 +41,8 @@ paper = "Legal"
 [rules]
 retrace = false
 max-widening = 1.5
+stops = 2
+hand = "1 mm"
 thin = "keep"
 [[pieces]]
 art = "fox.png"
@@ -78,6 +81,7 @@ def test_whole_job_file(tmp_path: Path) -> None:
     assert (job.wood.name, job.grain_deg, job.ratio, job.paper.name) == ("oak", 90.0, 0.4, "Legal")
     assert job.bit == RoundNose(6.35)
     assert (job.retrace, job.max_widening, job.thin) == (False, 1.5, "keep")
+    assert (job.stops, job.hand_error) == (2, 1.0)
     assert job.pieces == (
         PieceSpec(str(tmp_path / "fox.png"), width=152.4, x=50.8, y=25.4, turn_deg=15.0),
         PieceSpec(str(tmp_path / "/art/owl.png"), height=101.6, dpi=300.0),

@@ -1,48 +1,23 @@
 """All that one piece of work decides: pieces, board, size, ratio, bit, depth, rules."""
 
 import datetime
-import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
-from pathlib import Path
+from dataclasses import dataclass, field
 from typing import Literal
 
-from tracer.errors import BitError, JobError
-from tracer.job_file import SAID, gather
-from tracer.lengths import Units, both
-from tracer.shop import said as read
+from tracer.acts import Acts
+from tracer.lengths import Units
 from tracer.shop.bits import Bit, VBit
 from tracer.shop.linkage import Linkage
-from tracer.shop.paper import PAPERS, Paper, default_paper, paper_named
+from tracer.shop.paper import PAPERS, Paper
 from tracer.shop.printer import Printer
 from tracer.shop.router import MOST_DEPTH_A_PASS
-from tracer.shop.said import Said
-from tracer.shop.settings import Shop, bit_of, ratio_of, take
-from tracer.shop.toml_file import Row
 from tracer.shop.wood import Wood, wood_named
-
-SMALLEST, LARGEST = 1.0, 5000.0
-"""Sides of a piece or a board, mm: our own limits, beyond what is carved by hand."""
-
-LONGEST_TEMPLATE = 20_000.0
-"""Side of the template, mm: our own limit, some hundred sheets in a row."""
 
 ASSUMED = "assumed"
 
 Follow = Literal["line", "edge"]
 Thin = Literal["drop", "keep"]
-
-_SHOP_ORIGINS = {
-    "units": "units",
-    "printer.bar": "printer",
-    "hand.error": "hand-error",
-    "hand.speed": "speed",
-    "hand.plunge": "plunge",
-    "router.pass-limit": "pass-limit",
-    "linkage.play": "play",
-    "linkage.reach": "reach",
-    "linkage.turned": "turned",
-}
 
 
 @dataclass(frozen=True)
@@ -90,8 +65,12 @@ class Job:
     retrace : grooves may be followed again rather than the router lifted.
     max_widening : how many times its drawn width a stroke's groove may be.
     thin : what becomes of strokes that would be wider than that.
+    stops : how many depth settings of the router may be used, 1 to 3.
+    acts : what the user decided about single strokes.
+    bits : (name, bit) of the bits at hand.
     pass_limit : deepest cut in one pass.
-    hand_error : how far the stylus strays from the line, on the template.
+    hand_error : how far the stylus strays from the line, on the template; 0 where nobody said,
+        and then it is not counted.
     speed_low, speed_high : of the stylus along the template, mm/s.
     plunge_low, plunge_high : time for a plunge and its lift, s.
     origins : where each setting came from, by its key; what is not in it was assumed.
@@ -114,8 +93,11 @@ class Job:
     retrace: bool = True
     max_widening: float = 2.0
     thin: Thin = "drop"
+    stops: int = 1
+    acts: Acts = field(default_factory=Acts)
+    bits: tuple[tuple[str, Bit], ...] = ()
     pass_limit: float = MOST_DEPTH_A_PASS
-    hand_error: float = 1.0
+    hand_error: float = 0.0
     speed_low: float = 10.0
     speed_high: float = 20.0
     plunge_low: float = 10.0
@@ -135,202 +117,3 @@ class Job:
     def origin(self, setting: str) -> str:
         """How a setting came: "said on the command line", "from the job file", ..., "assumed"."""
         return self.origins.get(setting, ASSUMED)
-
-
-def resolve(flags: Mapping[str, object], *, job_file: Path | None = None, shop: Shop | None = None) -> Job:
-    """Settle a job: the command line wins over the job file, that over the shop, that over what is assumed.
-
-    Parameters
-    ----------
-    flags : settings as typed, by name; None where not said. Those of one picture
-        (art, width, height, x, y, turn, dpi, follow) belong to the only piece.
-    shop : as loaded; without it nothing is known of the workshop.
-
-    Raises
-    ------
-    TracerError
-        Where a setting cannot be read, or two do not go together.
-
-    Notes
-    -----
-    A bare number is read in the units said beside it (command line, job file, shop file),
-    or in what lasts longer; where nobody said any it is refused.
-    """
-    shop = shop or Shop()
-    said, rows = gather(flags, job_file, unit=shop.units if "units" in shop.said else None)
-    units = take(said, "units", read.units, shop.units)
-    pieces = tuple(_piece(row.said) for row in rows)
-    linkage = _linkage(said, shop)
-    job = Job(
-        name=take(said, "name", read.text, (Path(pieces[0].art).stem if pieces else "") or "carving"),
-        pieces=pieces,
-        board=_board(said),
-        thickness=_thickness(said),
-        margin=take(said, "margin", lambda one: read.length(one, allow_zero=True), 20.0),
-        linkage=linkage,
-        bit=_bit(said, shop),
-        depth=take(said, "depth", read.length, 25.4 / 16.0),
-        wood=take(said, "wood", lambda one: wood_named(read.text(one), what=one.where), wood_named("pine")),
-        grain_deg=take(said, "grain", _grain, 0.0),
-        paper=take(said, "paper", _paper, default_paper(units)),
-        printer=shop.printer,
-        units=units,
-        date=take(said, "date", read.day, datetime.date.today()),
-        retrace="retrace" not in said or read.yes_no(said["retrace"]),
-        max_widening=take(said, "max-widening", lambda one: read.number(one, low=1.0, high=100.0), 2.0),
-        thin=take(said, "thin", _thin, "drop"),
-        pass_limit=shop.pass_limit,
-        hand_error=shop.hand_error,
-        speed_low=shop.speed_low,
-        speed_high=shop.speed_high,
-        plunge_low=shop.plunge_low,
-        plunge_high=shop.plunge_high,
-        origins=_origins(said, rows, shop, linkage),
-    )
-    _check(job)
-    return job
-
-
-def _piece(said: Mapping[str, Said]) -> PieceSpec:
-    return PieceSpec(
-        art=read.text(said["art"], example='"picture.png"'),
-        width=take(said, "width", _side, None),
-        height=take(said, "height", _side, None),
-        x=take(said, "x", lambda one: read.length(one, allow_zero=True), None),
-        y=take(said, "y", lambda one: read.length(one, allow_zero=True), None),
-        turn_deg=take(said, "turn", read.angle_deg, 0.0),
-        dpi=take(said, "dpi", lambda one: read.number(one, low=10.0, high=20_000.0), None),
-        follow=take(said, "follow", _follow, "line"),
-    )
-
-
-def _side(said: Said) -> float:
-    return _limited(said, read.length(said))
-
-
-def _limited(said: Said, side: float) -> float:
-    if not SMALLEST <= side <= LARGEST:
-        raise said.refuse(f"{SMALLEST:g} mm to {LARGEST / 1000:g} m is expected")
-    return side
-
-
-def _board(said: Mapping[str, Said]) -> tuple[float, float, float] | None:
-    if "board" not in said:
-        return None
-    width, height, *_ = (_limited(said["board"], side) for side in _board_size(said["board"]))
-    return width, height, _thickness(said)
-
-
-def _board_size(said: Said) -> tuple[float, ...]:
-    return read.size(said, parts=(3, 2))
-
-
-def _thickness(said: Mapping[str, Said]) -> float:
-    one = _says_thickness(said)
-    if one is None:
-        return 19.05
-    return _limited(one, _board_size(one)[2] if one is said.get("board") else read.length(one))
-
-
-def _says_thickness(said: Mapping[str, Said]) -> Said | None:
-    """The board's size where it has three parts, or the thickness itself; of two the command line's."""
-    own, board = said.get("thickness"), said.get("board")
-    if board is None or len(_board_size(board)) == 2:
-        return own
-    if own is None or own.origin != board.origin:
-        return board if own is None or board.origin == SAID else own
-    if not math.isclose(_board_size(board)[2], read.length(own), abs_tol=1e-6):
-        raise own.refuse("the board's size says another thickness: leave one out")
-    return own
-
-
-def _linkage(said: Mapping[str, Said], shop: Shop) -> Linkage:
-    """The shop's linkage; a ratio said for this job is a measured one only where it is the same."""
-    stands = shop.linkage or Linkage(0.5)
-    ratio = take(said, "ratio", ratio_of, stands.ratio)
-    same = math.isclose(ratio, stands.ratio, rel_tol=1e-9)
-    return replace(stands, ratio=ratio, measured_on=stands.measured_on if same else None)
-
-
-def _bit(said: Mapping[str, Said], shop: Shop) -> Bit:
-    """A bit of the shop by its name, else one in words; unsaid, the shop's first."""
-    if "bit" not in said:
-        return shop.bits[0][1] if shop.bits else VBit(60.0, 12.7)
-    by_name = {name.casefold(): bit for name, bit in shop.bits}
-    words = read.text(said["bit"], example='"V 60deg 1/2in"').casefold()
-    if words in by_name:
-        return by_name[words]
-    try:
-        return bit_of(said["bit"])
-    except BitError as error:
-        if not shop.bits:
-            raise
-        raise BitError(f"{error}; the shop file has {', '.join(name for name, _ in shop.bits)}") from error
-
-
-def _grain(said: Said) -> float:
-    if isinstance(said.value, str) and (word := said.value.strip().casefold()).isalpha():
-        if word not in ("along", "across"):
-            raise said.refuse("along, across, or degrees from the board's width are expected")
-        return 0.0 if word == "along" else 90.0
-    return read.angle_deg(said) % 180.0
-
-
-def _paper(said: Said) -> Paper:
-    return paper_named(read.text(said, example='"A4"'), unit=said.unit, what=said.where)
-
-
-def _follow(said: Said) -> Follow:
-    match said.value:
-        case "line" | "edge":
-            return said.value
-    raise said.refuse("line or edge is expected")
-
-
-def _thin(said: Said) -> Thin:
-    match said.value:
-        case "drop" | "keep":
-            return said.value
-    raise said.refuse("drop or keep is expected")
-
-
-def _origins(
-    said: Mapping[str, Said], rows: tuple[Row, ...], shop: Shop, linkage: Linkage
-) -> dict[str, str]:
-    """Where each setting came from; what was assumed is left out."""
-    origins = {name: "from the shop file" for key, name in _SHOP_ORIGINS.items() if key in shop.said}
-    if shop.bits:
-        origins["bit"] = "from the shop file"
-    if shop.printer.measured:
-        origins["printer"] = "from the shop file, measured"
-    if shop.linkage and ("linkage.ratio" in shop.said or not shop.said):
-        origins["ratio"] = "from the shop file"
-    for row in rows:
-        origins |= {key: one.origin for key, one in row.said.items()}
-    origins |= {key: one.origin for key, one in said.items()}
-    if (thick := _says_thickness(said)) is not None:
-        origins["thickness"] = thick.origin
-    if linkage.measured_on and "ratio" in origins:
-        origins["ratio"] += f", measured {linkage.measured_on.isoformat()}"
-    return origins
-
-
-def _check(job: Job) -> None:
-    """Refuse settings that do not go together."""
-    try:
-        groove = job.groove
-    except BitError as error:
-        came = f"the depth was {job.origin('depth')}, the bit {job.origin('bit')}"
-        raise BitError(f"{error} ({came})") from error
-    if job.board and min(job.board[:2]) <= 2.0 * job.margin + groove:
-        need = both(2.0 * job.margin + groove, job.units)
-        raise JobError(
-            f"the board's shorter side is {both(min(job.board[:2]), job.units)}; two margins of "
-            f"{both(job.margin, job.units)} and a groove take {need}: say a smaller margin or a bigger board"
-        )
-    sides = [side for piece in job.pieces for side in (piece.width, piece.height) if side]
-    if sides and max(sides) / job.ratio > LONGEST_TEMPLATE:
-        raise JobError(
-            f"the template would be {max(sides) / job.ratio / 1000:.4g} m long, and at most "
-            f"{LONGEST_TEMPLATE / 1000:g} m is printed: make the carving smaller, or check the ratio"
-        )

@@ -30,6 +30,8 @@ KEYS = {
     "rules.retrace": "retrace",
     "rules.max-widening": "max-widening",
     "rules.thin": "thin",
+    "rules.stops": "stops",
+    "rules.hand": "hand",
 }
 """Settings by where they stand in a job file; the command line has them by the second name."""
 
@@ -68,6 +70,8 @@ _NEW = """\
 #retrace = true                  # follow a groove again rather than lift the router
 #max-widening = 2.0              # a stroke may come out so many times as wide as it was drawn
 #thin = "drop"                   # drop what would come out wider than that, or keep it
+#stops = 1                       # depth settings of the router to use, 1 to 3: bold lines deep, fine shallow
+#hand = "0 mm"                   # how far your hand strays on the template: the wood between must bear it
 
 # One [[pieces]] for each picture. Sizes are on the wood, between the middles of the outermost
 # strokes; give both to fit it inside. x and y place the left and top of that; without them it is centred.

@@ -6,7 +6,8 @@ from typer.testing import CliRunner
 
 from tracer.cli.job import job
 from tracer.errors import OutputError
-from tracer.job import Job, resolve
+from tracer.job import Job
+from tracer.settle import resolve
 
 app = typer.Typer()
 app.command()(job)

@@ -5,6 +5,7 @@ Import it as `from sheets.plans import small_plan`.
 
 import datetime
 import math
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -15,7 +16,7 @@ from tracer.job import Job
 from tracer.model.drawing import Drawing, Joint, Stroke
 from tracer.model.finding import Finding
 from tracer.model.layout import Board, Layout, Piece
-from tracer.model.plan import Dropped, Groove, Island, Land, Leg, Plan, Run, Totals
+from tracer.model.plan import DepthStop, Dropped, Groove, Island, Land, Leg, Plan, Run, Totals
 from tracer.shop.linkage import Linkage
 
 Array = NDArray[np.float64]
@@ -145,7 +146,8 @@ def _plan(layout: Layout, job: Job) -> Plan:
             Island(2, "standing wood", _at(ring), (70.0, 42.0), (), (1,)),
         ),
         runs=runs,
-        pass_depths=(DEPTH,),
+        strokes=layout.strokes,
+        stops=(DepthStop(1, DEPTH, job.bit.width_at(DEPTH), (DEPTH,)),),
         totals=Totals(
             plunges=3,
             plunges_with_passes=3,
@@ -193,3 +195,8 @@ def _at(curves: Array) -> tuple[float, float]:
     """Return a place on the chain as a pair."""
     x, y = bezier.points_at(curves, np.array([0.5]))[0]
     return float(x), float(y)
+
+
+def with_passes(plan: Plan, *depths: float) -> Plan:
+    """Return the plan with one depth stop of these passes."""
+    return replace(plan, stops=(replace(plan.stops[0], depth=depths[-1], pass_depths=depths),))

@@ -3,7 +3,7 @@ from dataclasses import replace
 
 import pytest
 from sheets import pages
-from sheets.plans import small_plan
+from sheets.plans import small_plan, with_passes
 
 from tracer.model.finding import Finding
 from tracer.sheets.bench_words import CAUTIONS, warnings_of
@@ -35,7 +35,7 @@ def words(file):
 def many_runs(count, passes=1):
     plan = small_plan()
     runs = tuple(replace(plan.runs[0], number=number) for number in range(1, count + 1))
-    return replace(plan, runs=runs, pass_depths=tuple(1.0 + n for n in range(passes)))
+    return with_passes(replace(plan, runs=runs), *(1.0 + n for n in range(passes)))
 
 
 def test_one_page_says_what_the_bench_needs(tmp_path):
@@ -47,7 +47,7 @@ def test_one_page_says_what_the_bench_needs(tmp_path):
         "2026-11-25",
         "140 mm x 100 mm x 19.1 mm, pine, grain along the width",
         "78 mm (3 5/64 in) x 68 mm (2 43/64 in) between outermost stroke middles",
-        "79.8 mm x 69.8 mm over the grooves",
+        "73.8 mm x 69.8 mm over the grooves",  # of what is cut: stroke 5, the rightmost, is left out
         "V bit, 60 deg included angle (30 deg a side)",
         "1.59 mm (1/16 in) in one pass",
         "1.83 mm (5/64 in) wide at the face",
@@ -85,7 +85,7 @@ def test_inches_come_first_for_who_reads_inches(tmp_path):
 
 
 def test_passes_are_listed_with_their_depths(tmp_path):
-    plan = replace(many_runs(3, passes=2), pass_depths=(2.0, 3.0))
+    plan = with_passes(many_runs(3), 2.0, 3.0)
     said = words(sheet(tmp_path, plan))
     assert "2 passes: 2 mm (5/64 in), then 3 mm (1/8 in)" in said
     assert "Pass 1 of 2, 2 mm deep" in said

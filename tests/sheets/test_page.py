@@ -16,7 +16,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image, ImageDraw
-from sheets.plans import small_plan
+from sheets.plans import small_plan, with_passes
 
 from tracer.geometry import affine
 from tracer.model.finding import Finding
@@ -233,7 +233,7 @@ def test_verdicts() -> None:
 
 
 def test_nothing_to_cut_still_makes_a_page(tmp_path: Path) -> None:
-    plan = replace(small_plan(), grooves=(), runs=(), islands=(), findings=(), pass_depths=(), lands=())
+    plan = replace(small_plan(), grooves=(), runs=(), islands=(), findings=(), stops=(), lands=())
     text = Tree(page_of(plan, tmp_path)).text
     assert "Nothing can be cut like this" in text
     assert "None: nothing is cut." in text
@@ -241,7 +241,7 @@ def test_nothing_to_cut_still_makes_a_page(tmp_path: Path) -> None:
 
 def test_cutting_through_warns_of_beds(tmp_path: Path) -> None:
     """16 CFR 1213 and 1513 are the rules for bunk beds, 1219 and 1220 those for cots (titles from memory)."""
-    deep = replace(small_plan(), pass_depths=(10.0, 19.05))
+    deep = with_passes(small_plan(), 10.0, 19.05)
     assert "16 CFR 1213, 1219, 1220 and 1513" in Tree(page_of(deep, tmp_path)).text
     assert "16 CFR" not in Tree(page_of(small_plan(), tmp_path)).text
 

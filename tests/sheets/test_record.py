@@ -70,7 +70,7 @@ def test_record_is_what_the_schema_says(changes: dict[str, Any]) -> None:
 
 def test_empty_plan_is_valid() -> None:
     plan = small_plan()
-    check(record(replace(plan, grooves=(), runs=(), islands=(), findings=(), dropped=(), pass_depths=())))
+    check(record(replace(plan, grooves=(), runs=(), islands=(), findings=(), dropped=(), stops=())))
 
 
 def test_schema_notices_a_missing_and_a_misspelt_key() -> None:
@@ -129,7 +129,8 @@ def test_directions() -> None:
 def test_two_pieces_are_numbered_through() -> None:
     plan = small_plan()
     piece = plan.layout.pieces[0]
-    data = record(replace(plan, layout=Layout(plan.layout.board, (piece, piece))))
+    layout = Layout(plan.layout.board, (piece, piece))
+    data = record(replace(plan, layout=layout, strokes=layout.strokes))
     assert [one["piece"] for one in data["strokes"]] == [1] * 6 + [2] * 6
     assert [one["number"] for one in data["strokes"]] == list(range(1, 13))
     assert [one["piece"] for one in data["art"]] == [1, 2]

@@ -17,8 +17,8 @@ def demo(
     force: Annotated[bool, typer.Option("--force", help="Write over an earlier demo.")] = False,
 ) -> None:
     """Make the pack of a half coloured-in page for a child's headboard, 500 mm wide."""
-    from tracer.job import resolve
     from tracer.pipeline import Work, write
+    from tracer.settle import resolve
     from tracer.sheets.pack import check_free
     from tracer.sheets.page import verdict
 

@@ -30,6 +30,8 @@ _TEXTS = {
     "retrace": "yes or no: grooves may be followed again rather than the router lifted.",
     "max-widening": "How many times its drawn width a line's groove may be.",
     "thin": "drop or keep lines thinner than that.",
+    "stops": "How many depth settings of the router to use, 1 to 3: bold lines cut deep, fine ones shallow.",
+    "hand": "How far your hand strays on the template; the wood between grooves must bear it.",
     "name": "Title for the sheets.",
 }
 
@@ -52,7 +54,7 @@ def job_options(command: Callable[..., None]) -> Callable[..., None]:
 
 def settled(art: Path | None, job_file: Path | None, settings: dict[str, Any]) -> Job:
     """Settle the job from command line, job file and shop file."""
-    from tracer.job import resolve
+    from tracer.settle import resolve
     from tracer.shop.settings import load_shop
 
     flags = dict(settings, art=None if art is None else str(art))

@@ -7,13 +7,13 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from tracer.acts import Side
 from tracer.geometry import affine, bezier
 from tracer.geometry.flatten import flatten
 from tracer.model.ink import Mend
 
 Array = NDArray[np.float64]
 Kind = Literal["line", "edge", "dot"]
-Side = Literal["on", "inside", "outside"]
 
 
 @dataclass(frozen=True, eq=False)

@@ -14,6 +14,9 @@ from tracer.model.layout import Layout
 
 Array = NDArray[np.float64]
 
+WIDEST_ERROR = 0.01
+"""mm by which the widest circle of standing wood may be measured too small."""
+
 
 @dataclass(frozen=True)
 class Groove:
@@ -23,6 +26,16 @@ class Groove:
     depth: float
     width: float
     stop: int = 1
+
+
+@dataclass(frozen=True)
+class DepthStop:
+    """One depth setting of the router: `number` from 1, the deepest; depth, groove's width, passes in mm."""
+
+    number: int
+    depth: float
+    width: float
+    pass_depths: tuple[float, ...]
 
 
 @dataclass(frozen=True)
@@ -82,6 +95,9 @@ class Island:
     strokes : the strokes that make the enclosed part; empty for standing wood.
     enclosed_by : numbers of the strokes that close it in.
     nesting : how many rings lie round it, from 1.
+    area : of the wood, or of the grooves of an enclosed part, mm^2.
+    widest : across the largest circle in standing wood, mm; 0 for enclosed strokes.
+    least : what the land rule asks for there, mm; 0 for enclosed strokes.
     """
 
     number: int
@@ -91,6 +107,14 @@ class Island:
     strokes: tuple[int, ...]
     enclosed_by: tuple[int, ...]
     nesting: int = 1
+    area: float = 0.0
+    widest: float = 0.0
+    least: float = 0.0
+
+    @property
+    def breaks(self) -> bool:
+        """Whether the wood is too thin to stand."""
+        return self.widest < self.least - WIDEST_ERROR
 
 
 @dataclass(frozen=True, eq=False)
@@ -143,7 +167,10 @@ class Run:
 
 @dataclass(frozen=True)
 class Totals:
-    """Sums for the whole job; lengths in mm, times in s."""
+    """Sums for the whole job; lengths in mm, times in s, `removed_ml` the wood taken out in mL.
+
+    `passes` is the most that any depth stop takes.
+    """
 
     plunges: int
     plunges_with_passes: int
@@ -155,6 +182,7 @@ class Totals:
     retraced: float
     time_low: float
     time_high: float
+    removed_ml: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -163,23 +191,26 @@ class Plan:
 
     Attributes
     ----------
+    strokes : all that were thought of, wood mm: those of the layout, with ends joined and edges moved
+        to their side.
+    stops : the depth settings in use, the deepest first.
     grooves : one for each stroke that is cut, in the order of their numbers.
     dropped : strokes left out.
     lands : places where too little wood is left.
     islands : parts and standing wood closed in by grooves.
     runs : in the order of cutting.
-    pass_depths : depths of the passes, mm, the last is the full depth.
     findings : what costs most first.
     """
 
     layout: Layout
     job: Job
+    strokes: tuple[Stroke, ...]
+    stops: tuple[DepthStop, ...]
     grooves: tuple[Groove, ...]
     dropped: tuple[Dropped, ...]
     lands: tuple[Land, ...]
     islands: tuple[Island, ...]
     runs: tuple[Run, ...]
-    pass_depths: tuple[float, ...]
     totals: Totals
     findings: tuple[Finding, ...]
 
@@ -187,13 +218,13 @@ class Plan:
     def cut(self) -> tuple[Stroke, ...]:
         """The strokes that are cut, wood mm, in the order of their numbers."""
         kept = {groove.stroke for groove in self.grooves}
-        return tuple(stroke for stroke in self.layout.strokes if stroke.number in kept)
+        return tuple(stroke for stroke in self.strokes if stroke.number in kept)
 
     @cached_property
     def left_out(self) -> tuple[Stroke, ...]:
         """The strokes that were dropped, wood mm."""
         gone = {one.stroke for one in self.dropped}
-        return tuple(stroke for stroke in self.layout.strokes if stroke.number in gone)
+        return tuple(stroke for stroke in self.strokes if stroke.number in gone)
 
     @property
     def to_template(self) -> Array:

@@ -1,29 +1,30 @@
 """The plan: grooves, lands, islands, runs, findings."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from tracer.job import Job
-from tracer.model.drawing import Stroke
+from tracer.model.drawing import Joint, Stroke
 from tracer.model.finding import Finding
 from tracer.model.layout import Layout
-from tracer.model.plan import Plan, Run
+from tracer.model.plan import DepthStop, Plan, Run
 from tracer.report import runs as routes
 from tracer.report.board_findings import about_board
+from tracer.report.decided import decide
 from tracer.report.findings import costliest_first
 from tracer.report.grooves import Sorted, sort_strokes
 from tracer.report.hops import find_hops
 from tracer.report.islands import Enclosures, find_islands
 from tracer.report.lands import Near, find_lands
-from tracer.report.network import Network, build_network
+from tracer.report.network import build_network
 from tracer.report.order import in_order
 from tracer.report.samples import Samples, sample
+from tracer.report.stops import find_stops
 from tracer.report.stroke_findings import about_strokes
 from tracer.report.timing import totals
 from tracer.report.wood_findings import about_wood
-from tracer.shop.router import pass_depths
 
 SAMPLES_A_GROOVE = 4
 """Samples along strokes in a groove's width: as many as the hops need."""
@@ -34,9 +35,17 @@ class _Wood:
     """What the grooves leave, with what the routes need to know of it."""
 
     samples: Samples
-    network: Network
     lands: tuple[Near, ...]
     enclosures: Enclosures
+
+
+@dataclass(frozen=True)
+class _Routes:
+    """Runs in no order yet, and how many there would be either way."""
+
+    runs: list[Run]
+    with_retracing: int
+    without_retracing: int
 
 
 def build_plan(layout: Layout, job: Job) -> Plan:
@@ -49,59 +58,66 @@ def build_plan(layout: Layout, job: Job) -> Plan:
     ------
     BitError
         For a depth that the bit cannot cut, or that takes an absurd number of passes.
+    JobError
+        Where the job speaks of a stroke that is not there.
     """
-    strokes = sort_strokes(layout, job)
+    decided = decide(layout, job)
+    stops = find_stops(decided.strokes, job)
+    strokes = sort_strokes(layout, job, decided, stops)
     kept = {groove.stroke for groove in strokes.grooves}
-    cut = tuple(stroke for stroke in layout.strokes if stroke.number in kept)
-    wood = _look_at_wood(layout, job, cut)
-    joined = _joined(layout, job, cut, wood)
-    runs = routes.with_retracing(joined) if job.retrace else routes.without_retracing(wood.network)
-    runs = _ordered(runs, layout, wood.enclosures)
-    depths = pass_depths(job.bit, job.depth, job.pass_limit)
+    cut = tuple(stroke for stroke in decided.strokes if stroke.number in kept)
+    wood = _look_at_wood(job, cut, decided.joints)
+    routes_ = [
+        _routes(job, [s for s in cut if stops.of(s.number) is stop], decided.joints, stop)
+        for stop in stops.stops
+    ]
+    x0, y0, _, _ = layout.extent
+    runs = in_order([run for one in routes_ for run in one.runs], wood.enclosures.rank, np.array([x0, y0]))
     return Plan(
         layout=layout,
         job=job,
+        strokes=decided.strokes,
+        stops=stops.stops,
         grooves=strokes.grooves,
         dropped=strokes.dropped,
         lands=tuple(near.land for near in wood.lands),
         islands=wood.enclosures.islands,
         runs=tuple(runs),
-        pass_depths=depths,
         totals=totals(
             runs,
             job,
-            with_retracing=routes.plunges_with_retracing(joined),
-            without_retracing=routes.plunges_without_retracing(wood.network),
-            passes=len(depths),
+            stops.stops,
+            with_retracing=sum(one.with_retracing for one in routes_),
+            without_retracing=sum(one.without_retracing for one in routes_),
         ),
-        findings=_findings(layout, job, strokes, cut, wood),
+        findings=(*decided.findings, *_findings(layout, job, strokes, cut, wood)),
     )
 
 
-def _look_at_wood(layout: Layout, job: Job, cut: Sequence[Stroke]) -> _Wood:
+def _look_at_wood(job: Job, cut: Sequence[Stroke], joints: Sequence[Joint]) -> _Wood:
     samples = sample(cut, job.groove / SAMPLES_A_GROOVE)
     numbers = [stroke.number for stroke in cut]
-    network = build_network(cut, layout.joints)
     return _Wood(
         samples=samples,
-        network=network,
-        lands=find_lands(samples, numbers, network, job),
+        lands=find_lands(samples, numbers, build_network(cut, joints), job),
         enclosures=find_islands(numbers, samples.polylines, job),
     )
 
 
-def _joined(layout: Layout, job: Job, cut: Sequence[Stroke], wood: _Wood) -> Network:
-    """Return the network with the parts joined that the bit can go between inside grooves."""
+def _routes(job: Job, cut: Sequence[Stroke], joints: Sequence[Joint], stop: DepthStop) -> _Routes:
+    """Return the runs of one depth stop; parts that the bit can go between inside grooves are one."""
+    network = build_network(cut, joints)
     numbers = [stroke.number for stroke in cut]
-    part = {edge.stroke.number: int(wood.network.parts[edge.tail]) for edge in wood.network.edges}
+    part = {edge.stroke.number: int(network.parts[edge.tail]) for edge in network.edges}
     parts = np.array([part[number] for number in numbers], dtype=np.intp)
-    hops = find_hops(wood.samples, numbers, parts, job.groove / 2)
-    return build_network(cut, layout.joints, hops) if hops else wood.network
-
-
-def _ordered(runs: Sequence[Run], layout: Layout, enclosures: Enclosures) -> list[Run]:
-    x0, y0, _, _ = layout.extent
-    return in_order(runs, enclosures.rank, np.array([x0, y0]))
+    hops = find_hops(sample(cut, stop.width / SAMPLES_A_GROOVE), numbers, parts, stop.width / 2)
+    joined = build_network(cut, joints, hops) if hops else network
+    runs = routes.with_retracing(joined) if job.retrace else routes.without_retracing(network)
+    return _Routes(
+        runs=[replace(run, stop=stop.number) for run in runs],
+        with_retracing=routes.plunges_with_retracing(joined),
+        without_retracing=routes.plunges_without_retracing(network),
+    )
 
 
 def _findings(

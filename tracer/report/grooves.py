@@ -1,5 +1,6 @@
-"""Which strokes the bit will hold, and the groove that each gets. One depth stop."""
+"""Which strokes the bit will hold, and the groove that each gets."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +11,8 @@ from tracer.model.drawing import Stroke
 from tracer.model.layout import Layout
 from tracer.model.plan import Dropped, Groove
 from tracer.report import remedy
+from tracer.report.decided import Decided
+from tracer.report.stops import Stops
 
 FAR_UNDER_TYPICAL = 0.6
 """Where the drawing's own typical line is too thin, strokes under this share of it are still dropped."""
@@ -36,32 +39,37 @@ class Sorted:
     typical_too_thin: bool
 
 
-def sort_strokes(layout: Layout, job: Job) -> Sorted:
+def sort_strokes(layout: Layout, job: Job, decided: Decided, stops: Stops) -> Sorted:
     """Give each stroke its groove, and leave out the lines and dots that the bit cannot hold.
 
     A stroke is too thin when its groove is wider than `job.max_widening` times its
     drawn width on the wood. Edges, and strokes without a width, are exempt. Where
     the typical line is too thin the fault is the job's and not the stroke's: then
-    only strokes far thinner than typical are dropped.
+    only strokes far thinner than typical are dropped. What the user decided comes first.
     """
-    groove = job.groove
-    typical = typical_width(layout.strokes)
-    whole = typical is not None and groove > job.max_widening * typical + _NOISE
-    too_thin = [s for s in layout.strokes if _too_thin(s, groove, job.max_widening)]
-    gone = [] if job.thin == "keep" else too_thin
+    strokes = decided.strokes
+    typical = typical_width(strokes)
+    narrowest = min(stop.width for stop in stops.stops)
+    whole = typical is not None and narrowest > job.max_widening * typical + _NOISE
+    too_thin = [s for s in strokes if _too_thin(s, stops.of(s.number).width, job.max_widening)]
+    thin = {} if job.thin == "keep" else {s.number: s for s in too_thin}
     if whole and typical is not None:
-        gone = [s for s in gone if (s.width or 0.0) < FAR_UNDER_TYPICAL * typical]
-    numbers = {stroke.number for stroke in gone}
+        thin = {n: s for n, s in thin.items() if (s.width or 0.0) < FAR_UNDER_TYPICAL * typical}
+    reasons = {n: "stroke too thin" for n in thin if n not in job.acts.keep} | dict(decided.left_out)
     return Sorted(
-        grooves=tuple(Groove(s.number, job.depth, groove) for s in layout.strokes if s.number not in numbers),
-        dropped=tuple(_dropped(stroke, layout, job) for stroke in gone),
+        grooves=tuple(_groove(s, stops) for s in strokes if s.number not in reasons),
+        dropped=tuple(
+            _dropped(s, layout, job, reasons[s.number], stops.of(s.number).width)
+            for s in strokes
+            if s.number in reasons
+        ),
         too_thin=tuple(stroke.number for stroke in too_thin),
         typical=typical,
         typical_too_thin=whole,
     )
 
 
-def typical_width(strokes: tuple[Stroke, ...]) -> float | None:
+def typical_width(strokes: Iterable[Stroke]) -> float | None:
     """Return the length-weighted median of the drawn widths of the line strokes, in their frame's unit."""
     lines = [(s.width, s.length) for s in strokes if s.kind == "line" and s.width is not None]
     if not lines:
@@ -72,20 +80,28 @@ def typical_width(strokes: tuple[Stroke, ...]) -> float | None:
     return float(widths[order][np.argmax(half)])
 
 
+def _groove(stroke: Stroke, stops: Stops) -> Groove:
+    stop = stops.of(stroke.number)
+    return Groove(stroke.number, stop.depth, stop.width, stop.number)
+
+
 def _too_thin(stroke: Stroke, groove: float, max_widening: float) -> bool:
     width = None if stroke.kind == "edge" else stroke.width
     return width is not None and groove > max_widening * width + _NOISE
 
 
-def _dropped(stroke: Stroke, layout: Layout, job: Job) -> Dropped:
-    limit = job.max_widening * (stroke.width or 0.0)
+def _dropped(stroke: Stroke, layout: Layout, job: Job, reason: str, groove: float) -> Dropped:
     x, y = bezier.points_at(stroke.curves, np.array([len(stroke.curves) / 2]))[0]
+    limit = job.max_widening * (stroke.width or 0.0)
+    cure = ""
+    if reason == "stroke too thin":
+        cure = remedy.cures(layout, job, widest=limit, factor=groove / limit if limit else np.inf)
     return Dropped(
         stroke=stroke.number,
-        reason="stroke too thin",
+        reason=reason,
         where=(float(x), float(y)),
         measured=stroke.width,
-        groove=job.groove,
+        groove=groove,
         limit=limit,
-        remedy=remedy.cures(layout, job, widest=limit, factor=job.groove / limit if limit else np.inf),
+        remedy=cure,
     )

@@ -6,7 +6,8 @@ import numpy as np
 
 from tracer.geometry import bezier
 from tracer.job import Job
-from tracer.model.plan import Leg, Run, Totals
+from tracer.model.plan import DepthStop, Leg, Run, Totals
+from tracer.shop.router import fill_volume_ml
 
 
 def tracing_time(template_length: float, speed: float, *, passes: int, plunges: int, plunge: float) -> float:
@@ -20,7 +21,12 @@ def tracing_time(template_length: float, speed: float, *, passes: int, plunges: 
 
 
 def totals(
-    runs: Sequence[Run], job: Job, *, with_retracing: int, without_retracing: int, passes: int
+    runs: Sequence[Run],
+    job: Job,
+    stops: Sequence[DepthStop],
+    *,
+    with_retracing: int,
+    without_retracing: int,
 ) -> Totals:
     """Return the sums of the chosen runs; `with_retracing` and `without_retracing` are plunges of either way.
 
@@ -28,24 +34,32 @@ def totals(
     gone over again as well. Between the slow and the quick figure lie the speeds
     and plunge times of the job.
     """
-    legs = [leg for run in runs for leg in run.legs]
-    cut, again = (_length([leg for leg in legs if leg.retraced == over]) for over in (False, True))
-    followed = (cut + again) / job.ratio
-    low, high = (
-        tracing_time(followed, speed, passes=passes, plunges=len(runs), plunge=plunge)
-        for speed, plunge in ((job.speed_high, job.plunge_low), (job.speed_low, job.plunge_high))
-    )
+    cut = retraced = low = high = removed = 0.0
+    plunges = 0
+    for stop in stops:
+        own = [run for run in runs if run.stop == stop.number]
+        legs = [leg for run in own for leg in run.legs]
+        new, over = (_length([leg for leg in legs if leg.retraced == again]) for again in (False, True))
+        passes = len(stop.pass_depths)
+        slow, quick = (
+            tracing_time((new + over) / job.ratio, speed, passes=passes, plunges=len(own), plunge=plunge)
+            for speed, plunge in ((job.speed_low, job.plunge_high), (job.speed_high, job.plunge_low))
+        )
+        cut, retraced, low, high = cut + new, retraced + over, low + quick, high + slow
+        plunges += len(own) * passes
+        removed += fill_volume_ml(job.bit, stop.depth, new)
     return Totals(
         plunges=len(runs),
-        plunges_with_passes=len(runs) * passes,
+        plunges_with_passes=plunges,
         plunges_with_retracing=with_retracing,
         plunges_without_retracing=without_retracing,
-        passes=passes,
+        passes=max((len(stop.pass_depths) for stop in stops), default=0),
         carving_length=cut,
         template_length=cut / job.ratio,
-        retraced=again,
+        retraced=retraced,
         time_low=low,
         time_high=high,
+        removed_ml=removed,
     )
 
 

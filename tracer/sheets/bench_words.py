@@ -4,10 +4,11 @@ import math
 from collections import Counter
 from dataclasses import dataclass, replace
 
-from tracer.lengths import both, format_length
+from tracer.lengths import Units, both, format_length
 from tracer.model.finding import Finding
-from tracer.model.plan import Plan
+from tracer.model.plan import DepthStop, Plan
 from tracer.sheets.assembly import Assembly
+from tracer.sheets.record import grooved_extent
 from tracer.shop.bit_words import describe
 from tracer.shop.linkage import ratio_words
 
@@ -51,7 +52,7 @@ def facts_of(plan: Plan, assembly: Assembly) -> tuple[Fact, ...]:
         Fact("Finished size", _finished(plan)),
         Fact("Bit", describe(job.bit, job.units), job.origin("bit")),
         Fact("Depth", _depths(plan), job.origin("depth")),
-        Fact("Groove to expect", f"{both(job.groove, job.units)} wide at the face"),
+        Fact("Groove to expect", _grooves(plan)),
         Fact("Ratio", ratio[0].upper() + ratio[1:], trust),
         Fact("Template", _template(plan, assembly)),
         Fact("Plunges", _plunges(plan)),
@@ -93,16 +94,30 @@ def _finished(plan: Plan) -> str:
     units = plan.job.units
     x0, y0, x1, y1 = plan.layout.extent
     middles = " x ".join(both(side, units) for side in (x1 - x0, y1 - y0))
-    over = " x ".join(format_length(side + plan.job.groove, units) for side in (x1 - x0, y1 - y0))
+    gx0, gy0, gx1, gy1 = grooved_extent(plan)
+    over = " x ".join(format_length(side, units) for side in (gx1 - gx0, gy1 - gy0))
     return f"{middles} between outermost stroke middles; {over} over the grooves"
 
 
 def _depths(plan: Plan) -> str:
     units = plan.job.units
-    if len(plan.pass_depths) == 1:
-        return f"{both(plan.pass_depths[0], units)} in one pass"
-    steps = ", then ".join(both(depth, units) for depth in plan.pass_depths)
-    return f"{len(plan.pass_depths)} passes: {steps}"
+    return "; ".join(f"{_stop(plan, stop)}{_passes(stop, units)}" for stop in plan.stops)
+
+
+def _stop(plan: Plan, stop: DepthStop) -> str:
+    return f"stop {stop.number}: " if len(plan.stops) > 1 else ""
+
+
+def _passes(stop: DepthStop, units: Units) -> str:
+    if len(stop.pass_depths) == 1:
+        return f"{both(stop.depth, units)} in one pass"
+    steps = ", then ".join(both(depth, units) for depth in stop.pass_depths)
+    return f"{len(stop.pass_depths)} passes: {steps}"
+
+
+def _grooves(plan: Plan) -> str:
+    widths = (f"{_stop(plan, stop)}{both(stop.width, plan.job.units)}" for stop in plan.stops)
+    return f"{', '.join(widths)} wide at the face"
 
 
 def _template(plan: Plan, assembly: Assembly) -> str:

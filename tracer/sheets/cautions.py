@@ -37,7 +37,7 @@ _RIGHTS = (
 def cautions(plan: Plan) -> tuple[str, ...]:
     """Return the cautions that fit this plan, the gravest first, each one or two plain sentences."""
     wood = plan.layout.board.wood.casefold()
-    through = max(plan.pass_depths, default=0.0) >= plan.layout.board.thickness
+    through = max((stop.depth for stop in plan.stops), default=0.0) >= plan.layout.board.thickness
     return (
         *((_THROUGH,) if through else ()),
         *_ALWAYS,

@@ -157,18 +157,20 @@ class _Sheet:
         """A box to tick for each run of each pass, in the order of cutting."""
         self.rule()
         self.title("Tick off each run when the bit is up again")
-        units, depths = self.plan.job.units, self.plan.pass_depths
-        for number, depth in enumerate(depths, start=1):
-            self.make_room(14.0)
-            said = f"Pass {number} of {len(depths)}, {format_length(depth, units)} deep"
-            self.pdf.text(self.left, self.y + 4.4, said, 10.0, bold=True)
-            if not self.in_one_row:
-                self.y += 6.0
-            self.boxes()
+        for stop in self.plan.stops:
+            several = f"Stop {stop.number}, pass" if len(self.plan.stops) > 1 else "Pass"
+            for number, depth in enumerate(stop.pass_depths, start=1):
+                self.make_room(14.0)
+                deep = format_length(depth, self.plan.job.units)
+                said = f"{several} {number} of {len(stop.pass_depths)}, {deep} deep"
+                self.pdf.text(self.left, self.y + 4.4, said, 10.0, bold=True)
+                if not self.in_one_row:
+                    self.y += 6.0
+                self.boxes([str(run.number) for run in self.plan.runs if run.stop == stop.number])
 
-    def boxes(self) -> None:
+    def boxes(self, numbers: list[str]) -> None:
         """One box and number for each run, in rows."""
-        numbers, step = self.numbers, self.step
+        step = self.step
         left = self.left + (_BESIDE if self.in_one_row else 0.0)
         count = max(1, int((self.right - left) // step))
         for first in range(0, len(numbers), count):
@@ -181,13 +183,11 @@ class _Sheet:
         self.y += 0.5
 
     @property
-    def numbers(self) -> list[str]:
-        return [str(run.number) for run in self.plan.runs]
-
-    @property
     def step(self) -> float:
         """Room for one box and its number."""
-        return 9.0 + max((self.pdf.measure(number, 11.0, bold=True) for number in self.numbers), default=0.0)
+        return 9.0 + max(
+            (self.pdf.measure(str(run.number), 11.0, bold=True) for run in self.plan.runs), default=0.0
+        )
 
     @property
     def in_one_row(self) -> bool:
@@ -196,12 +196,12 @@ class _Sheet:
 
     def runs_height(self) -> float:
         """Room that `runs` will take."""
-        rows = (
-            1
-            if self.in_one_row
-            else 1 + math.ceil(len(self.plan.runs) / max(1, int(self.width // self.step)))
-        )
-        return 9.5 + 7.5 * rows * len(self.plan.pass_depths)
+        in_a_row = max(1, int(self.width // self.step))
+        rows = 0
+        for stop in self.plan.stops:
+            runs = sum(run.stop == stop.number for run in self.plan.runs)
+            rows += (1 if self.in_one_row else 1 + math.ceil(runs / in_a_row)) * len(stop.pass_depths)
+        return 9.5 + 7.5 * rows
 
     def notes(self) -> None:
         """Lines to write on where room is left."""

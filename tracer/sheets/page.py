@@ -59,7 +59,7 @@ def printable(text: str) -> str:
 
 def verdict(plan: Plan) -> str:
     """Return what will come of it, in a plain sentence."""
-    total, gone = len(plan.layout.strokes), len(plan.dropped)
+    total, gone = len(plan.strokes), len(plan.dropped)
     losses = sum(finding.severity == "loss" for finding in plan.findings)
     risks = sum(finding.severity == "risk" for finding in plan.findings)
     if not plan.grooves:
@@ -162,7 +162,7 @@ def _glance(plan: Plan, words: _Words) -> list[tuple[str, str]]:
 
 def _run(run: Run, plan: Plan, words: _Words) -> dict[str, Any]:
     """Return a row of the table of plunges."""
-    shapes = {stroke.number: stroke for stroke in plan.layout.strokes}
+    shapes = {stroke.number: stroke for stroke in plan.strokes}
     lengths = leg_lengths(run)
     back = sum(length for leg, length in zip(run.legs, lengths, strict=True) if leg.retraced)
     return {

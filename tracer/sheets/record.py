@@ -19,7 +19,7 @@ from tracer.sheets.assembly import assemble
 from tracer.shop.bit_words import describe, spec
 from tracer.shop.linkage import ratio_words
 
-VERSION = 1
+VERSION = 2
 """Of the record's shape: raised when a key goes, or changes what it means."""
 
 SETTINGS = (
@@ -46,20 +46,20 @@ def record(plan: Plan) -> dict[str, Any]:
     """
     piece = piece_of_stroke(plan.layout)
     grooves = {groove.stroke: groove for groove in plan.grooves}
-    lengths = {stroke.number: stroke.length for stroke in plan.layout.strokes}
+    lengths = {stroke.number: stroke.length for stroke in plan.strokes}
     whole: dict[str, Any] = _tidy(
         {
             "version": VERSION,
             "job": _job(plan),
             "art": [_art(number, one) for number, one in enumerate(plan.layout.pieces, 1)],
             "strokes": [
-                _stroke(stroke, piece[stroke.number], grooves.get(stroke.number))
-                for stroke in plan.layout.strokes
+                _stroke(stroke, piece.get(stroke.number), grooves.get(stroke.number))
+                for stroke in plan.strokes
             ],
             "dropped": [_dropped(one, lengths.get(one.stroke)) for one in plan.dropped],
             "findings": [_finding(number, one) for number, one in enumerate(plan.findings, 1)],
             "islands": [_island(one) for one in plan.islands],
-            "plunges": [_plunge(run, plan.layout) for run in plan.runs],
+            "plunges": [_plunge(run, plan) for run in plan.runs],
             "totals": _totals(plan),
             "sheets": _sheets(plan),
         }
@@ -108,7 +108,13 @@ def _job(plan: Plan) -> dict[str, Any]:
         "place_mm": [x0, y0],
         "bit": {"words": describe(job.bit, job.units), "spec": spec(job.bit)},
         "depth_mm": job.depth,
-        "pass_depths_mm": list(plan.pass_depths),
+        "stops": [
+            {
+                "number": stop.number, "depth_mm": stop.depth, "groove_mm": stop.width,
+                "pass_depths_mm": list(stop.pass_depths),
+            }
+            for stop in plan.stops
+        ],
         **_rules(job),
         "origins": {key: job.origin(key) for key in sorted({*SETTINGS, *job.origins})},
     }  # fmt: skip
@@ -159,10 +165,10 @@ def _art(number: int, piece: Piece) -> dict[str, Any]:
     }
 
 
-def _stroke(stroke: Stroke, piece: int, groove: Groove | None) -> dict[str, Any]:
+def _stroke(stroke: Stroke, piece: int | None, groove: Groove | None) -> dict[str, Any]:
     return {
         "number": stroke.number,
-        "piece": piece + 1,
+        "piece": None if piece is None else piece + 1,
         "kind": stroke.kind,
         "closed": stroke.closed,
         "length_mm": stroke.length,
@@ -210,11 +216,15 @@ def _island(one: Island) -> dict[str, Any]:
         "strokes": list(one.strokes),
         "enclosed_by": list(one.enclosed_by),
         "nesting": one.nesting,
+        "area_mm2": one.area,
+        "widest_mm": one.widest or None,
+        "least_mm": one.least or None,
+        "breaks": one.breaks,
     }
 
 
-def _plunge(run: Run, layout: Layout) -> dict[str, Any]:
-    shapes = {stroke.number: stroke for stroke in layout.strokes}
+def _plunge(run: Run, plan: Plan) -> dict[str, Any]:
+    shapes = {stroke.number: stroke for stroke in plan.strokes}
     lengths = leg_lengths(run)
     return {
         "number": run.number,
@@ -266,6 +276,7 @@ def _totals(plan: Plan) -> dict[str, Any]:
         "carving_length_mm": totals.carving_length,
         "template_length_mm": totals.template_length,
         "retraced_mm": totals.retraced,
+        "removed_ml": totals.removed_ml,
         "time_s": {"low": totals.time_low, "high": totals.time_high},
     }
 

@@ -26,7 +26,9 @@ class Setting:
 def settings_rows(plan: Plan) -> tuple[Setting, ...]:
     """Return the settings in the order in which a job is thought through."""
     job, board = plan.job, plan.layout.board
-    passes = ", ".join(both(depth, job.units) for depth in plan.pass_depths)
+    passes = "; ".join(
+        ", ".join(both(depth, job.units) for depth in stop.pass_depths) for stop in plan.stops
+    )
     way = "turns the figure by 180°" if job.linkage.turned else "leaves the figure upright"
 
     def row(name: str, value: str, key: str) -> Setting:
@@ -45,7 +47,7 @@ def settings_rows(plan: Plan) -> tuple[Setting, ...]:
         row("Ratio", ratio_words(job.ratio), "ratio"),
         row("Linkage", way, "turned"),
         row("Play at the router", both(job.linkage.play, job.units), "play"),
-        row("Hand error on the template", both(job.hand_error, job.units), "hand-error"),
+        row("Hand error on the template", both(job.hand_error, job.units), "hand"),
         row("Going back over grooves", "yes" if job.retrace else "no", "retrace"),
         row("Strokes too thin for the bit", "left out" if job.thin == "drop" else "kept", "thin"),
         row("Widest groove for a drawn line", f"{job.max_widening:g} times its width", "max-widening"),

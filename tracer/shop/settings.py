@@ -52,7 +52,7 @@ class Shop:
     units : how the user reads lengths.
     speed_low, speed_high : of the stylus along the template, mm/s.
     plunge_low, plunge_high : time for a plunge and its lift, s.
-    hand_error : how far the stylus strays from the line, mm on the template.
+    hand_error : how far the stylus strays from the line, mm on the template; 0: nobody said.
     pass_limit : deepest cut in one pass, mm.
     said : keys that the shop file holds; all else is assumed.
 
@@ -69,7 +69,7 @@ class Shop:
     speed_high: float = 20.0
     plunge_low: float = 10.0
     plunge_high: float = 10.0
-    hand_error: float = 1.0
+    hand_error: float = 0.0
     pass_limit: float = MOST_DEPTH_A_PASS
     said: frozenset[str] = frozenset()
 
@@ -112,7 +112,7 @@ def parse_shop(text: str, file: str) -> Shop:
         speed_high=speed[1],
         plunge_low=plunge[0],
         plunge_high=plunge[1],
-        hand_error=take(said, "hand.error", lambda one: _length_to(one, 20.0, allow_zero=True), 1.0),
+        hand_error=take(said, "hand.error", lambda one: _length_to(one, 20.0, allow_zero=True), 0.0),
         pass_limit=take(said, "router.pass-limit", lambda one: _length_to(one, 50.0), MOST_DEPTH_A_PASS),
         said=frozenset(said) | {f"bits.{name}" for name, _ in _bits(found)},
     )
