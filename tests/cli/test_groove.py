@@ -3,6 +3,7 @@
 import json
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 import typer
@@ -11,8 +12,16 @@ from typer.testing import CliRunner, Result
 from tracer.cli.groove import groove
 from tracer.errors import BitError, JobError, LengthError, TracerError
 
+pytestmark = pytest.mark.usefixtures("no_shop")
+
 APP = typer.Typer()
 APP.command()(groove)
+
+
+@pytest.fixture
+def no_shop(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Nobody's own shop file."""
+    monkeypatch.setenv("TRACER_SHOP", str(tmp_path / "none.toml"))
 
 
 def run(*words: str) -> Result:
@@ -28,16 +37,19 @@ def answer(*words: str) -> dict[str, object]:
 def test_width_from_depth() -> None:
     lines = run("--depth", "1/8in").stdout.splitlines()
     assert lines[0] == (
-        "Bit     V bit, 60 deg included angle (30 deg a side), 1/2 in (12.7 mm) across, sharp tip; "
+        "Bit       V bit, 60 deg included angle (30 deg a side), 1/2 in (12.7 mm) across, sharp tip; "
         "full width at 7/16 in (11.0 mm) deep"
     )
-    assert lines[1] == "Depth   1/8 in (3.18 mm)"
-    assert lines[2] == "Width   9/64 in (3.67 mm), at most 1/2 in (12.7 mm) with this bit"
+    assert lines[1] == "Depth     1/8 in (3.18 mm)"
+    assert lines[2] == "Width     9/64 in (3.67 mm), at most 1/2 in (12.7 mm) with this bit"
     # 2 x 1/64 in x tan 30 deg = 0.458 mm: derived.
     assert lines[3].endswith("1/64 in (0.46 mm) wider")
-    assert lines[4].startswith("Passes  1, at 1/8 in deep (at most 1/8 in (3.18 mm) a pass; ")
-    assert "maker" in lines[4]
-    assert "manual" in lines[4]
+    assert lines[4] == "Passes    1, at 1/8 in deep: at most 1/8 in (3.18 mm) a pass"
+    assert "maker" in lines[5]
+    assert "manual" in lines[5]
+    # d^2 tan 30 deg of 3.175 mm is 5.82 mm^2, so much mL a metre; 5.82 / 25.4^2 x 12 in: derived.
+    assert lines[6].startswith("Wood      5.82 mL out of each metre (0.11 cubic in a foot)")
+    assert len(lines) == 7
 
 
 def test_depth_from_width() -> None:
@@ -48,9 +60,9 @@ def test_depth_from_width() -> None:
 
 
 def test_answers_in_the_units_of_the_question_or_as_told() -> None:
-    assert "Depth   3 mm (1/8 in)" in run("--depth", "3mm").stdout
-    assert "Depth   1/8 in (3 mm)" in run("--depth", "3mm", "--units", "in").stdout
-    assert "Depth   3 mm (1/8 in)" in run("--depth", "3", "--units", "mm").stdout
+    assert "Depth     3 mm (1/8 in)" in run("--depth", "3mm").stdout
+    assert "Depth     1/8 in (3 mm)" in run("--depth", "3mm", "--units", "in").stdout
+    assert "Depth     3 mm (1/8 in)" in run("--depth", "3", "--units", "mm").stdout
 
 
 def test_any_bit() -> None:
@@ -74,14 +86,72 @@ def test_a_line_to_be_sanded_is_cut_deeper() -> None:
     assert asked_width["width_after_sanding_mm"] == pytest.approx(4.0)
     assert answer(*bit, "--depth", "2mm")["width_after_sanding_mm"] == pytest.approx(3.4)
     assert (
-        "Sanded  3.4 mm (9/64 in) wide once 0.3 mm (1/64 in) is sanded" in run(*bit, "--depth", "2mm").stdout
+        "Sanded    3.4 mm (9/64 in) wide once 0.3 mm (1/64 in) is sanded"
+        in run(*bit, "--depth", "2mm").stdout
     )
 
 
 def test_passes_at_the_usual_and_at_a_given_limit() -> None:
-    assert "Passes  2, at 1/8 in then 1/4 in deep" in run("--depth", "1/4in").stdout
+    text = run("--depth", "1/4in").stdout
+    assert "Passes    2, at 1/8 in then 1/4 in deep" in text
+    # Equal wood in a V is at 70.7 % of the depth, 0.177 in: more than 1/8 in. Wood goes with d^2: derived.
+    assert "25 % then 75 % of the wood; equal shares, at 11/64 in then 1/4 in, would pass that limit" in text
     found = answer("--depth", "4mm", "--limit", "3mm")
     assert found["pass_depths_mm"] == pytest.approx([2.828, 4.0], abs=6e-4)
+    assert found["equal_wood_depths_mm"] == pytest.approx([2.828, 4.0], abs=6e-4)
+    assert found["pass_wood_percent"] == pytest.approx([50, 50])
+    assert "50 % then 50 % of the wood: equal shares" in run("--depth", "4mm", "--limit", "3mm").stdout
+
+
+def test_a_board_out_of_flat() -> None:
+    # 60 deg V, 0.5 mm high or low: 2 x 0.5 tan 30 deg = 0.577 mm, derived.
+    found = answer("--depth", "3mm", "--out-of-flat", "0.5mm")
+    assert found["wider_where_high_mm"] == pytest.approx(0.577, abs=6e-4)
+    assert found["wider_where_low_mm"] == pytest.approx(-0.577, abs=6e-4)
+    text = run("--depth", "3mm", "--out-of-flat", "0.5mm").stdout
+    assert "Not flat  0.5 mm (1/64 in) high: 0.58 mm (1/64 in) wider" in text
+    assert "0.5 mm (1/64 in) low: 0.58 mm (1/64 in) narrower" in text
+
+
+def test_a_board_so_uneven_that_the_line_goes() -> None:
+    found = answer("--depth", "0.4mm", "--out-of-flat", "0.5mm", "--bit", "V 90deg 1/2in")
+    assert found["wider_where_low_mm"] == pytest.approx(-0.8)  # all of it
+    assert "low: the line is gone" in run("--depth", "0.4mm", "--out-of-flat", "0.5mm").stdout
+    deep = run("--depth", "10.8mm", "--out-of-flat", "0.5mm").stdout
+    assert "high: deeper than this bit can cut" in deep
+    straight = run("--bit", "straight 1/8in", "--depth", "3mm", "--out-of-flat", "0.5mm").stdout
+    assert "high: no wider" in straight
+    assert "low: no narrower" in straight
+
+
+def test_wood_removed_and_speed() -> None:
+    # 90 deg V, 3 mm deep: 9 mm^2, 9 mL a metre. 1/2 in at 24000 turns a minute: pi D n, 16.0 m/s. Derived.
+    found = answer("--bit", "V 90deg 1/2in", "--depth", "3mm", "--rpm", "24000")
+    assert found["wood_ml_per_m"] == pytest.approx(9.0)
+    assert found["rim_speed_m_per_s"] == pytest.approx(16.0, abs=0.06)
+    assert found["rim_speed_ft_per_min"] == pytest.approx(3142, abs=0.6)
+    assert found["rim_speed_mph"] == pytest.approx(35.7, abs=0.06)
+    assert found["usual_rpm_limit"] == 24_000
+    text = run("--depth", "3mm", "--rpm", "24000 rpm").stdout
+    assert "usually at most 24000 turns a minute" in text
+    assert "The bit's own marking comes first" in text
+    assert "TOO FAST" not in text
+
+
+def test_a_wide_bit_turned_too_fast() -> None:
+    # Published charts stop at 18 000 for a bit of 2 in.
+    assert "TOO FAST" not in run("--bit", "V 90deg 2in", "--depth", "3mm", "--rpm", "18000").stdout
+    text = run("--bit", "V 90deg 2in", "--depth", "3mm", "--rpm", "18001").stdout
+    assert "TOO FAST for a bit so wide: usually at most 18000" in text
+    assert "The bit's own marking comes first" in text
+
+
+def test_a_bit_by_its_name_in_the_shop(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    shop = tmp_path / "shop.toml"
+    shop.write_text('[[bits]]\nname = "Fine V"\nspec = "V 30deg 1/4in"\n')
+    monkeypatch.setenv("TRACER_SHOP", str(shop))
+    assert answer("--bit", "fine v", "--depth", "1mm")["bit"] == "V 30deg 1/4in"
+    assert isinstance(run("--bit", "coarse v", "--depth", "1mm").exception, BitError)
 
 
 def test_says_when_there_is_no_room_for_an_error() -> None:
@@ -103,6 +173,9 @@ def test_says_when_there_is_no_room_for_an_error() -> None:
         (("--bit", "nonsense", "--depth", "1mm"), BitError, "does not begin with its kind"),
         (("--depth", "1mm", "--limit", "0mm"), LengthError, "limit “0mm” is 0"),
         (("--depth", "9mm", "--limit", "0.01mm"), BitError, "100 at most"),
+        (("--depth", "1mm", "--out-of-flat", "0mm"), LengthError, "out of flat “0mm” is 0"),
+        (("--depth", "1mm", "--rpm", "fast"), JobError, "--rpm is “fast”; a number is expected"),
+        (("--depth", "1mm", "--rpm", "24"), JobError, "--rpm is “24”; 1000 to 60000 is expected"),
     ],
 )
 def test_refuses_with_a_sentence_and_prints_no_answer(

@@ -1,3 +1,4 @@
+import json
 from pathlib import Path
 
 import pytest
@@ -70,3 +71,57 @@ def test_bad_values_change_nothing(path: Path) -> None:
 
 def test_path(path: Path) -> None:
     assert run("path").strip() == str(path)
+
+
+def report(folder: Path, *, template_mm: float, plunges: int, name: str = "hare") -> Path:
+    """What `tracer template` writes of a plan in one pass: the keys that its time needs."""
+    path = folder / f"{name}.json"
+    whole = {
+        "job": {"name": name, "speed_mm_per_s": {"low": 10, "high": 20}, "plunge_s": {"low": 10, "high": 10}},
+        "totals": {
+            "template_length_mm": template_mm,
+            "plunges_with_passes": plunges,
+            "time_s": {"low": template_mm / 20 + 10 * plunges, "high": template_mm / 10 + 10 * plunges},
+        },
+    }
+    path.write_text(json.dumps(whole))
+    return path
+
+
+def test_learns_the_speed_from_a_timed_job(path: Path, tmp_path: Path) -> None:
+    # 36 m and 48 plunges at 10 s in 48 min: 36 000 / (2880 - 480) = 15 mm/s, a quarter either way. Derived.
+    said = run("learn", str(report(tmp_path, template_mm=36_000, plunges=48)), "--took", "48 min")
+    assert "hare: 36.0 m followed, 48 plunges" in said
+    assert "hand.speed: 12 to 18.8 mm/s (was 10 to 20 mm/s)" in said
+    assert "A plunge was taken as 10 s" in said
+    shop = load_shop(path)
+    assert (shop.speed_low, shop.speed_high) == pytest.approx((12, 18.8))
+    assert "hand.plunge" not in shop.said
+
+
+def test_learns_the_plunge_too_from_two_jobs(path: Path, tmp_path: Path) -> None:
+    # At 15 mm/s and 8 s: 36 000 / 15 + 48 x 8 = 2784 s; 6000 / 15 + 60 x 8 = 880 s. Derived.
+    hare = report(tmp_path, template_mm=36_000, plunges=48)
+    sign = report(tmp_path, template_mm=6_000, plunges=60, name="sign")
+    said = run("learn", str(hare), str(sign), "--took", "2784 s", "--took", "14 min 40 s")
+    assert "hand.speed: 12 to 18.8 mm/s" in said
+    assert "hand.plunge: 6.4 to 10 s (was 10 s)" in said
+    shop = load_shop(path)
+    assert (shop.plunge_low, shop.plunge_high) == pytest.approx((6.4, 10))
+
+
+@pytest.mark.parametrize(
+    ("took", "why"),
+    [
+        (("5 min",), "48 plunges at 10 s would take 480 s alone"),
+        (("soon",), "--took “soon” cannot be read"),
+        (("48 min", "48 min"), "1 reports and 2 times do not go together"),
+    ],
+)
+def test_learns_nothing_from_what_cannot_be(
+    path: Path, tmp_path: Path, took: tuple[str, ...], why: str
+) -> None:
+    words = [word for one in took for word in ("--took", one)]
+    with pytest.raises(JobError, match=why):
+        run("learn", str(report(tmp_path, template_mm=36_000, plunges=48)), *words)
+    assert not path.exists()

@@ -9,8 +9,10 @@ import math
 import pytest
 
 from tracer.errors import LengthError
-from tracer.shop.linkage import Linkage, parse_ratio, ratio_from_trace
+from tracer.shop.dial import comes_out, parse_dial
+from tracer.shop.linkage import Linkage, drift, parse_ratio, ratio_from_trace, set_ups
 from tracer.shop.printer import Printer, doubts
+from tracer.shop.traced import Traced
 from tracer.shop.wood import Wood, least_land
 
 
@@ -34,16 +36,35 @@ def test_ratio_of_a_traced_square() -> None:  # [D] k = cut / template
     assert ratio_from_trace(200.0, 119.0) == near(0.595, 0.0005)
 
 
+def test_reduced_by_sixty_is_forty() -> None:  # [D] k = 1 - p: print at 250 %
+    dial = parse_dial("60")
+    assert (dial.to, dial.by) == near((0.60, 0.40), 0.005)
+    assert Linkage(dial.by).on_template(100.0) == near(250.00, 0.005)
+
+
+def test_reading_leaves_a_third_of_a_percent_in_doubt() -> None:
+    # [D] 0.25 mm of 100 mm cut and 0.5 mm of 200 mm traced: 0.35 %, 2 mm over 600 mm
+    doubt = Traced((200.0,), (100.0,)).doubt
+    assert 100 * doubt == near(0.35, 0.005)
+    assert 600 * doubt == near(2, 0.5)
+
+
 @pytest.mark.parametrize(
-    ("printed_for", "template", "true", "carved"),
-    [(0.6, 500.0, 0.4, 200.0), (0.4, 750.0, 0.6, 450.0), (0.5, 600.0, 0.5, 300.0)],
+    ("printed_for", "template", "true", "carved", "percent"),
+    [
+        (0.6, 500.0, 0.4, 200.0, 66.7),
+        (0.4, 750.0, 0.6, 450.0, 150.0),
+        (0.5, 600.0, 0.5, 300.0, 100.0),
+    ],
 )
 def test_wrong_reading_gives_wrong_size(
-    printed_for: float, template: float, true: float, carved: float
+    *, printed_for: float, template: float, true: float, carved: float, percent: float
 ) -> None:
     # [D] L k_true / k_assumed, wanted 300 mm; at 50 % both readings are the same
     assert Linkage(printed_for).on_template(300.0) == near(template, 0.5)
     assert Linkage(true).on_wood(template) == near(carved, 0.5)
+    assert comes_out(300.0, printed_for=printed_for, true=true) == near(carved, 0.5)
+    assert comes_out(100.0, printed_for=printed_for, true=true) == near(percent, 0.06)
 
 
 def test_line_weight_that_shows_the_groove() -> None:  # [D] w / k
@@ -53,6 +74,33 @@ def test_line_weight_that_shows_the_groove() -> None:  # [D] w / k
 @pytest.mark.parametrize(("ratio", "inches"), [(0.4, 0.3125), (0.5, 0.2500), (0.6, 0.2083)])
 def test_stylus_that_follows_an_edge(ratio: float, inches: float) -> None:  # similarity [D] D = w / k
     assert Linkage(ratio).on_template(0.125) == near(inches, 0.00005)
+
+
+def test_stylus_inside_a_cut_out() -> None:  # [D] e = (w - k D) / 2
+    linkage = Linkage(0.5)
+    assert linkage.edge_overrun(3.175, 3.175) == near(0.794, 0.0005)
+    assert linkage.edge_overrun(3.175, linkage.on_template(3.175)) == near(0.0, 1e-12)
+
+
+def test_edge_by_round_bodies() -> None:
+    """The same from outlines alone: stylus in a square cut-out of 100 mm, bit in the scaled one [D]."""
+    ratio, groove, stylus = 0.4, 3.0, 5.0
+    middles = 100.0 - stylus  # how far apart the stylus's middle goes
+    cut = middles * ratio + groove
+    assert (cut - 100.0 * ratio) / 2 == near(Linkage(ratio).edge_overrun(groove, stylus), 1e-9)
+
+
+@pytest.mark.parametrize(("ratio", "felt"), [(0.4, 8.0), (0.5, 10.0), (0.6, 12.0)])
+def test_force_at_the_hand(ratio: float, felt: float) -> None:  # virtual work [D]: 20 N at the bit
+    assert Linkage(ratio).force_felt(20.0) == near(felt, 0.05)
+
+
+def test_set_ups_of_a_long_word() -> None:  # [D] ceil((L - o) / (E - o)): reach 200, word 500, overlap 20 mm
+    assert set_ups(500.0, 200.0, overlap=20.0) == 3
+
+
+def test_word_askew_by_a_degree() -> None:  # [D] L sin(angle): 300 mm
+    assert drift(300.0, math.radians(1.0)) == near(5.236, 0.0005)
 
 
 def test_work_moved_for_the_next_letter() -> None:  # [D] k x pitch

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tracer.errors import LengthError, TracerError
-from tracer.shop.linkage import SMALLEST, Linkage, parse_ratio, ratio_from_trace, ratio_words
+from tracer.shop.linkage import SMALLEST, Linkage, parse_ratio, ratio_from_trace, ratio_words, set_ups
 
 RATIOS = st.floats(SMALLEST, 1.0)
 
@@ -129,3 +129,29 @@ def test_error_is_never_less_than_either_part(ratio: float, hand: float, play: f
     error = Linkage(ratio, play=play).error_on_wood(hand)
     assert error >= max(ratio * hand, play) * (1 - 1e-12)
     assert error <= ratio * hand + play + 1e-12
+
+
+@given(st.floats(10, 5000), st.floats(50, 1000), st.floats(0, 40))
+def test_set_ups_cover_the_length_and_none_is_wasted(length: float, reach: float, overlap: float) -> None:
+    count = set_ups(length, reach, overlap=overlap)
+    covered = reach + (count - 1) * (reach - overlap)
+    assert covered >= length * (1 - 1e-6)
+    assert count == 1 or covered - (reach - overlap) < length
+
+
+def test_set_ups_that_just_fit_are_not_one_more() -> None:
+    assert [set_ups(0.1 * n, 0.1) for n in range(1, 60)] == list(range(1, 60))
+
+
+@pytest.mark.parametrize("overlap", [-1.0, 200.0, 300.0, math.nan])
+def test_overlap_that_leaves_nothing(overlap: float) -> None:
+    with pytest.raises(LengthError, match="leaves nothing of a reach of 200 mm"):
+        set_ups(500, 200, overlap=overlap)
+
+
+@given(RATIOS, st.floats(0.1, 12.0), st.floats(0.1, 30.0))
+def test_a_thicker_stylus_cuts_less_past_the_edge(ratio: float, groove: float, stylus: float) -> None:
+    linkage = Linkage(ratio)
+    over = linkage.edge_overrun(groove, stylus)
+    assert (over > 0) == (stylus < linkage.on_template(groove))
+    assert linkage.edge_overrun(groove, stylus + 1) == pytest.approx(over - ratio / 2)

@@ -9,7 +9,15 @@ from hypothesis import strategies as st
 
 from tracer.errors import BitError
 from tracer.shop.bits import Bit, RoundNose, Straight, VBit
-from tracer.shop.router import MOST_DEPTH_A_PASS, fill_volume_ml, pass_depths, passes
+from tracer.shop.router import (
+    MOST_DEPTH_A_PASS,
+    equal_wood_depths,
+    fill_volume_ml,
+    pass_depths,
+    passes,
+    usual_rpm_limit,
+    wood_shares,
+)
 
 
 @given(BITS, st.floats(0.05, 1), st.floats(0.03, 1.5))
@@ -35,6 +43,17 @@ def test_the_hardest_pass_is_never_harder_than_with_equal_steps(bit: Bit, part: 
         return max(b - a for a, b in pairwise(areas))
 
     assert hardest(list(ours)) <= hardest(equal) * (1 + 1e-6)
+
+
+@given(BITS, st.floats(0.05, 1), st.integers(1, 8))
+def test_equal_shares_are_equal(bit: Bit, part: float, count: int) -> None:
+    depths = equal_wood_depths(bit, part * (bit.max_depth or 30), count)
+    assert wood_shares(bit, depths) == pytest.approx([1 / count] * count, rel=1e-6, abs=1e-6)
+
+
+def test_no_usual_speed_beyond_the_charts() -> None:
+    with pytest.raises(BitError, match=r"4 in\) across is wider than the usual speed charts go"):
+        usual_rpm_limit(101.6)
 
 
 def test_a_straight_bit_takes_equal_steps() -> None:

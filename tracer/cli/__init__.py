@@ -8,6 +8,7 @@ from tracer.cli.check import check
 from tracer.cli.demo import demo
 from tracer.cli.groove import groove
 from tracer.cli.job import job
+from tracer.cli.ratio import ratio
 from tracer.cli.shop import app as shop
 from tracer.cli.strokes import strokes
 from tracer.cli.template import template
@@ -24,6 +25,7 @@ app.command()(template)
 app.command()(check)
 app.command()(strokes)
 app.command()(groove)
+app.command()(ratio)
 app.command()(job)
 app.add_typer(shop, name="shop")
 app.command()(demo)

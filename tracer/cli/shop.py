@@ -1,5 +1,6 @@
 """`tracer shop`: what lasts from job to job, shown and changed."""
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -54,6 +55,49 @@ def set_value(
             typer.echo(f"{line.key}, {line.known}: {line.value}")
     if key == "linkage.ratio" and measured is None:
         typer.echo("Trace a long line, measure it in the wood, and say so with --measured DATE.")
+    typer.echo(f"Saved in {shop_path()}")
+
+
+@app.command("learn")
+def learn(
+    reports: Annotated[
+        list[Path],
+        typer.Argument(metavar="REPORT", help="The report.json of a job that was cut; several are better."),
+    ],
+    took: Annotated[
+        list[str],
+        typer.Option(help='How long it took to cut, as "48 min", without setting up; one a report.'),
+    ],
+) -> None:
+    """Learn the hand's speed from a timed job; from two or more, the time of a plunge too."""
+    from tracer.errors import JobError
+    from tracer.shop.duration import parse_duration
+    from tracer.shop.learn import changes_of, pace_of_one, pace_of_several, read_cut_job
+    from tracer.shop.settings import load_shop, shop_path
+    from tracer.shop.shop_file import save_shop
+    from tracer.shop.shop_words import shop_lines
+
+    if len(reports) != len(took):
+        raise JobError(
+            f"{len(reports)} reports and {len(took)} times do not go together: give each report its --took"
+        )
+    times = [parse_duration(one, what="--took") for one in took]
+    jobs = [read_cut_job(path, time) for path, time in zip(reports, times, strict=True)]
+    before, several = load_shop(), len(jobs) > 1
+    plunge = (before.plunge_low + before.plunge_high) / 2
+    pace = pace_of_several(jobs) if several else pace_of_one(jobs[0], plunge)
+    changes = changes_of(pace, with_plunge=several)
+    was = {line.key: line.value for line in shop_lines(before)}
+    for job in jobs:
+        typer.echo(
+            f"{job.name}: {job.followed / 1000:.1f} m followed, {job.plunges} plunges, all passes counted"
+        )
+    found = save_shop(changes)
+    for line in shop_lines(found):
+        if line.key in changes:
+            typer.echo(f"{line.key}: {line.value} (was {was[line.key]})")
+    if not several:
+        typer.echo(f"A plunge was taken as {plunge:.3g} s; a second, different job tells that too.")
     typer.echo(f"Saved in {shop_path()}")
 
 

@@ -12,6 +12,7 @@ from tracer.lengths import quoted
 SMALLEST = 0.02
 """Below 1:50 a ratio is taken for a slip of the pen: our own limit, far beyond any hand-moved linkage."""
 
+_FLOAT_NOISE = 1e-9  # 0.3 / 0.1 must be 3 set-ups, never 4
 _NUMBER = r"([0-9]{1,12}(?:[.,][0-9]{1,12})?|[.,][0-9]{1,12})"
 _PERCENT = re.compile(rf"{_NUMBER}\s*(?:%|percent|per cent)")
 _PAIR = re.compile(rf"{_NUMBER}\s*(?::|/|to)\s*{_NUMBER}")
@@ -53,6 +54,22 @@ class Linkage:
         play at the router is not.
         """
         return math.hypot(self.ratio * hand, self.play)
+
+    def edge_overrun(self, groove: float, stylus: float) -> float:
+        """How far a groove passes the scaled edge that a round stylus follows, mm on the wood.
+
+        (w - k D) / 2 [D]: nothing where the stylus is w / k across, which is `on_template(w)`;
+        negative where the groove stays short of the edge. `groove` is its width on the wood,
+        `stylus` the diameter, mm.
+        """
+        return (groove - self.ratio * stylus) / 2.0
+
+    def force_felt(self, at_bit: float) -> float:
+        """Force felt at the stylus for one at the bit, in the same unit: F k, friction apart.
+
+        By virtual work [D]: the bit goes k times as far as the hand.
+        """
+        return at_bit * self.ratio
 
 
 def parse_ratio(text: str, *, what: str = "ratio") -> float:
@@ -109,6 +126,28 @@ def ratio_from_trace(template_mm: float, cut_mm: float) -> float:
             f"traced {template_mm:g} mm, cut {cut_mm:g} mm: both lengths must be more than nothing"
         )
     return _in_range(cut_mm / template_mm, f"{cut_mm:g}/{template_mm:g}", "ratio from the test cut")
+
+
+def set_ups(length: float, reach: float, *, overlap: float = 0.0) -> int:
+    """How many times the board is placed for a carving longer than the bit's reach.
+
+    ceil((L - o) / (E - o)) [D], all in mm on the wood; neighbours share at least `overlap`.
+
+    Raises
+    ------
+    LengthError
+        Where the overlap is as much as the reach or more.
+    """
+    if not 0.0 <= overlap < reach:
+        raise LengthError(
+            f"an overlap of {overlap:g} mm leaves nothing of a reach of {reach:g} mm: overlap by less"
+        )
+    return max(1, math.ceil((length - overlap) / (reach - overlap) - _FLOAT_NOISE))
+
+
+def drift(length: float, angle: float) -> float:
+    """How far the far end of a carving is off, mm, when the board lies `angle` radians askew: L sin a [D]."""
+    return length * math.sin(angle)
 
 
 def _number(text: str) -> float:

@@ -40,6 +40,13 @@ FORM = Form(
 )
 
 
+SLOWEST, FASTEST = 1.0, 500.0
+"""Speeds of the stylus taken, mm/s: our own limits."""
+
+SHORTEST_PLUNGE, LONGEST_PLUNGE = 1.0, 600.0
+"""Times taken for a plunge and its lift, s: our own limits."""
+
+
 @dataclass(frozen=True)
 class Shop:
     """What stands in the workshop, and the user's own hand.
@@ -102,7 +109,7 @@ def parse_shop(text: str, file: str) -> Shop:
     found = read_settings(text, file, FORM)
     said = found.said
     speed = take(said, "hand.speed", _speed, (10.0, 20.0))
-    plunge = take(said, "hand.plunge", lambda one: read.between(one, "s", low=1.0, high=600.0), (10.0, 10.0))
+    plunge = take(said, "hand.plunge", _plunge, (10.0, 10.0))
     return Shop(
         linkage=_linkage(said),
         bits=_bits(found),
@@ -136,6 +143,17 @@ def bit_of(said: Said) -> Bit:
         return parse_bit(read.text(said, example='"V 60deg 1/2in"'))
     except BitError as error:
         raise BitError(f"{said.where}: {error}") from error
+
+
+def bit_called(words: str) -> Bit:
+    """A bit in words, or by its name in the shop file, which is read only where it may be needed."""
+    try:
+        return parse_bit(words)
+    except BitError:
+        for name, bit in load_shop().bits:
+            if name.casefold() == words.strip().casefold():
+                return bit
+        raise
 
 
 def _configuration_folder() -> Path:
@@ -185,9 +203,13 @@ def _bar(said: Said) -> tuple[float, float]:
 def _speed(said: Said) -> tuple[float, float]:
     inches = isinstance(said.value, str) and said.value.strip().endswith("in/s")
     if not inches:
-        return read.between(said, "mm/s", low=1.0, high=500.0)
+        return read.between(said, "mm/s", low=SLOWEST, high=FASTEST)
     low, high = read.between(said, "in/s", low=0.04, high=20.0)
     return low * MM_PER_INCH, high * MM_PER_INCH
+
+
+def _plunge(said: Said) -> tuple[float, float]:
+    return read.between(said, "s", low=SHORTEST_PLUNGE, high=LONGEST_PLUNGE)
 
 
 def _length_to(said: Said, most: float, *, allow_zero: bool = False) -> float:

@@ -21,8 +21,15 @@ class Wood:
     ----------
     name : as said on the sheets.
     land_along, land_across : least land that runs along and across the grain, mm.
-    straight_across_factor : how many times the depth a straight-walled land across the grain must be wide.
+    straight_across_factor : how many times wider a straight-walled land must be across the grain than along.
     remark : what to look out for, one plain clause.
+    sloping_share, straight_share : least land as a part of the depth, between sloping or round walls and
+        between upright ones.
+
+    Notes
+    -----
+    Every number of the rule that `least_land` writes out is a field here: `dataclasses.replace`
+    makes it the user's own.
     """
 
     name: str
@@ -30,6 +37,8 @@ class Wood:
     land_across: float
     straight_across_factor: float = 1.0
     remark: str = ""
+    sloping_share: float = 0.5
+    straight_share: float = 1.0
 
 
 _HARD = (1.5, 2.5, 1.0, "may scorch: keep moving")
@@ -104,12 +113,16 @@ def least_land(
 
     Notes
     -----
-    The greater of two rules: the wood's own, between along and across by the sine
-    squared; and the depth (straight walls; more across the grain in soft wood) or
-    half the depth (sloping and round walls, whose land widens downwards).
+    The greater of the wood's own rule and the depth's, both between along and across by the sine
+    squared of the angle a to the grain, and the two grooves' straying on top [D]::
+
+        least = max(along + (across - along) sin^2 a, s d f) + 2 hand
+
+        upright walls:            s = straight_share,  f = 1 + (straight_across_factor - 1) sin^2 a
+        sloping and round walls:  s = sloping_share,   f = 1, as such a land widens downwards
     """
     across = math.sin(grain_angle) ** 2
     by_wood = wood.land_along + (wood.land_across - wood.land_along) * across
-    steep = depth * (1.0 + (wood.straight_across_factor - 1.0) * across)
-    by_depth = steep if straight_walled else 0.5 * depth
+    steep = wood.straight_share * (1.0 + (wood.straight_across_factor - 1.0) * across)
+    by_depth = depth * (steep if straight_walled else wood.sloping_share)
     return max(by_wood, by_depth) + 2.0 * hand
