@@ -7,13 +7,14 @@ between two grooves that part at a fair angle; a sharp wedge is not.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tracer.job import Job
 from tracer.model.plan import Land
+from tracer.report.fronts import fronts
 from tracer.report.network import Network
 from tracer.report.samples import Samples
 from tracer.shop.wood import least_land
@@ -42,25 +43,38 @@ _FAR = 4.0
 
 @dataclass(frozen=True)
 class Near:
-    """A land under the rule; `wedge` where the grooves only part too slowly from a joint or bend near by."""
+    """A land under the rule, with what is needed to ask again at another groove or size.
+
+    Attributes
+    ----------
+    wedge : the grooves only part too slowly from a joint or bend near by.
+    places : (r, 2) where the land could be worst: distance of the middles in mm, and the squared sine of the
+        angle between the land's length and the grain; no other place is both nearer and more across.
+    """
 
     land: Land
     wedge: bool
+    places: Array
 
 
 @dataclass(frozen=True, eq=False)
 class _Pairs:
-    """Pairs of samples i, j: distance of middles, what the rule asks for, way round (inf where far); mm."""
+    """Pairs of samples i, j: distance of middles, what the rule asks for, way round (inf where far); mm.
+
+    `across` is the squared sine of the angle between the wood's length and the grain.
+    """
 
     i: Ints
     j: Ints
     distance: Array
     limit: Array
     way: Array
+    across: Array
 
     def only(self, keep: NDArray[np.bool_] | Ints) -> "_Pairs":
         """Return the pairs that are marked, or whose indices are given, in that order."""
-        return _Pairs(self.i[keep], self.j[keep], self.distance[keep], self.limit[keep], self.way[keep])
+        i, j, distance, limit = self.i[keep], self.j[keep], self.distance[keep], self.limit[keep]
+        return _Pairs(i, j, distance, limit, self.way[keep], self.across[keep])
 
 
 def find_lands(samples: Samples, numbers: list[int], network: Network, job: Job) -> tuple[Near, ...]:
@@ -79,10 +93,17 @@ def find_lands(samples: Samples, numbers: list[int], network: Network, job: Job)
     order = np.lexsort((pairs.distance - pairs.limit, key))
     groups = np.split(order, np.flatnonzero(np.diff(key[order])) + 1) if len(order) else []
     worst = np.array([group[0] for group in groups], dtype=np.intp)
+    places = fronts(key, pairs.distance, pairs.across)
     distances, middles = _least(samples, pairs.i[worst], pairs.j[worst])
     found = [
-        _near(pairs.only(group), samples, numbers, distance=float(distance), where=(x, y), groove=job.groove)
-        for group, distance, (x, y) in zip(groups, distances, middles.tolist(), strict=True)
+        replace(
+            _near(
+                pairs.only(group), samples, numbers, distance=float(distance), where=(x, y), groove=job.groove
+            ),
+            # The samples lie a little farther apart than the grooves' middles.
+            places=own - (max(0.0, float(pairs.distance[group[0]] - distance)), 0.0),
+        )
+        for group, distance, (x, y), own in zip(groups, distances, middles.tolist(), places, strict=True)
     ]
     return tuple(sorted(found, key=lambda near: (near.land.width, near.land.strokes)))
 
@@ -101,9 +122,11 @@ def _thin(samples: Samples, job: Job) -> _Pairs:
     length = _length_of_land(samples, i, j, d / np.where(distance > 0, distance, 1.0)[:, None])
     grain = math.radians(job.grain_deg)
     sine = length[:, 0] * math.sin(grain) - length[:, 1] * math.cos(grain)
-    limit = np.interp(sine**2, np.linspace(0, 1, len(rule)), rule)
+    across = sine**2
+    limit = np.interp(across, np.linspace(0, 1, len(rule)), rule)
     close = distance - job.groove < limit - 1e-9
-    return _Pairs(i[close], j[close], distance[close], limit[close], np.full(int(close.sum()), np.inf))
+    way = np.full(len(i), np.inf)
+    return _Pairs(i, j, distance, limit, way, across).only(close)
 
 
 def _rule(job: Job) -> Array:
@@ -150,7 +173,7 @@ def _with_way(pairs: _Pairs, samples: Samples, numbers: list[int], network: Netw
     for u, p in from_a:
         for v, q in from_b:
             way = np.minimum(way, between[row[network.ends[a, u]], row[network.ends[b, v]]] + p + q)
-    return _Pairs(pairs.i, pairs.j, pairs.distance, pairs.limit, np.where(way <= reach, way, np.inf))
+    return replace(pairs, way=np.where(way <= reach, way, np.inf))
 
 
 def _on_edges(samples: Samples, numbers: list[int], network: Network) -> tuple[Ints, Array]:
@@ -224,4 +247,5 @@ def _near(
     near_by = np.isfinite(pairs.way)
     merged = pairs.distance <= groove
     wedge = bool(near_by[merged].all() if merged.any() else near_by.all())
-    return Near(Land((a, b), where, distance - groove, float(pairs.limit[0]), length), wedge)
+    worst = np.array([[distance, pairs.across[0]]])
+    return Near(Land((a, b), where, distance - groove, float(pairs.limit[0]), length), wedge, worst)
