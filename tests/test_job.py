@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tracer.acts import Acts, Join
 from tracer.errors import BitError, JobError, LengthError, OutputError, TracerError
 from tracer.job import Job, PieceSpec
 from tracer.job_file import KEYS, PIECE_KEYS, new_job_text, write_new_job
@@ -44,6 +45,17 @@ max-widening = 1.5
 stops = 2
 hand = "1 mm"
 thin = "keep"
+[strokes]
+leave_out = [4, "7-9"]
+keep = [12]
+join = [["3 End", "stroke 6 start"], ["1 start", "1 end"]]
+thin-out = [["14-17"], [20, 22]]
+stop = {5 = 2, 8-9 = 1}
+[strokes.side]
+5 = "inside"
+[[bits]]
+name = "fine"
+spec = "V 30deg 1/4in"
 [[pieces]]
 art = "fox.png"
 width = "6 in"
@@ -86,6 +98,15 @@ def test_whole_job_file(tmp_path: Path) -> None:
         PieceSpec(str(tmp_path / "fox.png"), width=152.4, x=50.8, y=25.4, turn_deg=15.0),
         PieceSpec(str(tmp_path / "/art/owl.png"), height=101.6, dpi=300.0),
     )
+    assert job.acts == Acts(
+        leave_out=(4, 7, 8, 9),
+        keep=(12,),
+        join=(Join(3, "end", 6, "start"), Join(1, "start", 1, "end")),
+        thin_out=((14, 15, 16, 17), (20, 22)),
+        stops={5: 2, 8: 1, 9: 1},
+        sides={5: "inside"},
+    )
+    assert job.bits == (("fine", VBit(30.0, 6.35)),)
     assert {job.origin(key) for key in KEYS.values()} == {FILE}
 
 
@@ -98,10 +119,11 @@ def test_new_file_says_nothing(tmp_path: Path) -> None:
 def test_every_line_of_a_new_file_says_the_default(tmp_path: Path) -> None:
     text = re.sub(r"^#(?=[a-z\[])", "", new_job_text(DAY), flags=re.MULTILINE)
     job = job_of(tmp_path, text)
-    assert set(job.origins) == {*KEYS.values(), *PIECE_KEYS}
+    assert set(job.origins) == {*KEYS.values(), *PIECE_KEYS, "bits"}
     picture = PieceSpec(str(tmp_path / "picture.png"), 200.0, 150.0, 30.0, 30.0, 0.0, 300.0)
     board = (600.0, 200.0, 19.05)
-    assert job == Job(date=DAY, pieces=(picture,), board=board, origins=job.origins)
+    bits = (("sign V", VBit(60.0, 12.7)),)
+    assert job == Job(date=DAY, pieces=(picture,), board=board, bits=bits, origins=job.origins)
 
 
 def test_flags_win_over_file_over_shop(tmp_path: Path) -> None:
@@ -158,6 +180,23 @@ def test_a_bit_of_the_shop_by_its_name() -> None:
     assert resolve({"bit": "straight 1/8in"}, shop=shop).bit == Straight(3.175)
     with pytest.raises(BitError, match=r"--bit: .*the shop file has wide, Sign V"):
         resolve({"bit": "narrow"}, shop=shop)
+
+
+def test_bits_of_the_job_file_stand_before_the_shops(tmp_path: Path) -> None:
+    shop = Shop(bits=(("wide", RoundNose(12.7)), ("fine", VBit(90.0, 12.7))))
+    own = '[[bits]]\nname = "Fine"\nspec = "V 30deg 1/4in"\n'
+    job = job_of(tmp_path, own, shop)
+    assert (job.bit, job.origin("bit"), job.origin("bits")) == (VBit(30.0, 6.35), FILE, FILE)
+    assert job.bits == (("Fine", VBit(30.0, 6.35)),)
+    assert job_of(tmp_path, own, shop, bit="fine").bit == VBit(30.0, 6.35)
+    assert job_of(tmp_path, own, shop, bit="wide").bit == RoundNose(12.7)
+    assert (resolve({}, shop=shop).bits, resolve({}, shop=shop).origin("bits")) == (shop.bits, SHOP)
+    with pytest.raises(BitError, match=r"the job file has Fine and the shop file has wide, fine"):
+        job_of(tmp_path, own, shop, bit="narrow")
+    with pytest.raises(JobError, match=r'two bits of the job file are called "Fine"'):
+        job_of(tmp_path, own + own.replace("Fine", "FINE"))
+    with pytest.raises(JobError, match=r"my.toml: \[\[bits\]\] 1 has no spec"):
+        job_of(tmp_path, '[[bits]]\nname = "Fine"\n')
 
 
 def test_bare_numbers_are_read_in_the_units_said_beside_them(tmp_path: Path) -> None:
@@ -247,7 +286,8 @@ def test_flags_that_cannot_be(flags: dict[str, object], why: str) -> None:
     ("text", "why"),
     [
         ("[bit]\ndept = 1", r'my.toml: in \[bit\] “dept” is not known; did you mean "depth"'),
-        ("[bits]\ndepth = 1", r'my.toml: “bits” is not known; did you mean "bit"'),
+        ("[bits]\ndepth = 1", r"my.toml: bits is a table; tables are expected, each headed \[\[bits\]\]"),
+        ("[rules]\nmax_widening = 2\nmax-widening = 3", r"in \[rules\] “max-widening” is said twice"),
         ("[[pieces]]\nwidth = '10 mm'", r"my.toml: \[\[pieces\]\] 1 has no art"),
         ("[[pieces]]\nart = 7", r"my.toml: \[\[pieces\]\] 1 art is 7; words are expected"),
         ("[[pieces]]\nart = 'a'\n[[pieces]]\nart = 'b'\nx = true", r"\[\[pieces\]\] 2 x is true; a length"),

@@ -2,14 +2,15 @@
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
+from tracer.act_words import ACT_KEYS
 from tracer.errors import JobError, OutputError
 from tracer.lengths import Units
 from tracer.shop import said as read
 from tracer.shop.said import Said
-from tracer.shop.settings import take
+from tracer.shop.settings import BIT_KEYS, take
 from tracer.shop.toml_file import Form, Row, read_settings, read_text, unknown_key, write_text
 
 SAID = "said on the command line"
@@ -32,12 +33,13 @@ KEYS = {
     "rules.thin": "thin",
     "rules.stops": "stops",
     "rules.hand": "hand",
+    **{f"strokes.{key}": key for key in ACT_KEYS},
 }
 """Settings by where they stand in a job file; the command line has them by the second name."""
 
 PIECE_KEYS = ("art", "width", "height", "x", "y", "turn", "dpi", "follow")
 
-_FORM = Form("job file", tuple(KEYS), {"pieces": PIECE_KEYS})
+_FORM = Form("job file", tuple(KEYS), {"pieces": PIECE_KEYS, "bits": BIT_KEYS})
 
 _NEW = """\
 # A job for the linkage. Take the # off a line to say it; what is not said is assumed,
@@ -73,6 +75,20 @@ _NEW = """\
 #stops = 1                       # depth settings of the router to use, 1 to 3: bold lines deep, fine shallow
 #hand = "0 mm"                   # how far your hand strays on the template: the wood between must bear it
 
+# Single strokes, by the numbers that the preview shows; a range is "10-12".
+#[strokes]
+#leave-out = []                  # not cut, as [3, 7, "10-12"]
+#keep = []                       # cut, though the bit will not hold them
+#join = []                       # a stroke from end to end, as [["3 end", "7 start"]]
+#thin-out = []                   # bundles of lines, as [["14-19"]]: every second goes, until the wood holds
+#stop = {{}}                       # depth stop of a stroke, 1 the deepest, as {{8 = 2, 10-12 = 2}}
+#side = {{}}                       # of the edge of a solid: on, inside or outside, as {{5 = "inside"}}
+
+# One [[bits]] for each bit at hand, where they are not those of the shop file.
+#[[bits]]
+#name = "sign V"                 # bit.spec may say this name; the first is used where it says none
+#spec = "V 60deg 1/2in"
+
 # One [[pieces]] for each picture. Sizes are on the wood, between the middles of the outermost
 # strokes; give both to fit it inside. x and y place the left and top of that; without them it is centred.
 #[[pieces]]
@@ -87,8 +103,17 @@ _NEW = """\
 """
 
 
-def read_job_file(path: Path, *, unit: Units | None = None) -> tuple[Mapping[str, Said], tuple[Row, ...]]:
-    """Settings by their names on the command line, and the pieces, their art found from the file's folder.
+@dataclass(frozen=True)
+class Gathered:
+    """What was said, not read yet: settings by their names on the command line, pieces, bits at hand."""
+
+    said: Mapping[str, Said]
+    pieces: tuple[Row, ...] = ()
+    bits: tuple[Row, ...] = ()
+
+
+def read_job_file(path: Path, *, unit: Units | None = None) -> Gathered:
+    """What a job file says, the pieces' art found from the file's folder.
 
     `unit` is what bare numbers are in where the file does not say `units` itself.
 
@@ -99,13 +124,11 @@ def read_job_file(path: Path, *, unit: Units | None = None) -> tuple[Mapping[str
     """
     found = read_settings(read_text(path, _FORM.noun), path.name, _FORM, unit=unit)
     pieces = tuple(_beside(path, row) for row in found.rows.get("pieces", ()))
-    return {KEYS[key]: said for key, said in found.said.items()}, pieces
+    return Gathered({KEYS[key]: said for key, said in found.said.items()}, pieces, found.rows.get("bits", ()))
 
 
-def gather(
-    flags: Mapping[str, object], job_file: Path | None, *, unit: Units | None = None
-) -> tuple[dict[str, Said], tuple[Row, ...]]:
-    """Settings and pieces, those of the command line laid over those of the job file; nothing is read yet.
+def gather(flags: Mapping[str, object], job_file: Path | None, *, unit: Units | None = None) -> Gathered:
+    """What the command line says, laid over what the job file says.
 
     `unit` is what bare numbers are in where neither says `units`.
 
@@ -118,20 +141,19 @@ def gather(
     for key in typed:
         if key not in KEYS.values() and key not in PIECE_KEYS:
             raise unknown_key(key, [*KEYS.values(), *PIECE_KEYS], "the setting")
-    said: dict[str, Said] = {}
-    rows: tuple[Row, ...] = ()
+    from_file = Gathered({})
     if job_file is not None:
-        from_file, rows = read_job_file(job_file, unit=unit)
-        said |= from_file
-        unit = take(said, "units", read.units, unit)
+        from_file = read_job_file(job_file, unit=unit)
+        unit = take(from_file.said, "units", read.units, unit)
     if "units" in typed:
         unit = read.units(Said(typed["units"], "--units", SAID))
     now = {
         key: Said(str(value) if isinstance(value, Path) else value, f"--{key}", SAID, unit)
         for key, value in typed.items()
     }
-    said |= {key: one for key, one in now.items() if key in KEYS.values()}
-    return said, _pieces(rows, {key: one for key, one in now.items() if key in PIECE_KEYS})
+    of_picture = {key: one for key, one in now.items() if key in PIECE_KEYS}
+    said = {**from_file.said, **{key: one for key, one in now.items() if key in KEYS.values()}}
+    return Gathered(said, _pieces(from_file.pieces, of_picture), from_file.bits)
 
 
 def _pieces(rows: tuple[Row, ...], now: Mapping[str, Said]) -> tuple[Row, ...]:

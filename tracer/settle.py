@@ -6,17 +6,17 @@ from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
+from tracer.act_words import acts_of
 from tracer.errors import BitError, JobError
 from tracer.job import Follow, Job, PieceSpec, Thin
-from tracer.job_file import SAID, gather
+from tracer.job_file import SAID, Gathered, gather
 from tracer.lengths import both
 from tracer.shop import said as read
 from tracer.shop.bits import Bit, VBit
 from tracer.shop.linkage import Linkage
 from tracer.shop.paper import Paper, default_paper, paper_named
 from tracer.shop.said import Said
-from tracer.shop.settings import Shop, bit_of, ratio_of, take
-from tracer.shop.toml_file import Row
+from tracer.shop.settings import Shop, bit_of, bits_of, ratio_of, take
 from tracer.shop.wood import wood_named
 
 SMALLEST, LARGEST = 1.0, 5000.0
@@ -24,6 +24,8 @@ SMALLEST, LARGEST = 1.0, 5000.0
 
 LONGEST_TEMPLATE = 20_000.0
 """Side of the template, mm: our own limit, some hundred sheets in a row."""
+
+Bits = tuple[tuple[str, Bit], ...]
 
 MOST_STOPS = 3
 """Depth settings on a plunge router's turret (usually three: common practice, no source)."""
@@ -61,10 +63,13 @@ def resolve(flags: Mapping[str, object], *, job_file: Path | None = None, shop: 
     or in what lasts longer; where nobody said any it is refused.
     """
     shop = shop or Shop()
-    said, rows = gather(flags, job_file, unit=shop.units if "units" in shop.said else None)
+    found = gather(flags, job_file, unit=shop.units if "units" in shop.said else None)
+    said = found.said
     units = take(said, "units", read.units, shop.units)
-    pieces = tuple(_piece(row.said) for row in rows)
+    pieces = tuple(_piece(row.said) for row in found.pieces)
     linkage = _linkage(said, shop)
+    bits = bits_of(found.bits, "job file")
+    stops = take(said, "stops", lambda one: int(read.number(one, low=1, high=MOST_STOPS)), 1)
     job = Job(
         name=take(said, "name", read.text, (Path(pieces[0].art).stem if pieces else "") or "carving"),
         pieces=pieces,
@@ -72,7 +77,7 @@ def resolve(flags: Mapping[str, object], *, job_file: Path | None = None, shop: 
         thickness=_thickness(said),
         margin=take(said, "margin", lambda one: read.length(one, allow_zero=True), 20.0),
         linkage=linkage,
-        bit=_bit(said, shop),
+        bit=_bit(said, bits, shop.bits),
         depth=take(said, "depth", read.length, 25.4 / 16.0),
         wood=take(said, "wood", lambda one: wood_named(read.text(one), what=one.where), wood_named("pine")),
         grain_deg=take(said, "grain", _grain, 0.0),
@@ -84,14 +89,15 @@ def resolve(flags: Mapping[str, object], *, job_file: Path | None = None, shop: 
         max_widening=take(said, "max-widening", lambda one: read.number(one, low=1.0, high=100.0), 2.0),
         thin=take(said, "thin", _thin, "drop"),
         pass_limit=shop.pass_limit,
-        stops=take(said, "stops", lambda one: int(read.number(one, low=1, high=MOST_STOPS)), 1),
-        bits=shop.bits,
+        stops=stops,
+        acts=acts_of(said, stops=stops),
+        bits=bits or shop.bits,
         hand_error=take(said, "hand", lambda one: read.length(one, allow_zero=True), shop.hand_error),
         speed_low=shop.speed_low,
         speed_high=shop.speed_high,
         plunge_low=shop.plunge_low,
         plunge_high=shop.plunge_high,
-        origins=_origins(said, rows, shop, linkage),
+        origins=_origins(found, shop, linkage),
     )
     _check(job)
     return job
@@ -158,20 +164,22 @@ def _linkage(said: Mapping[str, Said], shop: Shop) -> Linkage:
     return replace(stands, ratio=ratio, measured_on=stands.measured_on if same else None)
 
 
-def _bit(said: Mapping[str, Said], shop: Shop) -> Bit:
-    """A bit of the shop by its name, else one in words; unsaid, the shop's first."""
+def _bit(said: Mapping[str, Said], own: Bits, shop: Bits) -> Bit:
+    """A bit of the job file or of the shop by its name, else one in words; unsaid, the first there is."""
     if "bit" not in said:
-        return shop.bits[0][1] if shop.bits else VBit(60.0, 12.7)
-    by_name = {name.casefold(): bit for name, bit in shop.bits}
+        return (own or shop or (("", VBit(60.0, 12.7)),))[0][1]
+    by_name = {name.casefold(): bit for name, bit in (*shop, *own)}
     words = read.text(said["bit"], example='"V 60deg 1/2in"').casefold()
     if words in by_name:
         return by_name[words]
     try:
         return bit_of(said["bit"])
     except BitError as error:
-        if not shop.bits:
+        if not by_name:
             raise
-        raise BitError(f"{error}; the shop file has {', '.join(name for name, _ in shop.bits)}") from error
+        files = [("job file", own), ("shop file", shop)]
+        named = [f"the {file} has {', '.join(name for name, _ in bits)}" for file, bits in files if bits]
+        raise BitError(f"{error}; {' and '.join(named)}") from error
 
 
 def _grain(said: Said) -> float:
@@ -200,18 +208,17 @@ def _thin(said: Said) -> Thin:
     raise said.refuse("drop or keep is expected")
 
 
-def _origins(
-    said: Mapping[str, Said], rows: tuple[Row, ...], shop: Shop, linkage: Linkage
-) -> dict[str, str]:
+def _origins(found: Gathered, shop: Shop, linkage: Linkage) -> dict[str, str]:
     """Where each setting came from; what was assumed is left out."""
+    said = found.said
     origins = {name: "from the shop file" for key, name in _SHOP_ORIGINS.items() if key in shop.said}
-    if shop.bits:
-        origins["bit"] = "from the shop file"
+    if found.bits or shop.bits:
+        origins["bit"] = origins["bits"] = f"from the {'job' if found.bits else 'shop'} file"
     if shop.printer.measured:
         origins["printer"] = "from the shop file, measured"
     if shop.linkage and ("linkage.ratio" in shop.said or not shop.said):
         origins["ratio"] = "from the shop file"
-    for row in rows:
+    for row in found.pieces:
         origins |= {key: one.origin for key, one in row.said.items()}
     origins |= {key: one.origin for key, one in said.items()}
     if (thick := _says_thickness(said)) is not None:

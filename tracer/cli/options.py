@@ -31,6 +31,8 @@ _TEXTS = {
     "max-widening": "How many times its drawn width a line's groove may be.",
     "thin": "drop or keep lines thinner than that.",
     "stops": "How many depth settings of the router to use, 1 to 3: bold lines cut deep, fine ones shallow.",
+    "leave-out": 'Strokes not to cut, by the numbers that the preview shows: "3, 7, 10-12".',
+    "keep": "Strokes to cut though the bit will not hold them, likewise.",
     "hand": "How far your hand strays on the template; the wood between grooves must bear it.",
     "name": "Title for the sheets.",
 }

@@ -1,12 +1,17 @@
 """What the user decided about single strokes, carried out on the layout."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from tracer.acts import Acts
+from tracer.errors import JobError
 from tracer.job import Job
 from tracer.model.drawing import Joint, Stroke
 from tracer.model.finding import Finding
 from tracer.model.layout import Layout
+from tracer.report.joined import join_ends
+
+BY_USER = "left out by you"
 
 
 @dataclass(frozen=True, eq=False)
@@ -28,5 +33,60 @@ class Decided:
 
 
 def decide(layout: Layout, job: Job) -> Decided:
-    """Return the layout's strokes as the job's acts have them."""
-    return Decided(layout.strokes, layout.joints, dict.fromkeys(job.acts.leave_out, "left out"))
+    """Return the layout's strokes with ends joined, and those the user leaves out.
+
+    Edges lie where they were drawn yet: their sides wait for the grooves' widths.
+
+    Raises
+    ------
+    JobError
+        Where the job speaks of a stroke that is not there, or asks of one what it cannot have.
+    """
+    acts = job.acts
+    _known(job, [("join", n) for join in acts.join for n in (join.a, join.b)], layout.strokes)
+    strokes, joints = join_ends(layout.strokes, layout.joints, acts.join)
+    _known(job, _spoken_of(acts), strokes)
+    _edges(acts, strokes)
+    return Decided(strokes, joints, dict.fromkeys(acts.leave_out, BY_USER))
+
+
+def _spoken_of(acts: Acts) -> Iterator[tuple[str, int]]:
+    """Stroke numbers that the acts name, each with the setting that does."""
+    for setting, numbers in (
+        ("leave-out", acts.leave_out),
+        ("keep", acts.keep),
+        ("thin-out", [number for bundle in acts.thin_out for number in bundle]),
+        ("stop", acts.stops),
+        ("side", acts.sides),
+    ):
+        yield from ((setting, number) for number in numbers)
+
+
+def _known(job: Job, named: Iterable[tuple[str, int]], strokes: Sequence[Stroke]) -> None:
+    known = [stroke.number for stroke in strokes]
+    for setting, number in named:
+        if number not in known:
+            came = f" ({job.origin(setting)})" if setting in job.origins else ""
+            raise JobError(
+                f"`{setting}`{came} names stroke {number}, and {_what_there_is(known, number)}: "
+                "take the number from the preview"
+            )
+
+
+def _what_there_is(known: Sequence[int], number: int) -> str:
+    """Return in words which strokes there are, near a number that is not among them."""
+    if not known:
+        return "this drawing has no strokes"
+    if not known[0] < number < known[-1]:
+        return f"this drawing has strokes {known[0]} to {known[-1]}"
+    below, above = max(n for n in known if n < number), min(n for n in known if n > number)
+    return f"there is none between {below} and {above}"
+
+
+def _edges(acts: Acts, strokes: Sequence[Stroke]) -> None:
+    for stroke in strokes:
+        if stroke.kind != "edge" and acts.sides.get(stroke.number, "on") != "on":
+            raise JobError(
+                f"`side` says {acts.sides[stroke.number]} of stroke {stroke.number}, and that is a "
+                f"{stroke.kind}: only the edge of a solid has sides; take it out of `side`"
+            )

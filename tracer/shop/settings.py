@@ -2,7 +2,7 @@
 
 import os
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TypeVar
@@ -16,9 +16,12 @@ from tracer.shop.linkage import Linkage, parse_ratio
 from tracer.shop.printer import BAR, Printer
 from tracer.shop.router import MOST_DEPTH_A_PASS
 from tracer.shop.said import Said
-from tracer.shop.toml_file import Form, Row, Settings, read_settings, read_text
+from tracer.shop.toml_file import Form, Row, read_settings, read_text
 
 T = TypeVar("T")
+
+BIT_KEYS = ("name", "spec")
+"""What is said of a bit in a shop file or a job file."""
 
 FORM = Form(
     "shop file",
@@ -36,7 +39,7 @@ FORM = Form(
         "hand.plunge",
         "router.pass-limit",
     ),
-    {"bits": ("name", "spec")},
+    {"bits": BIT_KEYS},
 )
 
 
@@ -107,12 +110,12 @@ def load_shop(path: Path | None = None) -> Shop:
 def parse_shop(text: str, file: str) -> Shop:
     """The shop that a shop file's text describes; `file` is its name for messages."""
     found = read_settings(text, file, FORM)
-    said = found.said
+    said, bits = found.said, bits_of(found.rows.get("bits", ()), FORM.noun)
     speed = take(said, "hand.speed", _speed, (10.0, 20.0))
     plunge = take(said, "hand.plunge", _plunge, (10.0, 10.0))
     return Shop(
         linkage=_linkage(said),
-        bits=_bits(found),
+        bits=bits,
         printer=_printer(said),
         units=take(said, "units", read.units, "mm"),
         speed_low=speed[0],
@@ -121,7 +124,7 @@ def parse_shop(text: str, file: str) -> Shop:
         plunge_high=plunge[1],
         hand_error=take(said, "hand.error", lambda one: _length_to(one, 20.0, allow_zero=True), 0.0),
         pass_limit=take(said, "router.pass-limit", lambda one: _length_to(one, 50.0), MOST_DEPTH_A_PASS),
-        said=frozenset(said) | {f"bits.{name}" for name, _ in _bits(found)},
+        said=frozenset(said) | {f"bits.{name}" for name, _ in bits},
     )
 
 
@@ -154,6 +157,16 @@ def bit_called(words: str) -> Bit:
             if name.casefold() == words.strip().casefold():
                 return bit
         raise
+
+
+def bits_of(rows: Sequence[Row], noun: str) -> tuple[tuple[str, Bit], ...]:
+    """The bits, by name, of the [[bits]] of a file; `noun` is what to call the file."""
+    bits = tuple(_bit(row) for row in rows)
+    names = [name.casefold() for name, _ in bits]
+    for name, _ in bits:
+        if names.count(name.casefold()) > 1:
+            raise JobError(f'two bits of the {noun} are called "{name}": give each its own name')
+    return bits
 
 
 def _configuration_folder() -> Path:
@@ -217,15 +230,6 @@ def _length_to(said: Said, most: float, *, allow_zero: bool = False) -> float:
     if value > most:
         raise said.refuse(f"at most {most:g} mm is expected")
     return value
-
-
-def _bits(found: Settings) -> tuple[tuple[str, Bit], ...]:
-    bits = tuple(_bit(row) for row in found.rows.get("bits", ()))
-    names = [name.casefold() for name, _ in bits]
-    for name, _ in bits:
-        if names.count(name.casefold()) > 1:
-            raise JobError(f'two bits of the shop file are called "{name}": give each its own name')
-    return bits
 
 
 def _bit(row: Row) -> tuple[str, Bit]:

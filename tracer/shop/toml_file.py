@@ -142,7 +142,7 @@ def _flat(table: Mapping[str, object], form: Form, file: str) -> list[tuple[str,
     tables = {key.split(".")[0] for key in form.keys if "." in key}
     plain = {key for key in form.keys if "." not in key}
     flat: list[tuple[str, object]] = []
-    for key, value in table.items():
+    for key, value in _hyphened(table, f"{file}:").items():
         if key in plain or key in form.lists:
             flat.append((key, value))
         elif key not in tables:
@@ -150,12 +150,23 @@ def _flat(table: Mapping[str, object], form: Form, file: str) -> list[tuple[str,
         elif not isinstance(value, dict):
             raise Said(value, f"{file}: {key}", "").refuse(f"a table is expected, headed [{key}]")
         else:
-            flat += [(f"{key}.{name}", one) for name, one in value.items()]
             inside = {known.split(".")[1] for known in form.keys if known.startswith(f"{key}.")}
-            for name in value:
+            for name, one in _hyphened(value, f"{file}: in [{key}]").items():
                 if name not in inside:
                     raise unknown_key(name, inside, f"{file}: in [{key}]")
+                flat.append((f"{key}.{name}", one))
     return flat
+
+
+def _hyphened(table: Mapping[str, object], place: str) -> dict[str, object]:
+    """The table with its keys as we write them: "max_widening" is "max-widening"."""
+    known: dict[str, object] = {}
+    for key, value in table.items():
+        name = key.replace("_", "-")
+        if name in known:
+            raise JobError(f"{place} {quoted(name)} is said twice, with a hyphen and without: leave one out")
+        known[name] = value
+    return known
 
 
 def _row(row: Mapping[str, object], where: str, origin: str, unit: Units | None) -> Row:
