@@ -14,10 +14,12 @@ from tracer.acts import Acts, Join
 from tracer.errors import JobError
 from tracer.geometry import bezier
 from tracer.job import Job
+from tracer.model.drawing import Joint
 from tracer.model.layout import Layout
 from tracer.model.plan import Plan
 from tracer.report.build import build_plan
 from tracer.report.decided import BY_USER, Decided, decide
+from tracer.report.joined import join_ends
 
 
 def laid(parts: Sequence[shapes.Part], width: float) -> Layout:
@@ -100,6 +102,15 @@ def test_a_join_from_an_end_that_meets_others_extends_their_joint() -> None:
     found = decided([*FACING, shapes.line((40, -30), (40, 0))], 100.0, join=JOIN)
     assert sorted(len(joint.members) for joint in found.joints) == [2, 3]
     assert {n for joint in found.joints for n, _ in joint.members} == {1, 2, 3, 4}
+
+
+def test_a_joint_that_lies_a_little_off_the_end_is_extended_all_the_same() -> None:
+    layout = laid(FACING, 100.0)
+    end = layout.strokes[0].curves[-1, 3]
+    off = Joint(end + 0.3, ((1, 1.0), (2, 0.5)))  # joints are means of places: not quite on each
+    _, joints = join_ends(layout.strokes, [off], JOIN)
+    assert [joint.members for joint in joints][0] == ((1, 1.0), (2, 0.5), (3, 0.0))
+    assert len(joints) == 2
 
 
 def test_a_join_meets_what_it_crosses() -> None:
