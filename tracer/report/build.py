@@ -12,15 +12,18 @@ from tracer.model.layout import Layout
 from tracer.model.plan import DepthStop, Plan, Run
 from tracer.report import runs as routes
 from tracer.report.board_findings import about_board
+from tracer.report.bodies import find_bodies
+from tracer.report.cut import Cut
 from tracer.report.decided import decide
 from tracer.report.findings import costliest_first
 from tracer.report.grooves import Sorted, sort_strokes
 from tracer.report.hops import find_hops
 from tracer.report.islands import Enclosures, find_islands
 from tracer.report.lands import Near, find_lands
+from tracer.report.mesh import build_mesh
 from tracer.report.network import build_network
 from tracer.report.order import in_order
-from tracer.report.samples import Samples, sample
+from tracer.report.samples import sample, step_for
 from tracer.report.stops import find_stops
 from tracer.report.stroke_findings import about_strokes
 from tracer.report.timing import totals
@@ -34,7 +37,6 @@ SAMPLES_A_GROOVE = 4
 class _Wood:
     """What the grooves leave, with what the routes need to know of it."""
 
-    samples: Samples
     lands: tuple[Near, ...]
     enclosures: Enclosures
 
@@ -66,11 +68,9 @@ def build_plan(layout: Layout, job: Job) -> Plan:
     strokes = sort_strokes(layout, job, decided, stops)
     kept = {groove.stroke for groove in strokes.grooves}
     cut = tuple(stroke for stroke in decided.strokes if stroke.number in kept)
-    wood = _look_at_wood(job, cut, decided.joints)
-    routes_ = [
-        _routes(job, [s for s in cut if stops.of(s.number) is stop], decided.joints, stop)
-        for stop in stops.stops
-    ]
+    held = Cut(cut, strokes.grooves)
+    wood = _look_at_wood(job, held, decided.joints)
+    routes_ = [_routes(job, held, decided.joints, stop) for stop in stops.stops]
     x0, y0, _, _ = layout.extent
     runs = in_order([run for one in routes_ for run in one.runs], wood.enclosures.rank, np.array([x0, y0]))
     return Plan(
@@ -94,24 +94,28 @@ def build_plan(layout: Layout, job: Job) -> Plan:
     )
 
 
-def _look_at_wood(job: Job, cut: Sequence[Stroke], joints: Sequence[Joint]) -> _Wood:
-    samples = sample(cut, job.groove / SAMPLES_A_GROOVE)
-    numbers = [stroke.number for stroke in cut]
+def _look_at_wood(job: Job, cut: Cut, joints: Sequence[Joint]) -> _Wood:
+    if not cut.strokes:
+        return _Wood((), Enclosures())
+    samples = sample(cut.strokes, step_for(2 * float(cut.radius.min())))
+    common = float(cut.radius.min()) ** 2
+    mesh = build_mesh(samples.points, cut.radius[samples.stroke] ** 2 - common)
+    bodies = find_bodies(mesh, common)
     return _Wood(
-        samples=samples,
-        lands=find_lands(samples, numbers, build_network(cut, joints), job),
-        enclosures=find_islands(numbers, samples.polylines, job),
+        lands=find_lands(cut, samples, mesh, build_network(cut.strokes, joints), job),
+        enclosures=find_islands(cut, samples, bodies, job),
     )
 
 
-def _routes(job: Job, cut: Sequence[Stroke], joints: Sequence[Joint], stop: DepthStop) -> _Routes:
+def _routes(job: Job, cut: Cut, joints: Sequence[Joint], stop: DepthStop) -> _Routes:
     """Return the runs of one depth stop; parts that the bit can go between inside grooves are one."""
-    network = build_network(cut, joints)
-    numbers = [stroke.number for stroke in cut]
+    own = [s for s, groove in zip(cut.strokes, cut.grooves, strict=True) if groove.stop == stop.number]
+    network = build_network(own, joints)
+    numbers = [stroke.number for stroke in own]
     part = {edge.stroke.number: int(network.parts[edge.tail]) for edge in network.edges}
     parts = np.array([part[number] for number in numbers], dtype=np.intp)
-    hops = find_hops(sample(cut, stop.width / SAMPLES_A_GROOVE), numbers, parts, stop.width / 2)
-    joined = build_network(cut, joints, hops) if hops else network
+    hops = find_hops(sample(own, stop.width / SAMPLES_A_GROOVE), numbers, parts, stop.width / 2)
+    joined = build_network(own, joints, hops) if hops else network
     runs = routes.with_retracing(joined) if job.retrace else routes.without_retracing(network)
     return _Routes(
         runs=[replace(run, stop=stop.number) for run in runs],

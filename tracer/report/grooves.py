@@ -71,10 +71,13 @@ def sort_strokes(layout: Layout, job: Job, decided: Decided, stops: Stops) -> So
 
 def typical_width(strokes: Iterable[Stroke]) -> float | None:
     """Return the length-weighted median of the drawn widths of the line strokes, in their frame's unit."""
-    lines = [(s.width, s.length) for s in strokes if s.kind == "line" and s.width is not None]
+    lines = [s for s in strokes if s.kind == "line" and s.width is not None]
     if not lines:
         return None
-    widths, lengths = np.array(lines).T
+    widths = np.array([s.width for s in lines])
+    counts = np.array([len(s.curves) for s in lines])
+    of_cubics = bezier.lengths(np.concatenate([s.curves for s in lines]))
+    lengths = np.add.reduceat(of_cubics, np.cumsum(counts) - counts)
     order = np.argsort(widths)
     half = np.cumsum(lengths[order]) >= lengths.sum() / 2
     return float(widths[order][np.argmax(half)])

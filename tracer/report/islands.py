@@ -1,30 +1,32 @@
 """What grooves close in: parts of the drawing, and standing wood. Both by the grooves at their full width."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tracer.job import Job
 from tracer.model.plan import Island
-from tracer.shop.wood import least_land
+from tracer.report.bodies import OUTSIDE, Bodies
+from tracer.report.cut import Cut
+from tracer.report.fields import areas
+from tracer.report.samples import Samples
+from tracer.report.walls import least_between
 
 Array = NDArray[np.float64]
+Ints = NDArray[np.intp]
 
 LEAST_AREA = 0.02
-"""mm^2; a sliver below this is a slip of the polylines, or gone with the first sandpaper."""
+"""mm^2; a sliver below this is a slip of the samples, or gone with the first sandpaper."""
 
 COMPACT = 1.5
 """Standing wood less than this many times as long as wide has short grain whichever way the grain runs."""
 
-_ARC_STEPS = 8
-"""Chords in a quarter of a groove's round end: within 0.5 % of its radius."""
-
-_TOUCH = 0.02
-"""mm; grooves this near to a hole's rim make it."""
+_TURN_DEG = 3.0
+"""Steps in which the narrowest box round a piece of wood is sought."""
 
 
 @dataclass(frozen=True)
@@ -46,173 +48,162 @@ class Enclosures:
 
 
 @dataclass(frozen=True, eq=False)
-class _Bodies:
-    """Grooves that touch, as shapely polygons, and the body of each stroke by its index."""
+class _Place:
+    """All that islands are made of; strokes are told by their index in `cut`.
 
-    polygons: Any
-    of_stroke: NDArray[np.intp]
-
-
-@dataclass(frozen=True, eq=False)
-class _Hole:
-    """A hole in the body `owner`, the bodies directly in it, how many holes lie round, the rim's strokes."""
-
-    polygon: Any
-    owner: int
-    inside: tuple[int, ...]
-    nesting: int
-    rim: tuple[int, ...]
-
-
-def find_islands(numbers: Sequence[int], polylines: Sequence[Array], job: Job) -> Enclosures:
-    """Return what the grooves along `polylines` ((n, 2) wood mm; a dot's points are equal) close in.
-
-    Grooves that touch are one body. What lies in a hole of another body is
-    enclosed, and its nesting is the number of holes round it; the wood of a hole
-    that no groove takes is standing wood. `numbers` are the stroke numbers.
+    `body` (k,) is that of each stroke, `node_stroke` (n,) the stroke of each real node.
     """
-    import shapely
 
-    if not numbers:
-        return Enclosures()
-    middles = [
-        shapely.LineString(line) if np.ptp(line, axis=0).max() > 0 else shapely.Point(line[0])
-        for line in polylines
+    cut: Cut
+    samples: Samples
+    bodies: Bodies
+    body: Ints
+    node_stroke: Ints
+
+    @cached_property
+    def triangles(self) -> list[Ints]:
+        """The triangles of each field, that with the widest circle last."""
+        bodies = self.bodies
+        wood = np.flatnonzero(bodies.of_triangle >= 0)
+        order = wood[np.lexsort((bodies.clearance[wood], bodies.of_triangle[wood]))]
+        first = np.searchsorted(bodies.of_triangle[order], np.arange(len(bodies.nest.body_of)))
+        return np.split(order, first[1:])
+
+    @cached_property
+    def rims(self) -> list[list[int]]:
+        """The numbers of the strokes that make the rim round each field."""
+        bodies, mesh = self.bodies, self.bodies.mesh
+        wood = np.flatnonzero(bodies.of_triangle >= 0)
+        corners, one = mesh.triangles[wood].ravel(), np.repeat(bodies.of_triangle[wood], 3)
+        stroke = np.append(self.node_stroke, [0] * 4)[corners]
+        own = (corners < mesh.real) & (self.body[stroke] == bodies.nest.body_of[one])
+        count = len(self.cut.strokes)
+        pairs = np.unique(one[own] * count + stroke[own])
+        rims: list[list[int]] = [[] for _ in bodies.nest.body_of]
+        for field_, k in zip((pairs // count).tolist(), (pairs % count).tolist(), strict=True):
+            rims[field_].append(self.cut.numbers[k])
+        return rims
+
+    @cached_property
+    def members(self) -> list[Ints]:
+        """The samples of each body."""
+        body = self.body[self.samples.stroke]
+        order = np.argsort(body, kind="stable")
+        return np.split(order, np.searchsorted(body[order], np.arange(1, len(self.bodies.nest.field_of))))
+
+
+def find_islands(cut: Cut, samples: Samples, bodies: Bodies, job: Job) -> Enclosures:
+    """Return what the grooves close in; `samples` are of the strokes of `cut`, `bodies` of the samples.
+
+    What lies in a hole of another body is enclosed, and its nesting is the number of
+    rings round it; the wood of a hole that no groove takes is standing wood.
+    """
+    node_stroke = samples.stroke[bodies.mesh.sample_of]
+    place = _Place(cut, samples, bodies, _body_of_strokes(cut, samples, bodies), node_stroke)
+    islands = [*_enclosed(place), *_standing(place, job)]
+    numbered = tuple(replace(island, number=i) for i, island in enumerate(islands, start=1))
+    rank = bodies.nest.rank
+    return Enclosures(
+        islands=numbered,
+        break_outs=tuple(BreakOut(one, one.widest, one.least) for one in numbered if one.breaks),
+        rank={number: int(rank[body]) for number, body in zip(cut.numbers, place.body, strict=True)},
+    )
+
+
+def _body_of_strokes(cut: Cut, samples: Samples, bodies: Bodies) -> Ints:
+    """Return the body of each stroke (k,): that of any of its samples whose disc is not all under others."""
+    body = np.zeros(len(cut.strokes), dtype=np.intp)
+    seen = np.zeros(len(bodies.mesh.nodes), dtype=bool)
+    seen[bodies.mesh.triangles] = True
+    node = bodies.mesh.node_of
+    order = np.argsort(seen[node], kind="stable")  # those that are seen come last and stay
+    body[samples.stroke[order]] = bodies.of_node[node[order]]
+    return body
+
+
+def _enclosed(place: _Place) -> Iterator[Island]:
+    """Return the bodies that lie in holes of others, from the top of the board down."""
+    nest = place.bodies.nest
+    inner = [
+        body
+        for body, one in enumerate(nest.field_of.tolist())
+        if one != OUTSIDE and nest.depth[one] > 0
     ]
-    grooves = shapely.buffer(middles, job.groove / 2, quad_segs=_ARC_STEPS)
-    polygons = shapely.get_parts(shapely.union_all(grooves))
-    starts = shapely.points([line[0] for line in polylines])
-    stroke, body = shapely.STRtree(polygons).query(starts, predicate="dwithin", distance=_TOUCH)
-    of_stroke = np.zeros(len(numbers), dtype=np.intp)
-    of_stroke[stroke] = body
-    bodies = _Bodies(polygons, of_stroke)
-    holes = _holes(bodies, shapely.STRtree(grooves))
-    enclosed = [_enclosed(hole, part, bodies, numbers) for hole in holes for part in hole.inside]
-    standing = [_standing(hole, bodies, numbers, job) for hole in holes]
-    return _numbered(enclosed, [one for one in standing if one], _ranks(holes, bodies, numbers))
+    found = [_body(place, body) for body in inner]
+    yield from sorted(found, key=_from_the_top)
 
 
-def _holes(bodies: _Bodies, grooves: Any) -> list[_Hole]:
-    """Return all holes with what lies directly in each; `grooves` is the tree of the strokes' grooves."""
-    import shapely
-
-    rings = shapely.get_num_interior_rings(bodies.polygons)
-    owner = np.repeat(np.arange(len(rings)), rings)
-    if not len(owner):
-        return []
-    shapes = shapely.polygons([ring for polygon in bodies.polygons for ring in polygon.interiors])
-    inner = shapely.points([polygon.exterior.coords[0] for polygon in bodies.polygons])
-    body, hole = shapely.STRtree(shapes).query(inner, predicate="within")
-    nesting = np.bincount(body, minlength=len(rings))
-    direct = nesting[body] == nesting[owner[hole]] + 1
-    near, rim = grooves.query(shapes, predicate="dwithin", distance=_TOUCH)
-    on_rim = bodies.of_stroke[rim] == owner[near]
-    return [
-        _Hole(
-            polygon=shape,
-            owner=int(owner[i]),
-            inside=tuple(body[direct & (hole == i)].tolist()),
-            nesting=int(nesting[owner[i]]) + 1,
-            rim=tuple(sorted(rim[on_rim & (near == i)].tolist())),
-        )
-        for i, shape in enumerate(shapes)
-    ]
+def _from_the_top(island: Island) -> tuple[float, float]:
+    return island.where[1], island.where[0]
 
 
-def _enclosed(hole: _Hole, part: int, bodies: _Bodies, numbers: Sequence[int]) -> Island:
-    members = np.flatnonzero(bodies.of_stroke == part)
-    where = bodies.polygons[part].representative_point()
+def _body(place: _Place, body: int) -> Island:
+    one = int(place.bodies.nest.field_of[body])
+    own = place.members[body]
+    stroke = place.samples.stroke[own]
+    points, reach = place.samples.points[own], place.cut.radius[stroke, None]
+    size = (points + reach).max(axis=0) - (points - reach).min(axis=0)
+    middle = points[np.argmin(((points - points.mean(axis=0)) ** 2).sum(axis=1))]
     return Island(
         number=0,
         kind="enclosed strokes",
-        where=(where.x, where.y),
-        size=_size(bodies.polygons[part]),
-        strokes=tuple(numbers[int(i)] for i in members),
-        enclosed_by=tuple(numbers[i] for i in hole.rim),
-        nesting=hole.nesting,
+        where=(float(middle[0]), float(middle[1])),
+        size=(float(size[0]), float(size[1])),
+        strokes=tuple(place.cut.numbers[k] for k in np.unique(stroke).tolist()),
+        enclosed_by=tuple(place.rims[one]),
+        nesting=int(place.bodies.nest.depth[one]),
     )
 
 
-def _standing(
-    hole: _Hole, bodies: _Bodies, numbers: Sequence[int], job: Job
-) -> tuple[Island, BreakOut | None] | None:
-    """Return the wood that stands in a hole, and whether it will break out; None where it is a sliver."""
-    import shapely
+def _standing(place: _Place, job: Job) -> Iterator[Island]:
+    """Return the wood in holes, from the top of the board down; slivers are left out."""
+    bodies = place.bodies
+    area = areas(bodies, place.node_stroke, place.bodies.mesh.sample_of)
+    found = [
+        _wood(place, job, one, area=float(area[one]))
+        for one in range(len(area))
+        if one != bodies.outside and area[one] >= LEAST_AREA
+    ]
+    yield from sorted(found, key=_from_the_top)
 
-    taken = [shapely.Polygon(bodies.polygons[part].exterior) for part in hole.inside]
-    wood = shapely.difference(hole.polygon, shapely.union_all(taken)) if taken else hole.polygon
-    if wood.area < LEAST_AREA:
-        return None
-    where = wood.representative_point()
-    island = Island(
+
+def _wood(place: _Place, job: Job, one: int, *, area: float) -> Island:
+    """Return the standing wood of one field."""
+    triangles = place.triangles[one]
+    centres, clear = place.bodies.mesh.centres[triangles], place.bodies.clearance[triangles]
+    low, high = (centres - clear[:, None]).min(axis=0), (centres + clear[:, None]).max(axis=0)
+    rim = tuple(place.rims[one])
+    depth = max((place.cut.groove[number].depth for number in rim), default=job.depth)
+    across, widest = math.pi / 2, 2 * float(clear[-1])
+    least = least_between(job, depth, across)
+    if widest < least and _long(high - low):
+        least = least_between(job, depth, _grain_angle(centres, clear, job))
+    return Island(
         number=0,
         kind="standing wood",
-        where=(where.x, where.y),
-        size=_size(wood),
+        where=(float(centres[-1, 0]), float(centres[-1, 1])),
+        size=(float(high[0] - low[0]), float(high[1] - low[1])),
         strokes=(),
-        enclosed_by=tuple(numbers[i] for i in hole.rim),
-        nesting=hole.nesting,
-    )
-    return island, _break_out(island, wood, job)
-
-
-def _break_out(island: Island, wood: Any, job: Job) -> BreakOut | None:
-    """Compare the widest circle in the wood with the land rule."""
-    import shapely
-
-    most = _limit(math.pi / 2, job)
-    if 2 * wood.area / wood.length >= most:  # no region's widest circle is less across than that
-        return None
-    widest = 2 * shapely.maximum_inscribed_circle(wood, tolerance=0.02).length
-    limit = _limit(_grain_angle(wood, job), job)
-    return BreakOut(island, widest, limit) if widest < limit - 0.01 else None
-
-
-def _limit(grain_angle: float, job: Job) -> float:
-    return least_land(
-        job.wood, grain_angle=grain_angle, depth=job.depth, straight_walled=job.bit.straight_walled
+        enclosed_by=rim,
+        nesting=int(place.bodies.nest.depth[one]),
+        area=area,
+        widest=widest,
+        least=least,
     )
 
 
-def _grain_angle(wood: Any, job: Job) -> float:
+def _long(size: Array) -> bool:
+    """Say whether wood of this extent may be long and narrow, in whatever direction."""
+    return bool(np.hypot(*size) > COMPACT * size.min() / math.sqrt(2))
+
+
+def _grain_angle(centres: Array, clear: Array, job: Job) -> float:
     """Return the angle between the wood's longer side and the grain; across where it is compact."""
-    import shapely
-
-    corners = shapely.get_coordinates(shapely.minimum_rotated_rectangle(wood))[:4]
-    sides = corners[[1, 2]] - corners[[0, 1]]
-    length = np.hypot(sides[:, 0], sides[:, 1])
-    if length.max() < COMPACT * length.min():
+    angle = np.radians(np.arange(0.0, 180.0, _TURN_DEG))
+    along = centres @ np.stack([np.cos(angle), np.sin(angle)])
+    extent = (along + clear[:, None]).max(axis=0) - (along - clear[:, None]).min(axis=0)
+    across = np.roll(extent, len(extent) // 2)
+    best = int(np.argmin(np.where(extent >= across, extent * across, np.inf)))
+    if extent[best] < COMPACT * across[best]:
         return math.pi / 2
-    x, y = sides[int(length.argmax())]
-    return math.atan2(y, x) - math.radians(job.grain_deg)
-
-
-def _size(shape: Any) -> tuple[float, float]:
-    x0, y0, x1, y1 = shape.bounds
-    return x1 - x0, y1 - y0
-
-
-def _ranks(holes: Sequence[_Hole], bodies: _Bodies, numbers: Sequence[int]) -> dict[int, int]:
-    """Return for each stroke number how deep rings nest inside its body: 0 where nothing is in it."""
-    rank = np.zeros(len(bodies.polygons), dtype=np.intp)
-    for hole in sorted(holes, key=lambda hole: -hole.nesting):
-        if hole.inside:
-            rank[hole.owner] = max(rank[hole.owner], rank[list(hole.inside)].max() + 1)
-    return {number: int(rank[body]) for number, body in zip(numbers, bodies.of_stroke, strict=True)}
-
-
-def _numbered(
-    enclosed: list[Island], standing: list[tuple[Island, BreakOut | None]], rank: dict[int, int]
-) -> Enclosures:
-    """Number the islands: enclosed strokes first, then standing wood, each from the top of the board down."""
-
-    def place(island: Island) -> tuple[float, float]:
-        return island.where[1], island.where[0]
-
-    islands = [replace(one, number=i) for i, one in enumerate(sorted(enclosed, key=place), start=1)]
-    break_outs = []
-    for island, break_out in sorted(standing, key=lambda pair: place(pair[0])):
-        islands.append(replace(island, number=len(islands) + 1))
-        if break_out:
-            break_outs.append(replace(break_out, island=islands[-1]))
-    return Enclosures(tuple(islands), tuple(break_outs), rank)
+    return float(angle[best]) - math.radians(job.grain_deg)

@@ -14,10 +14,12 @@ from numpy.typing import NDArray
 
 from tracer.job import Job
 from tracer.model.plan import Land
+from tracer.report.cut import Cut
 from tracer.report.fronts import fronts
+from tracer.report.mesh import Mesh
 from tracer.report.network import Network
 from tracer.report.samples import Samples
-from tracer.shop.wood import least_land
+from tracer.report.walls import least_for, most_between
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -36,6 +38,11 @@ _WEDGE = 0.8
 
 _SLANT = 0.7
 """Cosine between a groove and the line across from which on it is no wall of the wood between."""
+
+_GAP = 1.0
+"""Times distance of middles and grooves' width together, along a stroke, that part one land from the next."""
+
+_NOISE = 1e-9
 
 _FAR = 4.0
 """Times the distance between middles and the rule: a way round longer than this is no wedge any more."""
@@ -59,7 +66,7 @@ class Near:
 
 @dataclass(frozen=True, eq=False)
 class _Pairs:
-    """Pairs of samples i, j: distance of middles, what the rule asks for, way round (inf where far); mm.
+    """Pairs of samples i, j: distance of middles, half widths together, rule, way round (inf: far); mm.
 
     `across` is the squared sine of the angle between the wood's length and the grain.
     """
@@ -67,77 +74,88 @@ class _Pairs:
     i: Ints
     j: Ints
     distance: Array
+    groove: Array
     limit: Array
-    way: Array
     across: Array
+    way: Array
 
     def only(self, keep: NDArray[np.bool_] | Ints) -> "_Pairs":
         """Return the pairs that are marked, or whose indices are given, in that order."""
-        i, j, distance, limit = self.i[keep], self.j[keep], self.distance[keep], self.limit[keep]
-        return _Pairs(i, j, distance, limit, self.way[keep], self.across[keep])
+        i, j, distance, groove = self.i[keep], self.j[keep], self.distance[keep], self.groove[keep]
+        return _Pairs(i, j, distance, groove, self.limit[keep], self.across[keep], self.way[keep])
 
 
-def find_lands(samples: Samples, numbers: list[int], network: Network, job: Job) -> tuple[Near, ...]:
-    """Return the thin lands, one for each pair of strokes at the least width, thinnest first.
+def find_lands(
+    cut: Cut, samples: Samples, mesh: Mesh, network: Network, job: Job
+) -> tuple[Near, ...]:
+    """Return the thin lands, thinnest first: one for each stretch along which two grooves come near.
 
-    `numbers` are stroke numbers by the samples' stroke index; `network` is of the
-    same strokes. Places are sampled, so a dip shorter than the samples' step may be missed;
-    the least width found is exact to the polylines.
+    `samples` and `network` are of the strokes of `cut`, `mesh` of the samples. Only wood
+    that has no other groove in it lies between two: that between neighbours in the mesh.
+    The least width is exact to the samples' polylines.
     """
-    pairs = _thin(samples, job)
+    pairs = _thin(cut, samples, mesh, job)
     if not len(pairs.i):
         return ()
-    pairs = _apart(_with_way(pairs, samples, numbers, network), samples, job.groove)
-    owner = np.sort(np.column_stack([samples.stroke[pairs.i], samples.stroke[pairs.j]]), axis=1)
-    key = owner[:, 0] * len(numbers) + owner[:, 1]
-    order = np.lexsort((pairs.distance - pairs.limit, key))
-    groups = np.split(order, np.flatnonzero(np.diff(key[order])) + 1) if len(order) else []
+    pairs = _apart(_with_way(pairs, samples, cut.numbers, network), samples)
+    groups = _stretches(pairs, samples)
     worst = np.array([group[0] for group in groups], dtype=np.intp)
-    places = fronts(key, pairs.distance, pairs.across)
     distances, middles = _least(samples, pairs.i[worst], pairs.j[worst])
+    stretch = np.repeat(np.arange(len(groups)), [len(group) for group in groups])
+    listed = pairs.only(np.concatenate(groups)) if groups else pairs
+    # The samples lie a little farther apart than the grooves' middles.
+    nearer = np.maximum(0.0, pairs.distance[worst] - distances)
+    places = fronts(stretch, listed.distance - nearer[stretch], listed.across)
     found = [
-        replace(
-            _near(
-                pairs.only(group), samples, numbers, distance=float(distance), where=(x, y), groove=job.groove
-            ),
-            # The samples lie a little farther apart than the grooves' middles.
-            places=own - (max(0.0, float(pairs.distance[group[0]] - distance)), 0.0),
+        replace(_near(pairs.only(group), samples, cut.numbers, distance=distance, where=(x, y)), places=own)
+        for group, distance, (x, y), own in zip(
+            groups, distances.tolist(), middles.tolist(), places, strict=True
         )
-        for group, distance, (x, y), own in zip(groups, distances, middles.tolist(), places, strict=True)
     ]
-    return tuple(sorted(found, key=lambda near: (near.land.width, near.land.strokes)))
+    return tuple(sorted(found, key=lambda near: (near.land.width, near.land.strokes, near.land.where)))
 
 
-def _thin(samples: Samples, job: Job) -> _Pairs:
-    """Return all pairs of samples with less than the rule between them, but for bends of one stroke."""
-    from scipy.spatial import cKDTree
-
-    rule = _rule(job)
-    i, j = cKDTree(samples.points).query_pairs(job.groove + rule.max(), output_type="ndarray").T
+def _thin(cut: Cut, samples: Samples, mesh: Mesh, job: Job) -> _Pairs:
+    """Return all neighbours with less than the rule between them, but for bends of one stroke."""
+    i, j = _neighbours(samples, mesh)
     d = samples.points[j] - samples.points[i]
     distance = np.hypot(d[:, 0], d[:, 1])
+    groove = cut.radius[samples.stroke[i]] + cut.radius[samples.stroke[j]]
+    depth = np.maximum(cut.depth[samples.stroke[i]], cut.depth[samples.stroke[j]])
+    most = {one: most_between(job, one) for one in np.unique(cut.depth).tolist()}
+    close = distance - groove < np.array([most[one] for one in depth.tolist()])
     bend = np.abs(samples.along[i] - samples.along[j]) <= _BEND * distance
-    keep = ~(bend & (samples.stroke[i] == samples.stroke[j]))
-    i, j, d, distance = i[keep], j[keep], d[keep], distance[keep]
+    keep = close & ~(bend & (samples.stroke[i] == samples.stroke[j]))
+    i, j, d, distance, groove, depth = (one[keep] for one in (i, j, d, distance, groove, depth))
     length = _length_of_land(samples, i, j, d / np.where(distance > 0, distance, 1.0)[:, None])
     grain = math.radians(job.grain_deg)
     sine = length[:, 0] * math.sin(grain) - length[:, 1] * math.cos(grain)
-    across = sine**2
-    limit = np.interp(across, np.linspace(0, 1, len(rule)), rule)
-    close = distance - job.groove < limit - 1e-9
-    way = np.full(len(i), np.inf)
-    return _Pairs(i, j, distance, limit, way, across).only(close)
+    limit = least_for(job, depth, sine**2)
+    pairs = _Pairs(i, j, distance, groove, limit, sine**2, np.full(len(i), np.inf))
+    return pairs.only(distance - groove < limit - _NOISE)
 
 
-def _rule(job: Job) -> Array:
-    """Return the least land (101,) for squared sines of the angle to the grain from 0 to 1."""
-    angles = np.arcsin(np.sqrt(np.linspace(0, 1, 101)))
-    return np.array(
-        [
-            least_land(job.wood, grain_angle=a, depth=job.depth, straight_walled=job.bit.straight_walled)
-            for a in angles.tolist()
-        ]
-    )
+def _neighbours(samples: Samples, mesh: Mesh) -> tuple[Ints, Ints]:
+    """Return the pairs of samples at the two ends of each side of the mesh, but for those along a stroke."""
+    sides = mesh.sides[(mesh.sides < mesh.real).all(axis=1)]
+    i, j = mesh.sample_of[sides].T
+    along = (samples.stroke[i] == samples.stroke[j]) & (np.abs(i - j) == 1)
+    return i[~along], j[~along]
+
+
+def _stretches(pairs: _Pairs, samples: Samples) -> list[Ints]:
+    """Gather pairs of the same two strokes that follow one another along them; the worst comes first."""
+    swap = samples.stroke[pairs.i] > samples.stroke[pairs.j]
+    first, second = np.where(swap, pairs.j, pairs.i), np.where(swap, pairs.i, pairs.j)
+    # Of two places on one stroke the earlier goes along with the earlier.
+    key = samples.stroke[first] * len(samples.totals) + samples.stroke[second]
+    order = np.lexsort((samples.along[first], key))
+    step = _GAP * (pairs.groove[order][1:] + pairs.distance[order][1:])
+    same = np.diff(key[order]) == 0
+    breaks = ~same | (np.abs(np.diff(samples.along[first[order]])) > step)
+    groups = np.split(order, np.flatnonzero(breaks) + 1) if len(order) else []
+    short = pairs.distance - pairs.groove - pairs.limit
+    return [group[np.argsort(short[group], kind="stable")] for group in groups]
 
 
 def _length_of_land(samples: Samples, i: Ints, j: Ints, over: Array) -> Array:
@@ -197,12 +215,12 @@ def _on_edges(samples: Samples, numbers: list[int], network: Network) -> tuple[I
     return edge_of, np.minimum(np.maximum(to_tail, 0.0), network.lengths[edge_of])
 
 
-def _apart(pairs: _Pairs, samples: Samples, groove: float) -> _Pairs:
+def _apart(pairs: _Pairs, samples: Samples) -> _Pairs:
     """Keep the pairs that are neighbours, not the same bend, joint or fair wedge."""
     cosine = np.abs((samples.tangents[pairs.i] * samples.tangents[pairs.j]).sum(axis=1))
     opening = np.arccos(np.clip(cosine, 0.0, 1.0))
     bend = pairs.way <= _BEND * pairs.distance
-    joint = pairs.way <= _BESIDE_JOINT * groove
+    joint = pairs.way <= _BESIDE_JOINT * pairs.groove
     share = _WEDGE * np.sin(np.maximum(opening, SHARP) / 2)
     wedge = (opening >= SHARP) & (pairs.way <= pairs.distance / share)
     return pairs.only(~(bend | joint | wedge))
@@ -230,22 +248,16 @@ def _stretch(samples: Samples, k: Ints) -> Array:
 
 
 def _near(
-    pairs: _Pairs,
-    samples: Samples,
-    numbers: list[int],
-    *,
-    distance: float,
-    where: tuple[float, float],
-    groove: float,
+    pairs: _Pairs, samples: Samples, numbers: list[int], *, distance: float, where: tuple[float, float]
 ) -> Near:
-    """Sum up the thin places between two strokes; the pairs come worst first."""
+    """Sum up one stretch along which two grooves come near; the pairs come worst first."""
     i, j = int(pairs.i[0]), int(pairs.j[0])
     first = samples.stroke[pairs.i] == samples.stroke[i]
     places = np.unique(np.concatenate([pairs.i[first], pairs.j[~first]]))
     a, b = sorted((numbers[samples.stroke[i]], numbers[samples.stroke[j]]))
     length = len(places) * float(samples.step[samples.stroke[i]])
     near_by = np.isfinite(pairs.way)
-    merged = pairs.distance <= groove
+    merged = pairs.distance <= pairs.groove
     wedge = bool(near_by[merged].all() if merged.any() else near_by.all())
-    worst = np.array([[distance, pairs.across[0]]])
-    return Near(Land((a, b), where, distance - groove, float(pairs.limit[0]), length), wedge, worst)
+    land = Land((a, b), where, distance - float(pairs.groove[0]), float(pairs.limit[0]), length)
+    return Near(land, wedge, np.array([[distance, pairs.across[0]]]))

@@ -12,14 +12,21 @@ from tracer.geometry.flatten import places
 from tracer.model.drawing import Stroke
 
 Array = NDArray[np.float64]
+Ints = NDArray[np.intp]
 
 TOLERANCE = 0.02
 """mm on the wood; how far the polylines that grooves are measured on may lie from their strokes."""
 
+A_GROOVE = 4
+"""Samples in a groove's width: the edge of such a row of discs waves by 0.03 of their radius."""
+
+LONGEST_STEP = 0.6
+"""mm; wide grooves are sampled no coarser."""
+
 
 @dataclass(frozen=True, eq=False)
 class Samples:
-    """Points along strokes; wood frame, mm.
+    """Points along strokes, one stroke after the other; wood frame, mm.
 
     Attributes
     ----------
@@ -29,45 +36,72 @@ class Samples:
     stroke : (m,) index of the stroke in the sequence sampled.
     tangents : (m, 2) unit, zero for a dot.
     totals : (k,) length of each stroke.
-    polylines : k arrays (n, 2) within TOLERANCE of the strokes.
     """
 
     points: Array
     t: Array
     along: Array
-    stroke: NDArray[np.intp]
+    stroke: Ints
     tangents: Array
     totals: Array
-    polylines: tuple[Array, ...]
 
     @cached_property
     def step(self) -> Array:
         """Spacing of each stroke's samples (k,), 0 for dots."""
         count = np.bincount(self.stroke, minlength=len(self.totals))
-        return self.totals / np.maximum(count - 1, 1)
+        step: Array = self.totals / np.maximum(count - 1, 1)
+        return step
+
+
+def step_for(groove: float) -> float:
+    """Return the spacing (mm) at which grooves of this width and more are well sampled."""
+    return min(groove / A_GROOVE, LONGEST_STEP)
 
 
 def sample(strokes: Sequence[Stroke], step: float) -> Samples:
     """Sample `strokes` at about `step` mm, ends included; a dot gives one point."""
     if not strokes:
         nothing, flat = np.zeros((0, 2)), np.zeros(0)
-        return Samples(nothing, flat, flat, flat.astype(np.intp), nothing, flat, ())
-    columns: list[tuple[Array, ...]] = []
-    totals, lines = [], []
-    for index, stroke in enumerate(strokes):
-        t = places(stroke.curves, TOLERANCE)
-        line = bezier.points_at(stroke.curves, t)
-        steps = np.diff(line, axis=0)
-        size = np.hypot(steps[:, 0], steps[:, 1])
-        along = np.concatenate([[0.0], np.cumsum(size)])
-        total = float(along[-1])
-        wanted = np.linspace(0.0, total, max(1, round(total / step)) + 1) if total > 0 else np.zeros(1)
-        segment = np.clip(np.searchsorted(along, wanted, side="right") - 1, 0, len(size) - 1)
-        unit = (steps / np.where(size > 0, size, 1.0)[:, None])[segment]
-        points = line[segment] + unit * (wanted - along[segment])[:, None]
-        owner = np.full(len(wanted), index, dtype=float)
-        columns.append((points, np.interp(wanted, along, t), wanted, owner, unit))
-        totals.append(total)
-        lines.append(line)
-    points, t, along, owner, tangents = (np.concatenate(column) for column in zip(*columns, strict=True))
-    return Samples(points, t, along, owner.astype(np.intp), tangents, np.array(totals), tuple(lines))
+        return Samples(nothing, flat, flat, flat.astype(np.intp), nothing, flat)
+    line, place, owner = _polylines(strokes)
+    way = np.diff(line, axis=0)
+    size = np.where(owner[1:] == owner[:-1], np.hypot(way[:, 0], way[:, 1]), 0.0)
+    along = np.concatenate([[0.0], np.cumsum(size)])
+    first = np.searchsorted(owner, np.arange(len(strokes)))
+    start = along[first]
+    totals = along[np.append(first[1:], len(line)) - 1] - start
+    stroke, wanted = _even(totals, step)
+    whole = np.clip(start[stroke] + wanted, start[stroke], start[stroke] + totals[stroke])
+    segment = np.searchsorted(along, whole, side="right") - 1
+    last = np.append(first[1:], len(line))[stroke] - 2
+    segment = np.maximum(np.minimum(segment, last), first[stroke])
+    length = np.where(size > 0, size, 1.0)[segment]
+    share = np.clip((whole - along[segment]) / length, 0.0, 1.0)
+    dot = totals[stroke] == 0
+    share[dot] = 0.0
+    tangents = np.where(dot[:, None], 0.0, way[segment] / length[:, None])
+    points = line[segment] + share[:, None] * way[segment]
+    t = place[segment] + share * (place[segment + 1] - place[segment])
+    return Samples(points, t, wanted, stroke, tangents, totals)
+
+
+def _polylines(strokes: Sequence[Stroke]) -> tuple[Array, Array, Ints]:
+    """Return all strokes as polylines end to end: points (n, 2), places on their chains, stroke indices."""
+    counts = np.array([len(stroke.curves) for stroke in strokes])
+    chain = np.concatenate([stroke.curves for stroke in strokes])
+    base = np.cumsum(counts) - counts
+    t = places(chain, TOLERANCE)[:-1]
+    cubic = np.floor(t).astype(np.intp)
+    owner = np.repeat(np.arange(len(strokes)), counts)[cubic]
+    at_end = np.searchsorted(owner, np.arange(len(strokes)), side="right")
+    points = np.insert(bezier.evaluate(chain[cubic], t - cubic), at_end, chain[base + counts - 1, 3], axis=0)
+    place = np.insert(t - base[owner], at_end, counts.astype(float))
+    return points, place, np.insert(owner, at_end, np.arange(len(strokes)))
+
+
+def _even(totals: Array, step: float) -> tuple[Ints, Array]:
+    """Return the stroke and the distance from its start of each sample; a stroke without length has one."""
+    pieces = np.where(totals > 0, np.maximum(1, np.rint(totals / step)), 0).astype(np.intp)
+    stroke = np.repeat(np.arange(len(totals)), pieces + 1)
+    number = np.arange(len(stroke)) - np.repeat(np.cumsum(pieces + 1) - (pieces + 1), pieces + 1)
+    return stroke, totals[stroke] * number / np.maximum(pieces[stroke], 1)
