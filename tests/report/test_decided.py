@@ -109,7 +109,7 @@ def test_a_joint_that_lies_a_little_off_the_end_is_extended_all_the_same() -> No
     end = layout.strokes[0].curves[-1, 3]
     off = Joint(end + 0.3, ((1, 1.0), (2, 0.5)))  # joints are means of places: not quite on each
     _, joints = join_ends(layout.strokes, [off], JOIN)
-    assert [joint.members for joint in joints][0] == ((1, 1.0), (2, 0.5), (3, 0.0))
+    assert next(joint.members for joint in joints) == ((1, 1.0), (2, 0.5), (3, 0.0))
     assert len(joints) == 2
 
 
