@@ -181,7 +181,8 @@ def test_each_piece_has_its_own_figure_and_marks(tmp_path: Path) -> None:
         Finding("on the first", "risk", "One.", (1,), (50.0, 40.0)),
         Finding("on the second", "risk", "Two.", (7,), (110.0, 45.0)),
     )
-    both = replace(plan, layout=Layout(plan.layout.board, (first, second)), findings=found, dropped=())
+    layout = Layout(plan.layout.board, (first, second))
+    both = replace(plan, layout=layout, strokes=layout.strokes, findings=found, dropped=())
     assert [[mark.number for mark in figure.marks] for figure in figures(both, {})] == [[1], [2]]
     assert [line.number for line in figures(both, {})[1].lines] == list(range(7, 13))
     tree = Tree(page_of(both, tmp_path, art={1: picture()}))

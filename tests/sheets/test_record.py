@@ -20,7 +20,10 @@ from tracer.sheets.record import record, write_record
 from tracer.shop.linkage import Linkage
 
 SCHEMA = json.loads((Path(__file__).parents[2] / "docs" / "report.schema.json").read_text("utf-8"))
-KEYS = ["version", "job", "art", "strokes", "dropped", "findings", "islands", "plunges", "totals", "sheets"]
+KEYS = [
+    "version", "job", "art", "strokes", "dropped", "findings", "lands", "islands", "plunges", "totals",
+    "sheets",
+]  # fmt: skip
 
 
 def closed(schema: Any) -> Any:

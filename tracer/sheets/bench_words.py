@@ -55,7 +55,7 @@ def facts_of(plan: Plan, assembly: Assembly) -> tuple[Fact, ...]:
         Fact("Groove to expect", _grooves(plan)),
         Fact("Ratio", ratio[0].upper() + ratio[1:], trust),
         Fact("Template", _template(plan, assembly)),
-        Fact("Plunges", _plunges(plan)),
+        Fact("Plunges", plunge_words(plan)),
         Fact(
             "Time",
             f"{minutes(totals.time_low, totals.time_high)} with the router running, after {_SET_UP[0]} to "
@@ -129,17 +129,28 @@ def _template(plan: Plan, assembly: Assembly) -> str:
     return f"{size} between stroke middles, {len(names)} {sheets} of {plan.job.paper.name}: {listed}"
 
 
-def _plunges(plan: Plan) -> str:
+def plunge_words(plan: Plan) -> str:
+    """Say how many plunges there are, and the other way; times passes where all stops take as many."""
     totals = plan.totals
-    runs = f"{totals.plunges}"
-    if totals.passes > 1:
-        runs += f" a pass, {totals.plunges_with_passes} in all"
     other, how = (
         (totals.plunges_without_retracing, "without going back over grooves")
         if plan.job.retrace
         else (totals.plunges_with_retracing, "if you go back over grooves")
     )
-    return f"{runs} ({other} a pass {how})" if totals.passes > 1 else f"{runs} ({other} {how})"
+    if totals.passes <= 1:
+        return f"{totals.plunges} ({other} {how})"
+    runs = f"{totals.plunges} a pass, {totals.plunges_with_passes} in all"
+    alike = {len(stop.pass_depths) for stop in plan.stops} == {totals.passes}
+    return f"{runs} ({other} a pass{f', {other * totals.passes} in all,' if alike else ''} {how})"
+
+
+def volume_words(ml: float, units: Units) -> str:
+    """Say a volume in mL, US fluid ounces and cubic inches, the user's own first.
+
+    1 US fl oz is 29.5735 mL and 1 cu in 16.3871 mL (NIST Special Publication 811, appendix B).
+    """
+    metric, customary = f"{ml:.3g} mL", f"{ml / 29.5735:.2g} fl oz, {ml / 16.3871:.2g} cu in"
+    return f"{customary} ({metric})" if units == "in" else f"{metric} ({customary})"
 
 
 def minutes(low: float, high: float) -> str:

@@ -3,7 +3,7 @@
 import base64
 import io
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 
 from tracer.geometry import affine, polyline
 from tracer.model.drawing import Stroke
-from tracer.model.finding import Finding
 from tracer.model.plan import Plan
+from tracer.sheets.pieces import chosen, home_of_strokes
 from tracer.sheets.spread import around, spread
 
 if TYPE_CHECKING:
@@ -32,16 +32,22 @@ _DIGIT = 0.62  # width of a digit, times its height
 _MARK_RINGS = (6.0, 8.0, 10.5, 14.0, 19.0, 26.0)  # figure units from a finding's place to its mark
 _TOLERANCE = 0.1
 _MOST_MENDS = 200
+_LEAST_BREAK = 0.9  # radius at least of a mark for wood that breaks out, figure units
 
 
 @dataclass(frozen=True)
 class Line:
-    """A stroke in a figure: `path` is SVG path data, `band` its groove's width, 0 for a dropped one."""
+    """A stroke in a figure: `path` is SVG path data, `band` its groove's width, 0 for one left out.
+
+    `stop` is its depth stop, 0 for one left out; `chosen` says that the user left it out.
+    """
 
     number: int
     path: str
     dot: bool
     band: float
+    stop: int
+    chosen: bool
 
 
 @dataclass(frozen=True)
@@ -57,6 +63,16 @@ class Label:
 
 
 @dataclass(frozen=True)
+class Break:
+    """Standing wood that will break out: island `number`, a circle about (x, y) as wide as it, or visible."""
+
+    number: int
+    x: float
+    y: float
+    radius: float
+
+
+@dataclass(frozen=True)
 class Figure:
     """What the page draws for one piece, in figure units (x right, y down).
 
@@ -69,6 +85,7 @@ class Figure:
     art : (x, y, width, height) of the art in the figure.
     lines : all strokes; numbers : their labels, `number_size` high; marks : the findings'.
     mends : (x, y) of what the clean-up changed, at most 200.
+    breaks : standing wood that will break out.
     """
 
     number: int
@@ -81,20 +98,40 @@ class Figure:
     number_size: float
     marks: tuple[Label, ...]
     mends: tuple[tuple[float, float], ...]
+    breaks: tuple[Break, ...]
 
     @property
     def severities(self) -> set[str]:
         """Severities that occur among the marks."""
         return {mark.severity for mark in self.marks}
 
+    @property
+    def gone(self) -> set[str]:
+        """Why strokes are left out: "lost" to the bit, or "chosen" by the user."""
+        return {"chosen" if line.chosen else "lost" for line in self.lines if not line.band}
+
 
 def figures(plan: Plan, pictures: Mapping[int, str]) -> tuple[Figure, ...]:
     """Return a figure for each piece; `pictures` holds data URIs of art by piece, counted from 0."""
-    homes = [_home(plan, finding) for finding in plan.findings]
+    strokes = home_of_strokes(plan)
+    findings = [_home(plan, finding.where, finding.strokes, strokes) for finding in plan.findings]
+    islands = [
+        _home(plan, island.where, island.enclosed_by, strokes) if island.breaks else None
+        for island in plan.islands
+    ]
     return tuple(
-        _figure(plan, index, pictures.get(index, ""), [n for n, home in enumerate(homes) if home == index])
+        _figure(plan, index, pictures.get(index, ""), _Content(strokes, findings, islands))
         for index in range(len(plan.layout.pieces))
     )
+
+
+@dataclass(frozen=True)
+class _Content:
+    """The piece that each stroke (by number), finding and island that breaks out (in order) is shown on."""
+
+    strokes: Mapping[int, int]
+    findings: Sequence[int | None]
+    islands: Sequence[int | None]
 
 
 def on_white(data: bytes) -> "Image.Image":
@@ -121,29 +158,30 @@ def image_uri(image: "Image.Image", *, side: int, most: int) -> str:
         side = int(side * 0.8)
 
 
-def _home(plan: Plan, finding: Finding) -> int | None:
-    """Return the piece that a finding is shown on: its first stroke's, else the nearest; None for none."""
-    if finding.where is None:
+def _home(
+    plan: Plan, where: tuple[float, float] | None, strokes: Iterable[int], homes: Mapping[int, int]
+) -> int | None:
+    """Return the piece that a place is shown on: its first stroke's, else the nearest; None for none."""
+    if where is None:
         return None
+    known = [homes[stroke] for stroke in strokes if stroke in homes]
+    if known:
+        return known[0]
     pieces = plan.layout.pieces
-    for stroke in finding.strokes:
-        for index in reversed(range(len(pieces))):
-            if stroke > plan.layout.offsets[index]:
-                return index
     middles = [affine.apply(p.matrix, np.array(p.drawing.size_px) / 2) for p in pieces]
-    return int(np.argmin([np.hypot(*(middle - finding.where)) for middle in middles])) if pieces else None
+    return int(np.argmin([np.hypot(*(middle - where)) for middle in middles])) if pieces else None
 
 
-def _figure(plan: Plan, index: int, picture: str, findings: list[int]) -> Figure:
-    piece, offset = plan.layout.pieces[index], plan.layout.offsets[index]
+def _figure(plan: Plan, index: int, picture: str, content: _Content) -> Figure:
+    piece = plan.layout.pieces[index]
     view = _view(plan, index, whole_art=bool(picture))
     scale = WIDTH / (view[2] - view[0])
     fit = affine.compose(affine.scaling(scale), affine.translation(-view[0], -view[1]))
-    per_mm = scale / affine.scale_of(piece.matrix)
-    bands = {groove.stroke: groove.width * per_mm for groove in plan.grooves}
-    strokes = [s.transformed(fit, number=s.number + offset) for s in piece.drawing.strokes]
+    from_wood = affine.compose(fit, _inverse(piece.matrix))
+    strokes = [s.transformed(from_wood) for s in plan.strokes if content.strokes.get(s.number) == index]
+    findings = [n for n, home in enumerate(content.findings) if home == index]
     height = (view[3] - view[1]) * scale
-    places = affine.apply(affine.compose(fit, _inverse(piece.matrix)), _places(plan, findings))
+    places = affine.apply(from_wood, _places(plan, findings))
     size = float(np.clip(40 / math.sqrt(max(1, len(strokes))), *_NUMBERS))
     marks, numbers = _labels(plan, findings, strokes, places=places, height=height, size=size)
     art = affine.apply(fit, np.array([[0.0, 0.0], piece.drawing.size_px]))
@@ -153,11 +191,12 @@ def _figure(plan: Plan, index: int, picture: str, findings: list[int]) -> Figure
         height=height,
         picture=picture,
         art=(float(art[0, 0]), float(art[0, 1]), float(art[1, 0] - art[0, 0]), float(art[1, 1] - art[0, 1])),
-        lines=tuple(_line(stroke, bands.get(stroke.number, 0.0)) for stroke in strokes),
+        lines=_lines(plan, strokes, affine.scale_of(from_wood)),
         numbers=numbers,
         number_size=size,
         marks=marks,
         mends=_mends(plan, index, fit),
+        breaks=_breaks(plan, [n for n, home in enumerate(content.islands) if home == index], from_wood),
     )
 
 
@@ -171,11 +210,40 @@ def _view(plan: Plan, index: int, *, whole_art: bool) -> tuple[float, float, flo
     return x0 - margin, y0 - margin, x1 + margin, y1 + margin
 
 
-def _line(stroke: Stroke, band: float) -> Line:
+def _lines(plan: Plan, strokes: Iterable[Stroke], per_mm: float) -> tuple[Line, ...]:
+    """Return the strokes, in figure units, as they are drawn."""
+    grooves = {groove.stroke: groove for groove in plan.grooves}
+    unwanted = chosen(plan.job)
+    lines = []
+    for stroke in strokes:
+        groove = grooves.get(stroke.number)
+        lines.append(
+            Line(
+                number=stroke.number,
+                path=_path(stroke),
+                dot=stroke.kind == "dot",
+                band=groove.width * per_mm if groove else 0.0,
+                stop=groove.stop if groove else 0,
+                chosen=stroke.number in unwanted,
+            )
+        )
+    return tuple(lines)
+
+
+def _path(stroke: Stroke) -> str:
     first = stroke.curves[0, 0]
     steps = " ".join("C" + " ".join(f"{value:.2f}" for value in cubic[1:].ravel()) for cubic in stroke.curves)
-    path = f"M{first[0]:.2f} {first[1]:.2f} {steps}"
-    return Line(stroke.number, path, stroke.kind == "dot", band)
+    return f"M{first[0]:.2f} {first[1]:.2f} {steps}"
+
+
+def _breaks(plan: Plan, islands: Iterable[int], from_wood: affine.Affine) -> tuple[Break, ...]:
+    """Return the marks of the islands with these indices."""
+    half = affine.scale_of(from_wood) / 2
+    marks = []
+    for island in (plan.islands[index] for index in islands):
+        x, y = affine.apply(from_wood, np.array(island.where))
+        marks.append(Break(island.number, float(x), float(y), max(_LEAST_BREAK, half * island.widest)))
+    return tuple(marks)
 
 
 def _labels(

@@ -3,24 +3,33 @@
 import re
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from tracer.lengths import both
 from tracer.model.drawing import Drawing
-from tracer.model.plan import Plan, Run
-from tracer.sheets.bench_words import minutes
+from tracer.model.plan import Dropped, Plan
+from tracer.sheets.bench_words import minutes, plunge_words, volume_words
 from tracer.sheets.cautions import cautions
 from tracer.sheets.figure import WIDTH, figures, image_uri, on_white
+from tracer.sheets.page_tables import (
+    dropped_groups,
+    finding_groups,
+    island_groups,
+    stop_rows,
+    stroke_rows,
+)
+from tracer.sheets.page_words import PageWords, count
+from tracer.sheets.pieces import chosen
 from tracer.sheets.preview import preview_image
-from tracer.sheets.record import direction, grooved_extent, leg_lengths
-from tracer.sheets.settings_table import settings_rows, sides
+from tracer.sheets.record import grooved_extent
+from tracer.sheets.settings_table import settings_rows
 from tracer.shop.linkage import ratio_words
 
 _ART_BYTES, _ART_SIDE = 600_000, 1400  # bytes for the pictures of all art: the page stays under 1.5 MB
 _PREVIEW_BYTES, _PREVIEW_SIDE = 400_000, 1200
 _MOST_ROWS = 12  # places of the clean-up told one by one; the record holds them all
+_FOLD = 12  # rows from which a table starts folded: the reader opens it
+_WHOLE = "lines too thin"  # the finding that concerns every line
 _UNPRINTABLE = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
 
 
@@ -58,59 +67,43 @@ def printable(text: str) -> str:
 
 
 def verdict(plan: Plan) -> str:
-    """Return what will come of it, in a plain sentence."""
-    total, gone = len(plan.strokes), len(plan.dropped)
+    """Return what will come of it, in plain sentences, the whole first."""
+    said = [_outcome(plan)]
+    own = len(plan.dropped) - len(_lost(plan))
+    if own and plan.grooves:
+        said.append(f"{count(own, 'stroke')} {'is' if own == 1 else 'are'} left out as you asked.")
+    breaking = sum(island.breaks for island in plan.islands)
+    if breaking:
+        said.append(f"{count(breaking, 'piece')} of standing wood will break out.")
+    said += [f"{one.message} {one.remedy}".strip() for one in plan.findings if one.check == _WHOLE]
+    return " ".join(said)
+
+
+def _outcome(plan: Plan) -> str:
+    total, gone = len(plan.strokes), len(_lost(plan))
     losses = sum(finding.severity == "loss" for finding in plan.findings)
     risks = sum(finding.severity == "risk" for finding in plan.findings)
     if not plan.grooves:
-        return f"Nothing can be cut like this: none of the {_count(total, 'stroke')} can be kept."
-    care = f"{_count(risks, 'place')} {'needs' if risks == 1 else 'need'} care"
+        return f"Nothing can be cut like this: none of the {count(total, 'stroke')} can be kept."
+    care = f"{count(risks, 'place')} {'needs' if risks == 1 else 'need'} care"
     if gone:
-        out = f"{gone} of {_count(total, 'stroke')} {'is' if gone == 1 else 'are'} left out"
+        out = f"{gone} of {count(total, 'stroke')} {'is' if gone == 1 else 'are'} left out"
         lost = f"It cuts with losses: {out}"
         return f"{lost}, and {care}." if risks else f"{lost}."
     if losses:
-        return f"It cuts with losses in {_count(losses, 'place')}" + (f", and {care}." if risks else ".")
+        return f"It cuts with losses in {count(losses, 'place')}" + (f", and {care}." if risks else ".")
     return f"Every stroke can be cut, but {care}." if risks else "It cuts as drawn."
 
 
-@dataclass(frozen=True)
-class _Words:
-    """How lengths and places of one plan are said."""
-
-    plan: Plan
-
-    def begin(self, text: str) -> str:
-        """Return the text with a capital first."""
-        return text[:1].upper() + text[1:]
-
-    def length(self, mm: float | None) -> str:
-        return "–" if mm is None else both(mm, self.plan.job.units)
-
-    def way(self, mm: float) -> str:
-        """Say a length that may be long: from 2 m on in metres and feet."""
-        if mm < 2000:
-            return self.length(mm)
-        first, second = f"{mm / 1000:.1f} m", f"{mm / 304.8:.0f} ft"
-        return f"{second} ({first})" if self.plan.job.units == "in" else f"{first} ({second})"
-
-    def size(self, width: float, height: float) -> str:
-        return sides(width, height, self.plan.job.units)
-
-    def place(self, where: tuple[float, float] | None) -> str:
-        """Say a place: which ninth of the figure, and how far from the board's edges."""
-        if where is None:
-            return "the whole carving"
-        x0, y0, x1, y1 = self.plan.layout.extent
-        across = _third(where[0], x0, x1, ("left", "", "right"))
-        down = _third(where[1], y0, y1, ("upper", "", "lower"))
-        ninth = " ".join(word for word in (down, across) if word) or "middle"
-        return f"{ninth}: {self.length(where[0])} from the left, {self.length(where[1])} from the top"
+def _lost(plan: Plan) -> list[Dropped]:
+    """Return the strokes that are left out though the user wants them."""
+    unwanted = chosen(plan.job)
+    return [one for one in plan.dropped if one.stroke not in unwanted]
 
 
 def _context(plan: Plan, art: Mapping[int, bytes], preview: bytes | None) -> dict[str, Any]:
     """Return what the template shows."""
-    words = _Words(plan)
+    words = PageWords(plan)
     each = _ART_BYTES // max(1, len(art))
     pictures = {index: image_uri(on_white(data), side=_ART_SIDE, most=each) for index, data in art.items()}
     carved = preview_image(plan, _PREVIEW_SIDE) if preview is None else on_white(preview)
@@ -126,55 +119,53 @@ def _context(plan: Plan, art: Mapping[int, bytes], preview: bytes | None) -> dic
         "preview": image_uri(carved, side=_PREVIEW_SIDE, most=_PREVIEW_BYTES),
         "preview_size": carved.size,
         "marked": {n for n, finding in enumerate(plan.findings, 1) if finding.where is not None},
-        "findings": plan.findings,
-        "runs": [_run(run, plan, words) for run in plan.runs],
+        "findings": finding_groups(plan),
+        "stops": stop_rows(plan, words),
+        "strokes": stroke_rows(plan, words),
+        "dropped": dropped_groups(plan),
+        "islands": island_groups(plan),
+        "fold": _FOLD,
         "settings": settings_rows(plan),
         "art": [(piece.name, piece.drawing, _mends(piece.drawing)) for piece in plan.layout.pieces],
         "cautions": cautions(plan),
         "gone": {one.stroke for one in plan.dropped},
+        "chosen": chosen(plan.job),
+        "breaking": any(island.breaks for island in plan.islands),
     }
 
 
-def _glance(plan: Plan, words: _Words) -> list[tuple[str, str]]:
+def _glance(plan: Plan, words: PageWords) -> list[tuple[str, str]]:
     """Return the facts wanted first, as (what, value)."""
     x0, y0, x1, y1 = plan.layout.extent
     gx0, gy0, gx1, gy1 = grooved_extent(plan)
     totals, ratio, board = plan.totals, plan.job.ratio, plan.layout.board
-    plunges = f"{totals.plunges}"
-    if totals.passes > 1:
-        plunges += f" in each of {totals.passes} passes, {totals.plunges_with_passes} in all"
-    other = totals.plunges_without_retracing if plan.job.retrace else totals.plunges_with_retracing
-    way = "without" if plan.job.retrace else "with"
     face = f"{words.size(board.width, board.height)}, {words.length(board.thickness)} thick, {board.wood}"
     carved, again = words.way(totals.carving_length), words.way(totals.retraced)
+    removed = volume_words(totals.removed_ml, words.units)
     return [
         ("Finished size", f"{words.size(x1 - x0, y1 - y0)} between outermost stroke middles"),
         ("With the grooves", words.size(gx1 - gx0, gy1 - gy0)),
         ("Board", face if board.declared else f"{face} (assumed round the figure)"),
         ("Template", words.size((x1 - x0) / ratio, (y1 - y0) / ratio)),
-        ("Groove", f"{words.length(plan.job.groove)} wide at {words.length(plan.job.depth)} deep"),
-        ("Plunges", f"{plunges} ({other} {way} going back over grooves)"),
+        *_grooves(plan, words),
+        ("Plunges", plunge_words(plan)),
         ("To carve", f"{carved} of groove, and {again} gone over again"),
         ("Under the stylus", words.way((totals.carving_length + totals.retraced) / ratio)),
+        ("Wood removed", f"{removed}; as much fills the grooves to the face"),
         ("Time", f"about {minutes(totals.time_low, totals.time_high)}, without setting up"),
     ]
 
 
-def _run(run: Run, plan: Plan, words: _Words) -> dict[str, Any]:
-    """Return a row of the table of plunges."""
-    shapes = {stroke.number: stroke for stroke in plan.strokes}
-    lengths = leg_lengths(run)
-    back = sum(length for leg, length in zip(run.legs, lengths, strict=True) if leg.retraced)
-    return {
-        "number": run.number,
-        "part": run.part,
-        "start": words.place((float(run.start[0]), float(run.start[1]))),
-        "strokes": [
-            (leg.stroke, direction(leg, shapes[leg.stroke]) == "backward", leg.retraced) for leg in run.legs
-        ],
-        "length": words.length(sum(lengths)),
-        "retraced": words.length(back) if back else "–",
-    }
+def _grooves(plan: Plan, words: PageWords) -> list[tuple[str, str]]:
+    """Return what each depth stop cuts."""
+    several = len(plan.stops) > 1
+    return [
+        (
+            f"Groove, stop {stop.number}" if several else "Groove",
+            f"{words.length(stop.width)} wide at {words.length(stop.depth)} deep",
+        )
+        for stop in plan.stops
+    ]
 
 
 def _mends(drawing: Drawing) -> dict[str, Any]:
@@ -186,11 +177,3 @@ def _mends(drawing: Drawing) -> dict[str, Any]:
         "more": max(0, len(largest) - _MOST_ROWS),
     }
 
-
-def _third(value: float, low: float, high: float, names: tuple[str, str, str]) -> str:
-    share = 0.5 if high <= low else (value - low) / (high - low)
-    return names[min(2, max(0, int(share * 3)))]
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}{'' if number == 1 else 's'}"

@@ -9,13 +9,15 @@ from typing import Any
 
 import numpy as np
 
+from tracer.acts import Acts
 from tracer.geometry import bezier
 from tracer.job import Job
 from tracer.model.drawing import Stroke
 from tracer.model.finding import Finding
-from tracer.model.layout import Layout, Piece
-from tracer.model.plan import Dropped, Groove, Island, Leg, Plan, Run
+from tracer.model.layout import Piece
+from tracer.model.plan import Dropped, Groove, Island, Land, Leg, Plan, Run
 from tracer.sheets.assembly import assemble
+from tracer.sheets.pieces import piece_of_stroke
 from tracer.shop.bit_words import describe, spec
 from tracer.shop.linkage import ratio_words
 
@@ -24,7 +26,7 @@ VERSION = 2
 
 SETTINGS = (
     "name", "width", "height", "board", "thickness", "margin", "ratio", "bit", "depth", "wood", "grain",
-    "paper", "units", "date", "retrace", "max-widening", "thin",
+    "paper", "units", "date", "retrace", "max-widening", "thin", "stops", "hand",
 )  # fmt: skip
 """Keys of the settings whose origin is told, as in a job file."""
 
@@ -58,6 +60,7 @@ def record(plan: Plan) -> dict[str, Any]:
             ],
             "dropped": [_dropped(one, lengths.get(one.stroke)) for one in plan.dropped],
             "findings": [_finding(number, one) for number, one in enumerate(plan.findings, 1)],
+            "lands": [_land(one) for one in plan.lands],
             "islands": [_island(one) for one in plan.islands],
             "plunges": [_plunge(run, plan) for run in plan.runs],
             "totals": _totals(plan),
@@ -65,15 +68,6 @@ def record(plan: Plan) -> dict[str, Any]:
         }
     )
     return whole
-
-
-def piece_of_stroke(layout: Layout) -> dict[int, int]:
-    """Return the piece, counted from 0, that each stroke number of the layout belongs to."""
-    return {
-        stroke.number + offset: index
-        for index, (piece, offset) in enumerate(zip(layout.pieces, layout.offsets, strict=True))
-        for stroke in piece.drawing.strokes
-    }
 
 
 def grooved_extent(plan: Plan) -> tuple[float, float, float, float]:
@@ -108,6 +102,7 @@ def _job(plan: Plan) -> dict[str, Any]:
         "place_mm": [x0, y0],
         "bit": {"words": describe(job.bit, job.units), "spec": spec(job.bit)},
         "depth_mm": job.depth,
+        "stops_at_most": job.stops,
         "stops": [
             {
                 "number": stop.number, "depth_mm": stop.depth, "groove_mm": stop.width,
@@ -116,6 +111,7 @@ def _job(plan: Plan) -> dict[str, Any]:
             for stop in plan.stops
         ],
         **_rules(job),
+        "decided": _decided(job.acts),
         "origins": {key: job.origin(key) for key in sorted({*SETTINGS, *job.origins})},
     }  # fmt: skip
 
@@ -143,6 +139,18 @@ def _rules(job: Job) -> dict[str, Any]:
             "measured": job.printer.measured, "margin_mm": job.printer.margin,
         },
     }  # fmt: skip
+
+
+def _decided(acts: Acts) -> dict[str, Any]:
+    """Return what the user decided about single strokes."""
+    return {
+        "leave_out": list(acts.leave_out),
+        "keep": list(acts.keep),
+        "join": [{"a": one.a, "a_end": one.a_end, "b": one.b, "b_end": one.b_end} for one in acts.join],
+        "thin_out": [list(bundle) for bundle in acts.thin_out],
+        "stops": [{"stroke": number, "stop": stop} for number, stop in sorted(acts.stops.items())],
+        "sides": [{"stroke": number, "side": side} for number, side in sorted(acts.sides.items())],
+    }
 
 
 def _art(number: int, piece: Piece) -> dict[str, Any]:
@@ -204,6 +212,16 @@ def _finding(number: int, one: Finding) -> dict[str, Any]:
         "measured_mm": one.measured,
         "limit_mm": one.limit,
         "remedy": one.remedy,
+    }
+
+
+def _land(one: Land) -> dict[str, Any]:
+    return {
+        "strokes": list(one.strokes),
+        "where_mm": list(one.where),
+        "width_mm": one.width,
+        "limit_mm": one.limit,
+        "length_mm": one.length,
     }
 
 

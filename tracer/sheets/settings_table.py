@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 
 from tracer.job import Job
-from tracer.lengths import Units, both, format_length
+from tracer.lengths import both
 from tracer.model.plan import Plan
+from tracer.sheets.page_words import sides
 from tracer.shop.bit_words import describe
 from tracer.shop.linkage import ratio_words
 
@@ -44,10 +45,12 @@ def settings_rows(plan: Plan) -> tuple[Setting, ...]:
         row("Depth", both(job.depth, job.units), "depth"),
         row("Depth of the passes", passes or "–", "depth"),
         row("Deepest cut in one pass", both(job.pass_limit, job.units), "pass-limit"),
+        row("Depth stops at most", f"{job.stops}", "stops"),
         row("Ratio", ratio_words(job.ratio), "ratio"),
         row("Linkage", way, "turned"),
         row("Play at the router", both(job.linkage.play, job.units), "play"),
-        row("Hand error on the template", both(job.hand_error, job.units), "hand"),
+        row("Hand error on the template", _hand(job), "hand"),
+        _least_wood(job),
         row("Going back over grooves", "yes" if job.retrace else "no", "retrace"),
         row("Strokes too thin for the bit", "left out" if job.thin == "drop" else "kept", "thin"),
         row("Widest groove for a drawn line", f"{job.max_widening:g} times its width", "max-widening"),
@@ -59,6 +62,28 @@ def settings_rows(plan: Plan) -> tuple[Setting, ...]:
     )
 
 
+def _hand(job: Job) -> str:
+    """Say how far the hand strays on the template and what the linkage makes of it."""
+    if not job.hand_error:
+        return "not counted"
+    strays = both(job.linkage.error_on_wood(job.hand_error), job.units)
+    return f"{both(job.hand_error, job.units)}; with the play {strays} on the wood"
+
+
+def _least_wood(job: Job) -> Setting:
+    """Say the rule for the wood between two grooves."""
+    wood, units = job.wood, job.units
+    along, across = both(wood.land_along, units), both(wood.land_across, units)
+    by_wood = f"{along}" if along == across else f"{along} along the grain, {across} across"
+    by_depth = "half the depth"
+    if job.bit.straight_walled:
+        times = wood.straight_across_factor
+        by_depth = "the depth" if times == 1 else f"the depth along the grain, {times:g} times across"
+    more = "; more by twice what the hand strays" if job.hand_error else ""
+    origin = f"rule of thumb for {wood.name}; the wood {job.origin('wood')}"
+    return Setting("Least wood between grooves", f"{by_wood}, and at least {by_depth}{more}", origin)
+
+
 def _range(low: float, high: float, unit: str) -> str:
     return f"{low:g} {unit}" if low == high else f"{low:g} to {high:g} {unit}"
 
@@ -68,9 +93,3 @@ def _printer(job: Job) -> Setting:
     bar = f"a 100 mm bar prints as {printer.bar_x:g} mm across, {printer.bar_y:g} mm down"
     return Setting("Printer", bar, "measured" if printer.measured else "assumed")
 
-
-def sides(width: float, height: float, units: Units) -> str:
-    """Return a width and a height in the user's unit, then in the other."""
-    other: Units = "mm" if units == "in" else "in"
-    first, second = (f"{format_length(width, u)} × {format_length(height, u)}" for u in (units, other))
-    return f"{first} ({second})"

@@ -1,0 +1,172 @@
+"""The rows of the page's tables."""
+
+from collections import Counter, defaultdict
+from dataclasses import dataclass
+
+from tracer.model.finding import Finding, Severity
+from tracer.model.plan import Dropped, Island, Plan, Run
+from tracer.sheets.page_words import PageWords, count
+from tracer.sheets.pieces import chosen, piece_of_stroke
+from tracer.sheets.record import direction, leg_lengths
+
+
+@dataclass(frozen=True)
+class FindingGroup:
+    """Findings of one check and severity, each with its number in the plan's order, from 1."""
+
+    check: str
+    severity: Severity
+    findings: tuple[tuple[int, Finding], ...]
+
+
+def finding_groups(plan: Plan) -> tuple[FindingGroup, ...]:
+    """Return the findings gathered by what was found, in the order of their costliest."""
+    groups: dict[tuple[str, Severity], list[tuple[int, Finding]]] = {}
+    for number, finding in enumerate(plan.findings, 1):
+        groups.setdefault((finding.check, finding.severity), []).append((number, finding))
+    return tuple(FindingGroup(*key, tuple(found)) for key, found in groups.items())
+
+
+@dataclass(frozen=True)
+class StopRow:
+    """One depth stop as the page says it, with its runs in the order of cutting."""
+
+    number: int
+    depth: str
+    groove: str
+    passes: str
+    strokes: int
+    plunges: str
+    runs: tuple["RunRow", ...]
+
+
+@dataclass(frozen=True)
+class RunRow:
+    """One run: `strokes` are (number, followed backwards, followed again) in the order of travel."""
+
+    number: int
+    start: str
+    strokes: tuple[tuple[int, bool, bool], ...]
+    length: str
+    retraced: str
+
+
+def stop_rows(plan: Plan, words: PageWords) -> tuple[StopRow, ...]:
+    """Return the depth stops in the order in which they are cut; unused ones last."""
+    first = {run.stop: run.number for run in reversed(plan.runs)}
+    strokes = Counter(groove.stop for groove in plan.grooves)
+    rows = []
+    for stop in sorted(plan.stops, key=lambda stop: first.get(stop.number, len(plan.runs) + 1)):
+        runs = tuple(run_row(run, plan, words) for run in plan.runs if run.stop == stop.number)
+        times = len(stop.pass_depths)
+        plunges = f"{len(runs)}" if times < 2 else f"{len(runs)}, times {times} passes: {len(runs) * times}"
+        passes = ", then ".join(words.length(depth) for depth in stop.pass_depths)
+        rows.append(
+            StopRow(
+                number=stop.number,
+                depth=words.length(stop.depth),
+                groove=words.length(stop.width),
+                passes="one" if times < 2 else f"{times}: {passes} deep",
+                strokes=strokes[stop.number],
+                plunges=plunges,
+                runs=runs,
+            )
+        )
+    return tuple(rows)
+
+
+def run_row(run: Run, plan: Plan, words: PageWords) -> RunRow:
+    """Return a row of the table of plunges."""
+    shapes = {stroke.number: stroke for stroke in plan.strokes}
+    lengths = leg_lengths(run)
+    back = sum(length for leg, length in zip(run.legs, lengths, strict=True) if leg.retraced)
+    return RunRow(
+        number=run.number,
+        start=words.place((float(run.start[0]), float(run.start[1]))),
+        strokes=tuple(
+            (leg.stroke, direction(leg, shapes[leg.stroke]) == "backward", leg.retraced) for leg in run.legs
+        ),
+        length=words.short(sum(lengths)),
+        retraced=words.short(back) if back else "–",
+    )
+
+
+@dataclass(frozen=True)
+class StrokeRow:
+    """One stroke, its lengths in words; `stop` "" where it is left out, `fate` its plunges or why it is."""
+
+    number: int
+    kind: str
+    length: str
+    drawn: str
+    groove: str
+    stop: str
+    fate: str
+
+
+def stroke_rows(plan: Plan, words: PageWords) -> tuple[StrokeRow, ...]:
+    """Return all strokes in the order of their numbers."""
+    grooves = {groove.stroke: groove for groove in plan.grooves}
+    reasons = {one.stroke: one.reason for one in plan.dropped}
+    plunges: dict[int, list[int]] = defaultdict(list)
+    for run in plan.runs:
+        for number in dict.fromkeys(leg.stroke for leg in run.legs):
+            plunges[number].append(run.number)
+    drawn = piece_of_stroke(plan.layout)
+    rows = []
+    for stroke in plan.strokes:
+        groove = grooves.get(stroke.number)
+        followed = f"plunge {', '.join(map(str, plunges[stroke.number]))}" if groove else ""
+        rows.append(
+            StrokeRow(
+                number=stroke.number,
+                kind=stroke.kind if stroke.number in drawn else "join",
+                length=words.short(stroke.length),
+                drawn=words.short(stroke.width),
+                groove=words.short(groove.width if groove else None),
+                stop=f"{groove.stop}" if groove else "–",
+                fate=followed or reasons.get(stroke.number, "–"),
+            )
+        )
+    return tuple(rows)
+
+
+@dataclass(frozen=True)
+class DroppedGroup:
+    """Strokes left out for one reason; `chosen` where the user wants it so."""
+
+    reason: str
+    chosen: bool
+    strokes: tuple[Dropped, ...]
+
+
+def dropped_groups(plan: Plan) -> tuple[DroppedGroup, ...]:
+    """Return the strokes left out, by reason, those lost to the bit before those that the user left out."""
+    unwanted = chosen(plan.job)
+    groups: dict[tuple[bool, str], list[Dropped]] = {}
+    for one in plan.dropped:
+        groups.setdefault((one.stroke in unwanted, one.reason), []).append(one)
+    return tuple(
+        DroppedGroup(reason, wanted, tuple(groups[wanted, reason])) for wanted, reason in sorted(groups)
+    )
+
+
+@dataclass(frozen=True)
+class IslandGroup:
+    """Islands of one fate; `title` says it."""
+
+    title: str
+    islands: tuple[Island, ...]
+
+
+def island_groups(plan: Plan) -> tuple[IslandGroup, ...]:
+    """Return what breaks out, the largest first, then parts of the drawing, then wood that stands."""
+    breaking = tuple(sorted((i for i in plan.islands if i.breaks), key=lambda i: (-i.area, i.number)))
+    parts = tuple(island for island in plan.islands if island.kind == "enclosed strokes")
+    standing = tuple(i for i in plan.islands if i.kind == "standing wood" and not i.breaks)
+    groups = (
+        IslandGroup(f"Will break out: {count(len(breaking), 'piece')} of standing wood", breaking),
+        IslandGroup(f"Closed-in parts of the drawing: {count(len(parts), 'plunge')} of their own", parts),
+        IslandGroup(f"Standing wood that holds: {count(len(standing), 'piece')}", standing),
+    )
+    return tuple(group for group in groups if group.islands)
