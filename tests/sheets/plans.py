@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from tracer.acts import Acts, Join
 from tracer.geometry import affine, bezier
 from tracer.job import Job
 from tracer.model.drawing import Drawing, Joint, Stroke
@@ -200,3 +201,45 @@ def _at(curves: Array) -> tuple[float, float]:
 def with_passes(plan: Plan, *depths: float) -> Plan:
     """Return the plan with one depth stop of these passes."""
     return replace(plan, stops=(replace(plan.stops[0], depth=depths[-1], pass_depths=depths),))
+
+
+def with_stops(plan: Plan) -> Plan:
+    """Return the small plan with three stops: the ring, string and bow at 1, the smile at 2, the eye at 3."""
+    bit, of_stroke = plan.job.bit, {4: 2, 6: 3}
+    stops = tuple(
+        DepthStop(number, depths[-1], bit.width_at(depths[-1]), depths)
+        for number, depths in ((1, (1.7, 2.4)), (2, (1.6,)), (3, (0.8,)))
+    )
+    grooves = tuple(
+        Groove(groove.stroke, stop.depth, stop.width, stop.number)
+        for groove in plan.grooves
+        for stop in (stops[of_stroke.get(groove.stroke, 1) - 1],)
+    )
+    runs = tuple(replace(run, stop=of_stroke.get(run.legs[0].stroke, 1)) for run in plan.runs)
+    totals = replace(plan.totals, passes=2, plunges_with_passes=4, removed_ml=1.25)
+    return replace(
+        plan, job=replace(plan.job, stops=3), stops=stops, grooves=grooves, runs=runs, totals=totals
+    )
+
+
+def with_break(plan: Plan) -> Plan:
+    """Return the plan with its standing wood, island 2, too thin to stand."""
+    part, wood = plan.islands
+    wood = replace(wood, where=(56.0, 34.0), area=12.5, widest=2.2, least=4.5)
+    return replace(plan, islands=(part, wood))
+
+
+def with_join(plan: Plan) -> Plan:
+    """Return the plan with stroke 7, which joins the bow's end to the whisker's start and is not cut."""
+    ends = {stroke.number: stroke.curves for stroke in plan.strokes}
+    start, end = ends[3][-1, 3], ends[5][0, 0]
+    join = Stroke(7, np.linspace(start, end, 4)[None], closed=False, kind="line", widths=np.full(2, 1.0))
+    acts = Acts(leave_out=(7,), join=(Join(3, "end", 5, "start"),))
+    where = tuple(float(x) for x in (start + end) / 2)
+    gone = Dropped(7, "left out by you", (where[0], where[1]), 1.0, GROOVE, 2.0, "")
+    return replace(
+        plan,
+        job=replace(plan.job, acts=acts),
+        strokes=(*plan.strokes, join),
+        dropped=(*plan.dropped, gone),
+    )

@@ -16,7 +16,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image, ImageDraw
-from sheets.plans import small_plan, with_passes
+from sheets.plans import small_plan, with_break, with_join, with_passes, with_stops
 
 from tracer.geometry import affine
 from tracer.model.finding import Finding
@@ -160,6 +160,160 @@ def test_both_units_and_the_facts_wanted_first(page: str) -> None:
 
 def test_inches_come_first_where_the_user_reads_them(tmp_path: Path) -> None:
     assert "5/64 in (1.83 mm) wide" in Tree(page_of(small_plan(units="in"), tmp_path)).text
+
+
+def table(page: str, heading: str) -> list[list[str]]:
+    """Return the cells of all rows between a heading's id and the next heading of its kind."""
+    part = re.split(r"<h2", page.split(f'id="{heading}"', 1)[1])[0]
+    rows = re.findall(r"<tr.*?>(.*?)</tr>", part, re.DOTALL)
+    cells = [re.findall(r"<t[hd].*?>(.*?)</t[hd]>", row, re.DOTALL) for row in rows]
+    return [[" ".join(re.sub(r"<[^>]+>", " ", cell).split()) for cell in row] for row in cells]
+
+
+def test_findings_are_gathered_by_kind_in_the_order_of_their_costliest(tmp_path: Path) -> None:
+    plan = small_plan()
+    thin, land, note = plan.findings
+    rows = table(page_of(replace(plan, findings=(thin, land, thin, note)), tmp_path), "findings")
+    assert [row[0] for row in rows[1:]] == [
+        "Stroke too thin (lost): 2 findings", "1", "3",
+        "Wood between too thin (at risk)", "2",
+        "Ratio not measured (worth knowing)", "4",
+    ]  # fmt: skip
+    assert rows[5][2].startswith("Middle ")
+    assert rows[5][3:5] == ["2.1 mm (5/64 in)", "3 mm (1/8 in)"]
+    assert rows[5][5] == land.remedy
+
+
+def test_grooves_that_overlap_are_said_without_a_minus(tmp_path: Path) -> None:
+    plan = small_plan()
+    merged = replace(plan.findings[1], measured=-0.6)
+    text = Tree(page_of(replace(plan, findings=(merged,)), tmp_path)).text
+    assert "overlap of 0.6 mm (1/32 in)" in text
+    assert "-0.6" not in text
+
+
+def test_each_stroke_says_its_stop_width_and_groove(tmp_path: Path) -> None:
+    rows = table(page_of(with_stops(small_plan()), tmp_path), "strokes")
+    assert rows[0] == ["Stroke", "Kind", "Length", "Drawn width", "Groove", "Depth stop", "Where it goes"]
+    by_number = {row[0]: row[1:] for row in rows[1:]}
+    assert by_number["4"][2:] == ["1.2 mm", "1.85 mm", "2", "plunge 1"]  # 6 px of 0.2 mm; 2 x 1.6 tan 30
+    assert by_number["1"][3:] == ["2.77 mm", "1", "plunge 3"]
+    assert by_number["5"][2:] == ["0.2 mm", "–", "–", "stroke too thin"]
+    assert "Depth stop" not in table(page_of(small_plan(), tmp_path), "strokes")[0]
+
+
+def test_depth_stops_are_tabled_in_the_order_of_cutting(tmp_path: Path) -> None:
+    rows = table(page_of(with_stops(small_plan()), tmp_path), "plunges")
+    assert [row[0] for row in rows[1:4]] == ["2", "3", "1"]
+    assert rows[3][1:] == [
+        "2.4 mm (3/32 in)", "2.77 mm (7/64 in)",
+        "2: 1.7 mm (1/16 in), then 2.4 mm (3/32 in) deep", "3", "1, times 2 passes: 2",
+    ]  # fmt: skip
+    page = page_of(with_stops(small_plan()), tmp_path)
+    assert 'class="stop-2"' in page
+    assert "stop 2: 1.6 mm (1/16 in) deep" in Tree(page).text
+
+
+def test_plunges_are_said_both_ways_with_passes(tmp_path: Path) -> None:
+    plan = with_passes(small_plan(), 1.0, 1.5875)
+    plan = replace(plan, totals=replace(plan.totals, passes=2, plunges_with_passes=6))
+    text = Tree(page_of(plan, tmp_path)).text
+    assert "3 a pass, 6 in all (4 a pass, 8 in all, without going back over grooves)" in text
+    text = Tree(page_of(with_stops(small_plan()), tmp_path)).text  # one stop of two passes, two of one
+    assert "3 a pass, 4 in all (4 a pass without going back over grooves)" in text
+
+
+@pytest.mark.parametrize(
+    ("units", "said"),
+    [("mm", "1.25 mL (0.042 fl oz, 0.076 cu in)"), ("in", "0.042 fl oz, 0.076 cu in (1.25 mL)")],
+)
+def test_wood_removed_is_a_volume_in_both_kinds_of_units(tmp_path: Path, units: str, said: str) -> None:
+    """1.25 / 29.5735 and 1.25 / 16.3871, the factors of NIST SP 811, appendix B."""
+    assert said in Tree(page_of(with_stops(small_plan(units=units)), tmp_path)).text
+
+
+def test_wood_that_breaks_out_is_said_tabled_and_marked(tmp_path: Path) -> None:
+    plan = with_break(small_plan())
+    page = page_of(plan, tmp_path)
+    assert "1 piece of standing wood will break out." in verdict(plan)
+    rows = table(page, "islands")
+    assert rows[1] == [
+        "I2", "Standing wood: will break out", "Upper 56 mm from left, 34 mm from top",
+        "70 mm × 42 mm 12.5 mm²", "2.2 mm (3/32 in)", "4.5 mm (11/64 in)", "1",
+    ]  # fmt: skip
+    assert rows[3][:2] == ["I1", "Enclosed strokes: 4"]
+    (mark,) = figures(plan, {})[0].breaks
+    assert mark.number == 2
+    x0, _, x1, _ = plan.layout.extent
+    per_mm = WIDTH / 1.12 / (x1 - x0)  # a margin of 6 % either side
+    assert mark.radius == pytest.approx(1.1 * per_mm)
+    assert "wood that will break out" in Tree(page).text
+    whole = page_of(small_plan(), tmp_path)
+    assert "break out" not in Tree(whole).text
+    assert figures(small_plan(), {})[0].breaks == ()
+
+
+def test_a_join_is_drawn_on_the_piece_whose_stroke_it_continues() -> None:
+    plan = with_join(small_plan())
+    first = plan.layout.pieces[0]
+    second = Piece(first.drawing, affine.compose(affine.translation(60.0, 5.0), first.matrix), "second.png")
+    join = replace(plan.strokes[-1], number=13)
+    layout = Layout(plan.layout.board, (first, second))
+    both = replace(plan, layout=layout, strokes=(*layout.strokes, join))
+    one, other = figures(both, {})
+    assert [line.number for line in one.lines] == [1, 2, 3, 4, 5, 6, 13]
+    assert [line.number for line in other.lines] == list(range(7, 13))
+    found = Finding("on the join", "note", "There.", (13,), (120.0, 60.0))
+    assert [len(figure.marks) for figure in figures(replace(both, findings=(found,)), {})] == [1, 0]
+
+
+def test_what_the_user_left_out_is_told_from_what_is_lost(tmp_path: Path) -> None:
+    plan = with_join(small_plan())
+    assert verdict(plan) == (
+        "It cuts with losses: 1 of 7 strokes is left out, and 1 place needs care. "
+        "1 stroke is left out as you asked."
+    )
+    page = page_of(plan, tmp_path)
+    text = Tree(page).text
+    assert "Stroke too thin: 1 stroke" in text
+    assert "Left out by you: 1 stroke" in text
+    drawn = {attrs["id"]: attrs.get("class") for attrs in Tree(page).all("path") if "id" in attrs}
+    ghosts = {name: look for name, look in drawn.items() if look}
+    assert ghosts == {"stroke-5": "gone", "stroke-7": "gone chosen"}
+    assert table(page, "strokes")[-1][1] == "join"
+
+
+def test_a_side_that_moves_an_edge_moves_it_on_the_figure() -> None:
+    """The figure shows where the bit goes: 1 mm on the wood is 5 px of the art here."""
+    plan = small_plan()
+    ring = plan.strokes[0]
+    moved = replace(ring, curves=ring.curves + np.array([1.0, 0.0]))
+    before = figures(plan, {0: "data:"})[0].lines[0].path
+    after = figures(replace(plan, strokes=(moved, *plan.strokes[1:])), {0: "data:"})[0].lines[0].path
+    x = [float(re.match(r"M([\d.]+)", path)[1]) for path in (before, after)]  # type: ignore[index]
+    assert x[1] - x[0] == pytest.approx(5 * WIDTH / 600, abs=0.011)
+
+
+def test_long_lists_are_folded_and_need_no_scripts(tmp_path: Path) -> None:
+    plan = small_plan()
+    runs = tuple(replace(plan.runs[0], number=number) for number in range(1, 101))
+    page = page_of(replace(plan, runs=runs), tmp_path)
+    found = re.findall(r"<(details[^>]*)><summary>(.*?)</summary>", page)
+    folded = {summary: "open" not in tag for tag, summary in found}
+    assert folded["plunges 1 to 100, stroke by stroke"]
+    assert not folded["6 strokes: drawn width, groove, plunge"]
+    short = page_of(plan, tmp_path)
+    assert "<details open><summary>plunges 1 to 3, stroke by stroke" in short
+
+
+def test_the_rule_for_the_wood_between_is_among_the_settings(tmp_path: Path) -> None:
+    text = Tree(page_of(small_plan(), tmp_path)).text
+    assert "3 mm (1/8 in) along the grain, 4.76 mm (3/16 in) across, and at least half the depth" in text
+    assert "Hand error on the template not counted" in text
+    shaky = Tree(page_of(small_plan(hand_error=1.0, stops=3), tmp_path)).text
+    assert "1 mm (3/64 in); with the play 0.5 mm (1/64 in) on the wood" in shaky  # the ratio is a half
+    assert "more by twice what the hand strays" in shaky
+    assert "Depth stops at most 3" in shaky
 
 
 def test_marks_lie_on_the_art_where_the_findings_are() -> None:

@@ -10,7 +10,7 @@ from typing import Any
 import jsonschema
 import numpy as np
 import pytest
-from sheets.plans import GROOVE, small_plan
+from sheets.plans import GROOVE, small_plan, with_break, with_join, with_stops
 
 from tracer.geometry import bezier
 from tracer.model.finding import Finding
@@ -101,6 +101,34 @@ def test_numbers_are_those_of_the_plan() -> None:
     assert data["findings"][2]["where_mm"] is None
     x, y = np.array(data["art"][0]["art_to_wood"]) @ [120.0, 40.0, 1.0]
     assert (x, y) == pytest.approx((20.0, 12.0))
+
+
+def test_lands_are_listed() -> None:
+    (land,) = record(small_plan())["lands"]
+    assert land["strokes"] == [1, 4]
+    assert (land["width_mm"], land["limit_mm"], land["length_mm"]) == (2.1, 3.0, 12.0)
+    assert land["where_mm"] == [round(x, 6) for x in small_plan().lands[0].where]
+
+
+def test_stops_islands_and_decisions_are_told() -> None:
+    data = record(with_join(with_break(with_stops(small_plan()))))
+    check(data)
+    assert [(one["number"], one["pass_depths_mm"]) for one in data["job"]["stops"]] == [
+        (1, [1.7, 2.4]), (2, [1.6]), (3, [0.8]),
+    ]  # fmt: skip
+    assert data["job"]["stops_at_most"] == 3
+    assert [one["stop"] for one in data["strokes"]] == [1, 1, 1, 2, None, 3, None]
+    assert [one["stop"] for one in data["plunges"]] == [2, 3, 1]
+    assert data["totals"]["removed_ml"] == 1.25
+    island = data["islands"][1]
+    assert (island["kind"], island["enclosed_by"], island["size_mm"]) == ("standing wood", [1], [70.0, 42.0])
+    assert (island["area_mm2"], island["widest_mm"], island["breaks"]) == (12.5, 2.2, True)
+    assert data["job"]["decided"]["leave_out"] == [7]
+    assert data["job"]["decided"]["join"] == [{"a": 3, "a_end": "end", "b": 5, "b_end": "start"}]
+
+
+def test_a_join_belongs_to_no_piece() -> None:
+    assert [one["piece"] for one in record(with_join(small_plan()))["strokes"]] == [1] * 6 + [None]
 
 
 def test_lengths_of_plunges_add_up() -> None:

@@ -61,7 +61,7 @@ class PageWords:
         """Say an area in the user's unit: cm² or square inches."""
         if self.units == "in":
             return f"{mm2 / 645.16:.2f} sq in"
-        return f"{mm2:.2g} mm²" if mm2 < 100 else f"{mm2 / 100:.3g} cm²"
+        return f"{mm2:.3g} mm²" if mm2 < 100 else f"{mm2 / 100:.3g} cm²"
 
     def ninth(self, where: tuple[float, float] | None) -> str:
         """Say which ninth of the figure a place is in."""

@@ -1,10 +1,11 @@
 """The settings of a plan as rows to read: what, how much, and whether it was measured, said or assumed."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from tracer.job import Job
 from tracer.lengths import both
-from tracer.model.plan import Plan
+from tracer.model.plan import DepthStop, Plan
 from tracer.sheets.page_words import sides
 from tracer.shop.bit_words import describe
 from tracer.shop.linkage import ratio_words
@@ -27,9 +28,8 @@ class Setting:
 def settings_rows(plan: Plan) -> tuple[Setting, ...]:
     """Return the settings in the order in which a job is thought through."""
     job, board = plan.job, plan.layout.board
-    passes = "; ".join(
-        ", ".join(both(depth, job.units) for depth in stop.pass_depths) for stop in plan.stops
-    )
+    depths = _by_stop(plan, lambda stop: both(stop.depth, job.units))
+    passes = _by_stop(plan, lambda stop: ", ".join(both(depth, job.units) for depth in stop.pass_depths))
     way = "turns the figure by 180°" if job.linkage.turned else "leaves the figure upright"
 
     def row(name: str, value: str, key: str) -> Setting:
@@ -42,7 +42,7 @@ def settings_rows(plan: Plan) -> tuple[Setting, ...]:
         row("Thickness", both(board.thickness, job.units), "thickness"),
         row("Margin to the outermost groove", both(job.margin, job.units), "margin"),
         row("Bit", describe(job.bit, job.units), "bit"),
-        row("Depth", both(job.depth, job.units), "depth"),
+        row("Depth", depths or both(job.depth, job.units), "depth"),
         row("Depth of the passes", passes or "–", "depth"),
         row("Deepest cut in one pass", both(job.pass_limit, job.units), "pass-limit"),
         row("Depth stops at most", f"{job.stops}", "stops"),
@@ -60,6 +60,12 @@ def settings_rows(plan: Plan) -> tuple[Setting, ...]:
         row("Time for a plunge and its lift", _range(job.plunge_low, job.plunge_high, "s"), "plunge"),
         row("Date", job.date.isoformat(), "date"),
     )
+
+
+def _by_stop(plan: Plan, said: Callable[[DepthStop], str]) -> str:
+    """Say something of each depth stop, each by its number where there are several."""
+    several = len(plan.stops) > 1
+    return "; ".join((f"stop {stop.number}: " if several else "") + said(stop) for stop in plan.stops)
 
 
 def _hand(job: Job) -> str:
