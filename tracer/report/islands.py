@@ -28,6 +28,9 @@ COMPACT = 1.5
 _TURN_DEG = 3.0
 """Steps in which the narrowest box round a piece of wood is sought."""
 
+_ANGLES = np.radians(np.arange(0.0, 180.0, _TURN_DEG))
+_DIRECTIONS = np.stack([np.cos(_ANGLES), np.sin(_ANGLES)])
+
 
 @dataclass(frozen=True)
 class BreakOut:
@@ -61,15 +64,6 @@ class _Place:
     node_stroke: Ints
 
     @cached_property
-    def triangles(self) -> list[Ints]:
-        """The triangles of each field, that with the widest circle last."""
-        bodies = self.bodies
-        wood = np.flatnonzero(bodies.of_triangle >= 0)
-        order = wood[np.lexsort((bodies.clearance[wood], bodies.of_triangle[wood]))]
-        first = np.searchsorted(bodies.of_triangle[order], np.arange(len(bodies.nest.body_of)))
-        return np.split(order, first[1:])
-
-    @cached_property
     def rims(self) -> list[list[int]]:
         """The numbers of the strokes that make the rim round each field."""
         bodies, mesh = self.bodies, self.bodies.mesh
@@ -84,13 +78,6 @@ class _Place:
             rims[field_].append(self.cut.numbers[k])
         return rims
 
-    @cached_property
-    def members(self) -> list[Ints]:
-        """The samples of each body."""
-        body = self.body[self.samples.stroke]
-        order = np.argsort(body, kind="stable")
-        return np.split(order, np.searchsorted(body[order], np.arange(1, len(self.bodies.nest.field_of))))
-
 
 def find_islands(cut: Cut, samples: Samples, bodies: Bodies, job: Job) -> Enclosures:
     """Return what the grooves close in; `samples` are of the strokes of `cut`, `bodies` of the samples.
@@ -100,7 +87,8 @@ def find_islands(cut: Cut, samples: Samples, bodies: Bodies, job: Job) -> Enclos
     """
     node_stroke = samples.stroke[bodies.mesh.sample_of]
     place = _Place(cut, samples, bodies, _body_of_strokes(cut, samples, bodies), node_stroke)
-    islands = [*_enclosed(place), *_standing(place, job)]
+    kinds = (_enclosed(place), _standing(place, job))
+    islands = [island for kind in kinds for island in sorted(kind, key=_from_the_top)]
     numbered = tuple(replace(island, number=i) for i, island in enumerate(islands, start=1))
     rank = bodies.nest.rank
     return Enclosures(
@@ -122,74 +110,70 @@ def _body_of_strokes(cut: Cut, samples: Samples, bodies: Bodies) -> Ints:
 
 
 def _enclosed(place: _Place) -> Iterator[Island]:
-    """Return the bodies that lie in holes of others, from the top of the board down."""
-    nest = place.bodies.nest
-    inner = [
-        body
-        for body, one in enumerate(nest.field_of.tolist())
-        if one != OUTSIDE and nest.depth[one] > 0
-    ]
-    found = [_body(place, body) for body in inner]
-    yield from sorted(found, key=_from_the_top)
+    """Return the bodies that lie in holes of others."""
+    nest, samples = place.bodies.nest, place.samples
+    body = place.body[samples.stroke]
+    order = np.argsort(body, kind="stable")
+    kinds, first = np.unique(body[order], return_index=True)
+    points, reach = samples.points[order], place.cut.radius[samples.stroke[order], None]
+    high = np.maximum.reduceat(points + reach, first)
+    size = high - np.minimum.reduceat(points - reach, first)
+    for k, one in enumerate(kinds.tolist()):
+        field_ = int(nest.field_of[one])
+        if field_ == OUTSIDE or not nest.depth[field_]:
+            continue
+        own = order[first[k] : first[k + 1] if k + 1 < len(first) else None]
+        middle = high[k] - size[k] / 2
+        x, y = samples.points[own[np.argmin(((samples.points[own] - middle) ** 2).sum(axis=1))]].tolist()
+        yield Island(
+            number=0,
+            kind="enclosed strokes",
+            where=(x, y),
+            size=(float(size[k, 0]), float(size[k, 1])),
+            strokes=tuple(place.cut.numbers[s] for s in np.unique(samples.stroke[own]).tolist()),
+            enclosed_by=tuple(place.rims[field_]),
+            nesting=int(nest.depth[field_]),
+        )
+
+
+def _standing(place: _Place, job: Job) -> Iterator[Island]:
+    """Return the wood in holes; slivers are left out."""
+    bodies, mesh = place.bodies, place.bodies.mesh
+    area = areas(bodies, place.node_stroke, mesh.sample_of)
+    wood = np.flatnonzero(bodies.of_triangle >= 0)
+    order = wood[np.lexsort((-bodies.clearance[wood], bodies.of_triangle[wood]))]
+    first = np.searchsorted(bodies.of_triangle[order], np.arange(len(area)))
+    centres, clear = mesh.centres[order], bodies.clearance[order]
+    size = np.maximum.reduceat(centres + clear[:, None], first)
+    size -= np.minimum.reduceat(centres - clear[:, None], first)
+    depths = {float(depth) for depth in (*place.cut.depth, job.depth)}
+    across = {depth: least_between(job, depth, math.pi / 2) for depth in depths}
+    for one in np.flatnonzero(area >= LEAST_AREA).tolist():
+        if one == bodies.outside:
+            continue
+        own = slice(first[one], first[one + 1] if one + 1 < len(first) else None)
+        rim = tuple(place.rims[one])
+        depth = max((place.cut.groove[number].depth for number in rim), default=job.depth)
+        least = across[depth]
+        if 2 * clear[own.start] < least and _long(size[one]):
+            least = least_between(job, depth, _grain_angle(centres[own], clear[own], job))
+        x, y = centres[own.start].tolist()
+        yield Island(
+            number=0,
+            kind="standing wood",
+            where=(x, y),
+            size=(float(size[one, 0]), float(size[one, 1])),
+            strokes=(),
+            enclosed_by=rim,
+            nesting=int(bodies.nest.depth[one]),
+            area=float(area[one]),
+            widest=2 * float(clear[own.start]),
+            least=least,
+        )
 
 
 def _from_the_top(island: Island) -> tuple[float, float]:
     return island.where[1], island.where[0]
-
-
-def _body(place: _Place, body: int) -> Island:
-    one = int(place.bodies.nest.field_of[body])
-    own = place.members[body]
-    stroke = place.samples.stroke[own]
-    points, reach = place.samples.points[own], place.cut.radius[stroke, None]
-    size = (points + reach).max(axis=0) - (points - reach).min(axis=0)
-    middle = points[np.argmin(((points - points.mean(axis=0)) ** 2).sum(axis=1))]
-    return Island(
-        number=0,
-        kind="enclosed strokes",
-        where=(float(middle[0]), float(middle[1])),
-        size=(float(size[0]), float(size[1])),
-        strokes=tuple(place.cut.numbers[k] for k in np.unique(stroke).tolist()),
-        enclosed_by=tuple(place.rims[one]),
-        nesting=int(place.bodies.nest.depth[one]),
-    )
-
-
-def _standing(place: _Place, job: Job) -> Iterator[Island]:
-    """Return the wood in holes, from the top of the board down; slivers are left out."""
-    bodies = place.bodies
-    area = areas(bodies, place.node_stroke, place.bodies.mesh.sample_of)
-    found = [
-        _wood(place, job, one, area=float(area[one]))
-        for one in range(len(area))
-        if one != bodies.outside and area[one] >= LEAST_AREA
-    ]
-    yield from sorted(found, key=_from_the_top)
-
-
-def _wood(place: _Place, job: Job, one: int, *, area: float) -> Island:
-    """Return the standing wood of one field."""
-    triangles = place.triangles[one]
-    centres, clear = place.bodies.mesh.centres[triangles], place.bodies.clearance[triangles]
-    low, high = (centres - clear[:, None]).min(axis=0), (centres + clear[:, None]).max(axis=0)
-    rim = tuple(place.rims[one])
-    depth = max((place.cut.groove[number].depth for number in rim), default=job.depth)
-    across, widest = math.pi / 2, 2 * float(clear[-1])
-    least = least_between(job, depth, across)
-    if widest < least and _long(high - low):
-        least = least_between(job, depth, _grain_angle(centres, clear, job))
-    return Island(
-        number=0,
-        kind="standing wood",
-        where=(float(centres[-1, 0]), float(centres[-1, 1])),
-        size=(float(high[0] - low[0]), float(high[1] - low[1])),
-        strokes=(),
-        enclosed_by=rim,
-        nesting=int(place.bodies.nest.depth[one]),
-        area=area,
-        widest=widest,
-        least=least,
-    )
 
 
 def _long(size: Array) -> bool:
@@ -199,11 +183,10 @@ def _long(size: Array) -> bool:
 
 def _grain_angle(centres: Array, clear: Array, job: Job) -> float:
     """Return the angle between the wood's longer side and the grain; across where it is compact."""
-    angle = np.radians(np.arange(0.0, 180.0, _TURN_DEG))
-    along = centres @ np.stack([np.cos(angle), np.sin(angle)])
+    along = centres @ _DIRECTIONS
     extent = (along + clear[:, None]).max(axis=0) - (along - clear[:, None]).min(axis=0)
     across = np.roll(extent, len(extent) // 2)
     best = int(np.argmin(np.where(extent >= across, extent * across, np.inf)))
     if extent[best] < COMPACT * across[best]:
         return math.pi / 2
-    return float(angle[best]) - math.radians(job.grain_deg)
+    return best * math.radians(_TURN_DEG) - math.radians(job.grain_deg)

@@ -98,21 +98,10 @@ def find_lands(
     if not len(pairs.i):
         return ()
     pairs = _apart(_with_way(pairs, samples, cut.numbers, network), samples)
-    groups = _stretches(pairs, samples)
-    worst = np.array([group[0] for group in groups], dtype=np.intp)
-    distances, middles = _least(samples, pairs.i[worst], pairs.j[worst])
-    stretch = np.repeat(np.arange(len(groups)), [len(group) for group in groups])
-    listed = pairs.only(np.concatenate(groups)) if groups else pairs
-    # The samples lie a little farther apart than the grooves' middles.
-    nearer = np.maximum(0.0, pairs.distance[worst] - distances)
-    places = fronts(stretch, listed.distance - nearer[stretch], listed.across)
-    found = [
-        replace(_near(pairs.only(group), samples, cut.numbers, distance=distance, where=(x, y)), places=own)
-        for group, distance, (x, y), own in zip(
-            groups, distances.tolist(), middles.tolist(), places, strict=True
-        )
-    ]
-    return tuple(sorted(found, key=lambda near: (near.land.width, near.land.strokes, near.land.where)))
+    if not len(pairs.i):
+        return ()
+    pairs, first = _stretches(pairs, samples)
+    return _summed_up(pairs, first, samples, cut.numbers)
 
 
 def _thin(cut: Cut, samples: Samples, mesh: Mesh, job: Job) -> _Pairs:
@@ -143,19 +132,25 @@ def _neighbours(samples: Samples, mesh: Mesh) -> tuple[Ints, Ints]:
     return i[~along], j[~along]
 
 
-def _stretches(pairs: _Pairs, samples: Samples) -> list[Ints]:
-    """Gather pairs of the same two strokes that follow one another along them; the worst comes first."""
-    swap = samples.stroke[pairs.i] > samples.stroke[pairs.j]
-    first, second = np.where(swap, pairs.j, pairs.i), np.where(swap, pairs.i, pairs.j)
-    # Of two places on one stroke the earlier goes along with the earlier.
-    key = samples.stroke[first] * len(samples.totals) + samples.stroke[second]
-    order = np.lexsort((samples.along[first], key))
+def _stretches(pairs: _Pairs, samples: Samples) -> tuple[_Pairs, Ints]:
+    """Gather pairs of the same two strokes that follow one another along them.
+
+    Return the pairs stretch by stretch, the worst of each first, and where each stretch begins.
+    """
+    i, j = pairs.i, pairs.j
+    same = samples.stroke[i] == samples.stroke[j]
+    swap = np.where(same, samples.along[i] > samples.along[j], samples.stroke[i] > samples.stroke[j])
+    one, other = np.where(swap, j, i), np.where(swap, i, j)
+    key = samples.stroke[one] * len(samples.totals) + samples.stroke[other]
+    order = np.lexsort((samples.along[one], key))
     step = _GAP * (pairs.groove[order][1:] + pairs.distance[order][1:])
-    same = np.diff(key[order]) == 0
-    breaks = ~same | (np.abs(np.diff(samples.along[first[order]])) > step)
-    groups = np.split(order, np.flatnonzero(breaks) + 1) if len(order) else []
-    short = pairs.distance - pairs.groove - pairs.limit
-    return [group[np.argsort(short[group], kind="stable")] for group in groups]
+    breaks = (np.diff(key[order]) != 0) | (np.diff(samples.along[one[order]]) > step)
+    stretch = np.concatenate([[0], np.cumsum(breaks)])
+    short = (pairs.distance - pairs.groove - pairs.limit)[order]
+    again = np.lexsort((short, stretch))
+    first = np.flatnonzero(np.diff(stretch[again], prepend=-1))
+    order = order[again]
+    return replace(pairs.only(order), i=one[order], j=other[order]), first
 
 
 def _length_of_land(samples: Samples, i: Ints, j: Ints, over: Array) -> Array:
@@ -197,22 +192,21 @@ def _with_way(pairs: _Pairs, samples: Samples, numbers: list[int], network: Netw
 def _on_edges(samples: Samples, numbers: list[int], network: Network) -> tuple[Ints, Array]:
     """Return for each sample its edge and the distance along it from the tail."""
     index = {number: k for k, number in enumerate(numbers)}
-    first = np.searchsorted(samples.stroke, np.arange(len(numbers) + 1))
-    edge_of = np.zeros(len(samples.t), dtype=np.intp)
-    to_tail = np.zeros(len(samples.t))
-    for number, edge in enumerate(network.edges):
-        if edge.across is not None:
-            continue
-        k = index[edge.stroke.number]
-        here = slice(first[k], first[k + 1])
-        t, along, total = samples.t[here], samples.along[here], samples.totals[k]
-        foot = float(np.interp(edge.start, t, along))
-        inside = (t >= edge.start) & (t <= edge.end)
-        last = float(t[-1])
-        wrapped = ~inside & (t + last <= edge.end) & (edge.end > last)
-        edge_of[here] = np.where(inside | wrapped, number, edge_of[here])
-        to_tail[here] = np.where(inside, along - foot, np.where(wrapped, along + total - foot, to_tail[here]))
-    return edge_of, np.minimum(np.maximum(to_tail, 0.0), network.lengths[edge_of])
+    own = np.array([n for n, edge in enumerate(network.edges) if edge.across is None], dtype=np.intp)
+    stroke = np.array([index[network.edges[n].stroke.number] for n in own], dtype=np.intp)
+    start = np.array([network.edges[n].start for n in own])
+    beyond = float(max(samples.t.max(), start.max())) + 1.0
+    order = np.argsort(stroke * beyond + start, kind="stable")
+    own, stroke, key = own[order], stroke[order], (stroke * beyond + start)[order]
+    place = samples.stroke * beyond + samples.t
+    foot = np.interp(key, place, samples.along)
+    at = np.searchsorted(key, place, side="right") - 1
+    # Before the first edge of a closed stroke its last one comes round.
+    ends = np.searchsorted(stroke, np.arange(len(numbers)), side="right") - 1
+    wrapped = (at < 0) | (stroke[np.maximum(at, 0)] != samples.stroke)
+    at = np.where(wrapped, ends[samples.stroke], at)
+    to_tail = samples.along - foot[at] + np.where(wrapped, samples.totals[samples.stroke], 0.0)
+    return own[at], np.minimum(np.maximum(to_tail, 0.0), network.lengths[own[at]])
 
 
 def _apart(pairs: _Pairs, samples: Samples) -> _Pairs:
@@ -247,17 +241,31 @@ def _stretch(samples: Samples, k: Ints) -> Array:
     return points
 
 
-def _near(
-    pairs: _Pairs, samples: Samples, numbers: list[int], *, distance: float, where: tuple[float, float]
-) -> Near:
-    """Sum up one stretch along which two grooves come near; the pairs come worst first."""
-    i, j = int(pairs.i[0]), int(pairs.j[0])
-    first = samples.stroke[pairs.i] == samples.stroke[i]
-    places = np.unique(np.concatenate([pairs.i[first], pairs.j[~first]]))
-    a, b = sorted((numbers[samples.stroke[i]], numbers[samples.stroke[j]]))
-    length = len(places) * float(samples.step[samples.stroke[i]])
-    near_by = np.isfinite(pairs.way)
-    merged = pairs.distance <= pairs.groove
-    wedge = bool(near_by[merged].all() if merged.any() else near_by.all())
-    land = Land((a, b), where, distance - float(pairs.groove[0]), float(pairs.limit[0]), length)
-    return Near(land, wedge, np.array([[distance, pairs.across[0]]]))
+def _summed_up(pairs: _Pairs, first: Ints, samples: Samples, numbers: list[int]) -> tuple[Near, ...]:
+    """Return one land for each stretch; the pairs come stretch by stretch, each from `first`, worst first."""
+    distances, middles = _least(samples, pairs.i[first], pairs.j[first])
+    along = samples.along[pairs.i]
+    step = samples.step[samples.stroke[pairs.i[first]]]
+    length = np.maximum.reduceat(along, first) - np.minimum.reduceat(along, first) + step
+    merged, near_by = pairs.distance <= pairs.groove, np.isfinite(pairs.way)
+    any_merged = np.logical_or.reduceat(merged, first)
+    # Where grooves run together, only the places where they do tell whether it is a wedge.
+    wedge = np.logical_and.reduceat(near_by | (~merged & np.repeat(any_merged, _counts(first, pairs))), first)
+    # The samples lie a little farther apart than the grooves' middles.
+    nearer = np.maximum(0.0, pairs.distance[first] - distances)
+    stretch = np.repeat(np.arange(len(first)), _counts(first, pairs))
+    places = fronts(stretch, pairs.distance - nearer[stretch], pairs.across)
+    number = np.array(numbers)
+    strokes = np.sort(number[samples.stroke[np.column_stack([pairs.i[first], pairs.j[first]])]], axis=1)
+    columns = (strokes, middles, distances - pairs.groove[first], pairs.limit[first], length, wedge)
+    found = [
+        Near(Land((a, b), (x, y), width, limit, long), is_wedge, own)
+        for ((a, b), (x, y), width, limit, long, is_wedge), own in zip(
+            zip(*(column.tolist() for column in columns), strict=True), places, strict=True
+        )
+    ]
+    return tuple(sorted(found, key=lambda near: (near.land.width, near.land.strokes, near.land.where)))
+
+
+def _counts(first: Ints, pairs: _Pairs) -> Ints:
+    return np.diff(np.append(first, len(pairs.i)))
