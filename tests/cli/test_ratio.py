@@ -2,6 +2,8 @@
 
 import datetime
 import json
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -213,3 +215,13 @@ def test_refuses_with_a_sentence_and_changes_nothing(
     assert why in str(result.exception)
     assert not result.stdout
     assert not shop.exists()
+
+
+def test_loads_nothing_heavy() -> None:
+    code = (
+        "import sys, tracer.cli.ratio, tracer.shop.learn, tracer.shop.groove_words\n"
+        "heavy = {'numpy', 'cv2', 'scipy', 'PIL', 'shapely', 'skimage', 'tomlkit'} & set(sys.modules)\n"
+        "sys.exit(str(heavy) if heavy else 0)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], check=False, capture_output=True, text=True)
+    assert done.returncode == 0, done.stderr

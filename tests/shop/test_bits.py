@@ -103,6 +103,9 @@ def test_refuses_depths_that_are_none(bit: Bit, depth: float) -> None:
         (VBit(60, 12.7, cutting_length=8), 9, r"cuts at most 8 mm \(5/16 in\) deep"),
         (Straight(6.35, cutting_length=19.05), 20, r"cuts at most 19\.0 mm \(3/4 in\) deep.*longer bit"),
         (TaperedBall(0.5, 5, 6.35), 40, r"full width at 31\.0 mm"),
+        (VBit(60, 12.7, flat=1), 10.2, r"full width at 10\.1 mm"),  # (12.7 - 1) / (2 tan 30 deg)
+        (VBit(60, 12.7, tip_radius=0.25), 10.8, r"full width at 10\.7 mm"),  # sharp less R
+        (RoundNose(6.35, cutting_length=10), 11, r"cuts at most 10 mm \(25/64 in\) deep.*longer bit"),
     ],
 )
 def test_refuses_to_go_too_deep(bit: Bit, depth: float, why: str) -> None:
@@ -121,11 +124,25 @@ def test_refuses_to_go_too_deep(bit: Bit, depth: float, why: str) -> None:
         (RoundNose(6.35), 6.35, r"at any depth from 3\.18 mm \(1/8 in\) on"),
         (Straight(3.175), 3.175, r"cuts 3\.18 mm \(1/8 in\) wide at any depth"),
         (Straight(3.175), 1, "at any depth"),
+        (VBit(60, 12.7, tip_radius=0.25), 13, r"more than this V bit cuts, at most 12\.7 mm"),
+        (RoundNose(6.35), 7, r"more than this round-nose bit cuts, at most 6\.35 mm"),
+        (RoundNose(6.35, cutting_length=2), 6, r"at most 5\.89 mm"),  # 2 sqrt(2 (6.35 - 2)) = 5.899
+        (TaperedBall(0.5, 5, 6.35), 7, r"more than this tapered ball bit cuts, at most 6\.35 mm"),
+        (TaperedBall(0.5, 5, 6.35), -1, "must be more than 0"),
     ],
 )
 def test_refuses_widths(bit: Bit, width: float, why: str) -> None:
     with pytest.raises(BitError, match=why):
         bit.depth_for(width)
+
+
+@given(BITS, st.floats(-10, 200))
+def test_any_depth_and_any_width_is_answered_or_refused_in_words(bit: Bit, length: float) -> None:
+    for ask in (bit.width_at, bit.depth_for):
+        try:
+            assert math.isfinite(ask(length))
+        except BitError as error:
+            assert len(str(error).split()) > 6  # noqa: PT017 - either outcome will do
 
 
 @pytest.mark.parametrize(

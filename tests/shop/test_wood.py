@@ -1,4 +1,5 @@
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -105,3 +106,18 @@ def test_more_asks_for_more(wood: Wood, angle: float, depth: float, hand: float)
     assert land(depth) <= land(depth + 1.0)
     assert land(depth) <= land(depth, straight=True)
     assert land(depth, stray=hand) == pytest.approx(land(depth) + 2 * hand)
+
+
+def test_every_number_of_the_rule_can_be_the_users_own() -> None:
+    own = replace(wood_named("pine"), land_along=1.0, land_across=2.0, sloping_share=0.75, straight_share=1.5)
+
+    def land(*, depth: float, straight: bool, angle_deg: float = 90.0) -> float:
+        angle = math.radians(angle_deg)
+        return least_land(own, grain_angle=angle, depth=depth, straight_walled=straight)
+
+    assert land(depth=1.0, straight=False) == pytest.approx(2.0)
+    assert land(depth=1.0, straight=False, angle_deg=0.0) == pytest.approx(1.0)
+    assert land(depth=8.0, straight=False) == pytest.approx(6.0)  # 0.75 of the depth
+    assert land(depth=8.0, straight=True) == pytest.approx(24.0)  # 1.5 of the depth, twice across the grain
+    flat = replace(own, straight_across_factor=1.0)
+    assert least_land(flat, grain_angle=math.pi / 2, depth=8.0, straight_walled=True) == pytest.approx(12.0)
