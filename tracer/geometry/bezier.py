@@ -57,11 +57,7 @@ def tangents_at(curves: Array, t: Array) -> Array:
 
 def lengths(curves: Array) -> Array:
     """Return the arc length (n,) of each cubic."""
-    c = np.repeat(curves, len(_NODES), axis=0)
-    d = derivative(c, np.tile(_NODES, len(curves)))
-    speed = np.hypot(d[:, 0], d[:, 1]).reshape(len(curves), -1)
-    total: Array = speed @ _WEIGHTS
-    return total
+    return _lengths(curves, np.ones(len(curves)))
 
 
 def length(curves: Array) -> float:
@@ -69,17 +65,26 @@ def length(curves: Array) -> float:
     return float(lengths(curves).sum())
 
 
-def lengths_to(curves: Array, t: Array) -> Array:
+def lengths_to(curves: Array, t: Array, *, each: Array | None = None) -> Array:
     """Return the arc length (m,) from the chain's start to each place `t` (m,).
 
     The chain may have gaps: differences within a stretch that has none are right.
+    `each` are the lengths (n,) of the cubics where the caller has them already.
     """
     index, u = locate(curves, np.atleast_1d(t))
-    before = np.concatenate([[0.0], np.cumsum(lengths(curves))])
-    c = np.repeat(curves[index], len(_NODES), axis=0)
-    d = derivative(c, (u[:, None] * _NODES).ravel())
-    within: Array = before[index] + u * (np.hypot(d[:, 0], d[:, 1]).reshape(len(u), -1) @ _WEIGHTS)
+    before = np.concatenate([[0.0], np.cumsum(lengths(curves) if each is None else each)])
+    within: Array = before[index] + _lengths(curves[index], u)
     return within
+
+
+def _lengths(c: Array, u: Array) -> Array:
+    """Return the arc lengths (m,) of cubics (m, 4, 2) from their starts to parameters (m,)."""
+    x, y = np.diff(c, axis=1).transpose(2, 1, 0)[..., None]
+    at = u[:, None] * _NODES
+    k0, k1, k2 = 3 * (1 - at) ** 2, 6 * (1 - at) * at, 3 * at**2
+    dx, dy = (k0 * d[0] + k1 * d[1] + k2 * d[2] for d in (x, y))
+    total: Array = u * (np.sqrt(dx * dx + dy * dy) @ _WEIGHTS)
+    return total
 
 
 def bounds(curves: Array) -> tuple[float, float, float, float]:
@@ -107,16 +112,24 @@ def between(curves: Array, t0: float, t1: float) -> Array:
     """Return the piece of the chain from place `t0` to place `t1`, backwards where t1 < t0."""
     if t1 < t0:
         return reverse(between(curves, t1, t0))
-    (i0, i1), (u0, u1) = locate(curves, np.array([t0, t1]))
-    if i1 > i0 and u1 == 0.0:
-        i1, u1 = i1 - 1, 1.0
-    piece = curves[i0 : i1 + 1].copy()
-    if i0 == i1:
-        piece[0] = _cut(piece[0], u0, u1)
-    else:
-        piece[0], piece[-1] = _cut(piece[0], u0, 1.0), _cut(piece[-1], 0.0, u1)
-    whole = np.ptp(piece.reshape(len(piece), -1, 2), axis=1).max(axis=1) > 0
-    return piece[whole] if whole.any() else piece[:1]
+    return pieces(curves, np.array([t0]), np.array([t1]))[0]
+
+
+def pieces(curves: Array, start: Array, end: Array) -> list[Array]:
+    """Return the pieces from each place `start` (m,) to `end` (m,), start <= end: m chains (n, 4, 2).
+
+    The chain may have gaps, the pieces must not: nothing closes them.
+    """
+    first, u0 = locate(curves, start)
+    last = np.maximum(np.ceil(end).astype(np.intp) - 1, first)
+    count = last - first + 1
+    head = np.cumsum(count) - count
+    piece = curves[np.arange(int(count.sum())) - np.repeat(head - first, count)]
+    lower, upper = np.zeros(len(piece)), np.ones(len(piece))
+    lower[head], upper[head + count - 1] = u0, end - last
+    cut = (lower > 0.0) | (upper < 1.0)
+    piece[cut] = _cut(piece[cut], lower[cut], upper[cut])
+    return np.split(piece, head[1:]) if len(head) else []
 
 
 def evaluate(c: Array, u: Array) -> Array:
@@ -143,17 +156,17 @@ def second_derivative(c: Array, u: Array) -> Array:
     return bend
 
 
-def _cut(cubic: Array, u0: float, u1: float) -> Array:
-    """Return the piece of one cubic (4, 2) between two parameters (de Casteljau)."""
-    right = _halves(cubic, u1)[0]
-    return _halves(right, u0 / u1 if u1 > 0 else 0.0)[1]
+def _cut(c: Array, u0: Array, u1: Array) -> Array:
+    """Return the pieces of cubics (m, 4, 2) between two parameters (m,) each (de Casteljau)."""
+    left = _halves(c, u1)[0]
+    return _halves(left, u0 / np.where(u1 > 0, u1, 1.0))[1]
 
 
-def _halves(cubic: Array, u: float) -> tuple[Array, Array]:
-    """Split one cubic (4, 2) at parameter `u`."""
-    left, right, level = [cubic[0]], [cubic[-1]], cubic
-    while len(level) > 1:
-        level = level[:-1] + (level[1:] - level[:-1]) * u
-        left.append(level[0])
-        right.append(level[-1])
-    return np.array(left), np.array(right[::-1])
+def _halves(c: Array, u: Array) -> tuple[Array, Array]:
+    """Split cubics (m, 4, 2) at their parameters (m,)."""
+    left, right, level = [c[:, 0]], [c[:, 3]], c
+    while level.shape[1] > 1:
+        level = level[:, :-1] + np.diff(level, axis=1) * u[:, None, None]
+        left.append(level[:, 0])
+        right.append(level[:, -1])
+    return np.stack(left, axis=1), np.stack(right[::-1], axis=1)

@@ -1,9 +1,8 @@
 """The strokes that are cut as a network: nodes where they meet or end, edges between. Wood frame, mm."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -11,9 +10,11 @@ from numpy.typing import NDArray
 
 from tracer.geometry import bezier
 from tracer.model.drawing import Joint, Stroke
+from tracer.report.chain import Chain
 from tracer.report.hops import Hop
 
 Array = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 Ints = NDArray[np.intp]
 
 STUB = 0.1
@@ -43,19 +44,6 @@ class Edge:
     head: int
     across: Array | None = None
 
-    @property
-    def curves(self) -> Array:
-        """The stretch (n, 4, 2) from tail to head."""
-        if self.across is not None:
-            return bezier.from_polyline(self.across)
-        curves, last = self.stroke.curves, float(len(self.stroke.curves))
-        if (self.start, self.end) == (0.0, last):
-            return curves
-        if self.end <= last:
-            return bezier.between(curves, self.start, self.end)
-        first = bezier.between(curves, self.start, last)
-        return np.concatenate([first, bezier.between(curves, 0.0, self.end - last)])
-
 
 @dataclass(frozen=True, eq=False)
 class Network:
@@ -78,6 +66,23 @@ class Network:
     def ends(self) -> Ints:
         """Tail and head of each edge (m, 2)."""
         return np.array([(edge.tail, edge.head) for edge in self.edges], dtype=np.intp).reshape(-1, 2)
+
+    @cached_property
+    def curves(self) -> list[Array]:
+        """Each edge as a chain (n, 4, 2) from its tail to its head."""
+        if not self.edges:
+            return []
+        chain = Chain.of(list({edge.stroke.number: edge.stroke for edge in self.edges}.values()))
+        base, size, t = _places_of(self.edges, chain)
+        found = bezier.pieces(chain.curves, base + t[:, 0], base + np.minimum(t[:, 1], size))
+        passes = np.flatnonzero(t[:, 1] > size)
+        rest = bezier.pieces(chain.curves, base[passes], (base + t[:, 1] - size)[passes])
+        for index, piece in zip(passes.tolist(), rest, strict=True):
+            found[index] = np.concatenate([found[index], piece])
+        for index, edge in enumerate(self.edges):
+            if edge.across is not None:
+                found[index] = bezier.from_polyline(edge.across)
+        return found
 
     @cached_property
     def degrees(self) -> Ints:
@@ -116,73 +121,111 @@ class Network:
         return coo_array((np.maximum(lengths, 1e-9), (rows[:, 0], rows[:, 1])), shape=(size, size)).tocsr()
 
 
+@dataclass(frozen=True, eq=False)
+class _Places:
+    """Where strokes have nodes: index of the stroke, place on its chain, node; (p,) each."""
+
+    stroke: Ints
+    t: Array
+    node: Ints
+
+
 def build_network(strokes: Sequence[Stroke], joints: Iterable[Joint], hops: Iterable[Hop] = ()) -> Network:
     """Return the network of `strokes`; joints fall away where fewer than two of their members are cut.
 
     Free ends are nodes; a closed stroke that meets nothing is one edge from its
     start round to it, and a dot one edge without length.
     """
-    by_number = {stroke.number: stroke for stroke in strokes}
+    if not strokes:
+        return Network(np.zeros((0, 2)), (), np.zeros(0), np.zeros((0, 2, 2)))
+    chain = Chain.of(strokes)
     points: list[Array] = []
-    places: dict[int, list[tuple[float, int]]] = {number: [] for number in by_number}
+    rows: list[tuple[int, float, int]] = []
     for joint in joints:
-        members = [(number, t) for number, t in joint.members if number in by_number]
+        members = [(chain.index[number], t) for number, t in joint.members if number in chain.index]
         if len(members) > 1:
+            rows += [(index, t, len(points)) for index, t in members]
             points.append(joint.point)
-            for number, t in members:
-                places[number].append((t, len(points) - 1))
     across = []
     for hop in hops:
-        across.append(Edge(by_number[hop.stroke], hop.t, hop.t, len(points), len(points) + 1, hop.points))
-        places[hop.stroke].append((hop.t, len(points)))
-        places[hop.other].append((hop.other_t, len(points) + 1))
+        index, node = chain.index[hop.stroke], len(points)
+        across.append(Edge(strokes[index], hop.t, hop.t, node, node + 1, hop.points))
+        rows += [(index, hop.t, node), (chain.index[hop.other], hop.other_t, node + 1)]
         points += list(hop.points)
-    edges = [edge for stroke in strokes for edge in _edges(stroke, places[stroke.number], points)]
-    return _measured(points, edges + across, strokes)
-
-
-def _edges(stroke: Stroke, places: list[tuple[float, int]], points: list[Array]) -> Iterator[Edge]:
-    """Cut one stroke at its places; `points` gains the free ends."""
-    last = float(len(stroke.curves))
-    if stroke.closed or stroke.kind == "dot":
-        stops = sorted({(t % last, node) for t, node in places}) or [(0.0, _add(points, stroke.curves[0, 0]))]
-        stops.append((stops[0][0] + last, stops[0][1]))
-    else:
-        stops = sorted({_snapped(stroke, place, points) for place in places})
-        if not stops or stops[0][0] > 0:
-            stops.insert(0, (0.0, _add(points, stroke.curves[0, 0])))
-        if stops[-1][0] < last:
-            stops.append((last, _add(points, stroke.curves[-1, 3])))
-    for (t0, tail), (t1, head) in pairwise(stops):
-        yield Edge(stroke, t0, t1, tail, head)
-
-
-def _snapped(stroke: Stroke, place: tuple[float, int], points: list[Array]) -> tuple[float, int]:
-    """Move a place that is all but the end of an open stroke onto it."""
-    t, node = place
-    last = float(len(stroke.curves))
-    for end, tip in ((0.0, stroke.curves[0, 0]), (last, stroke.curves[-1, 3])):
-        if t == end or np.hypot(*(points[node] - tip)) > 2 * STUB:
-            continue
-        if bezier.length(bezier.between(stroke.curves, min(t, end), max(t, end))) < STUB < stroke.length / 2:
-            return end, node
-    return t, node
-
-
-def _measured(points: list[Array], edges: list[Edge], strokes: Sequence[Stroke]) -> Network:
-    """Work out lengths and directions of all edges at once, on all chains laid end to end."""
+    stroke, t, node_of = (
+        (np.array(column) for column in zip(*rows, strict=True)) if rows else np.zeros((3, 0))
+    )
+    open_ = np.array([not (s.closed or s.kind == "dot") for s in strokes])
+    places = _Places(stroke.astype(np.intp), t.astype(float), node_of.astype(np.intp))
     where = np.array(points).reshape(-1, 2)
-    if not edges:
-        return Network(where, (), np.zeros(0), np.zeros((0, 2, 2)))
-    chain = np.concatenate([stroke.curves for stroke in strokes])
-    counts = [len(stroke.curves) for stroke in strokes]
-    first = dict(zip((s.number for s in strokes), np.cumsum([0, *counts[:-1]]).tolist(), strict=True))
-    size = np.array([len(edge.stroke.curves) for edge in edges], dtype=float)
-    base = np.array([first[edge.stroke.number] for edge in edges], dtype=float)
+    stops, where = _with_ends(_snapped(places, where, chain, open_), where, chain, open_)
+    pairs = np.flatnonzero(np.diff(stops.stroke) == 0)
+    columns = (
+        stops.stroke[pairs],
+        stops.t[pairs],
+        stops.t[pairs + 1],
+        stops.node[pairs],
+        stops.node[pairs + 1],
+    )
+    edges = [Edge(strokes[index], *rest) for index, *rest in zip(*(c.tolist() for c in columns), strict=True)]
+    return _measured(where, edges + across, chain)
+
+
+def _snapped(places: _Places, where: Array, chain: Chain, open_: Bools) -> _Places:
+    """Move places that are all but the end of an open stroke onto it; on the others, t into 0..n."""
+    count = chain.count[places.stroke].astype(float)
+    t = np.where(open_[places.stroke], places.t, places.t % count)
+    gap = where[places.node][:, None] - chain.tips[places.stroke]
+    near = (np.hypot(gap[..., 0], gap[..., 1]) <= 2 * STUB) & open_[places.stroke][:, None]
+    row, side = np.nonzero(near)
+    own = places.stroke[row]
+    base, size = chain.first[own].astype(float), count[row]
+    on_chain = np.concatenate([base, base + t[row], base + size])
+    start, here, end = bezier.lengths_to(chain.curves, on_chain, each=chain.lengths).reshape(3, -1)
+    stub = np.where(side == 0, here - start, end - here) < STUB
+    moves = stub & (end - start > 2 * STUB)
+    t = t.copy()
+    t[row[moves]] = np.where(side == 0, 0.0, size)[moves]
+    return _Places(places.stroke, t, places.node)
+
+
+def _with_ends(places: _Places, where: Array, chain: Chain, open_: Bools) -> tuple[_Places, Array]:
+    """Return the stops of all strokes in order, each once, with free ends; closed strokes end as they began."""
+    count = chain.count.astype(float)
+    bare = np.ones((2, len(count)), dtype=bool)
+    bare[0, places.stroke[(places.t == 0.0) | ~open_[places.stroke]]] = False
+    bare[1, places.stroke[places.t == count[places.stroke]]] = False
+    starts, ends = np.flatnonzero(bare[0]), np.flatnonzero(bare[1] & open_)
+    tips = np.concatenate([chain.tips[starts, 0], chain.tips[ends, 1]])
+    stroke = np.concatenate([places.stroke, starts, ends])
+    t = np.concatenate([places.t, np.zeros(len(starts)), count[ends]])
+    node = np.concatenate([places.node, len(where) + np.arange(len(tips))])
+    order = np.lexsort([node, t, stroke])
+    stroke, t, node = stroke[order], t[order], node[order]
+    again = np.append(False, (np.diff(stroke) == 0) & (np.diff(t) == 0) & (np.diff(node) == 0))
+    stroke, t, node = stroke[~again], t[~again], node[~again]
+    first = np.flatnonzero(np.append(True, np.diff(stroke) > 0) & ~open_[stroke])
+    last = np.searchsorted(stroke, stroke[first], side="right")
+    return _Places(
+        np.insert(stroke, last, stroke[first]),
+        np.insert(t, last, t[first] + count[stroke[first]]),
+        np.insert(node, last, node[first]),
+    ), np.concatenate([where, tips])
+
+
+def _places_of(edges: Sequence[Edge], chain: Chain) -> tuple[Array, Array, Array]:
+    """Return where each edge's stroke begins (m,), its cubics (m,), start and end on the stroke (m, 2)."""
+    own = [chain.index[edge.stroke.number] for edge in edges]
     t = np.array([(edge.start, edge.end) for edge in edges])
+    return chain.first[own].astype(float), chain.count[own].astype(float), t
+
+
+def _measured(points: Array, edges: list[Edge], chain: Chain) -> Network:
+    """Work out lengths and directions of all edges at once."""
+    base, size, t = _places_of(edges, chain)
     on_chain = base[:, None] + np.where(t > size[:, None], t - size[:, None], t)
-    along = bezier.lengths_to(chain, on_chain.ravel())
-    whole = bezier.lengths_to(chain, base + size) - bezier.lengths_to(chain, base)
+    along = bezier.lengths_to(chain.curves, on_chain.ravel(), each=chain.lengths)
+    whole = np.add.reduceat(chain.lengths, chain.first)[[chain.index[edge.stroke.number] for edge in edges]]
     lengths = np.diff(along.reshape(-1, 2), axis=1)[:, 0] + whole * (t[:, 1] > size)
     directions = _directions(chain, base, size, t)
     for index, edge in enumerate(edges):
@@ -190,10 +233,10 @@ def _measured(points: list[Array], edges: list[Edge], strokes: Sequence[Stroke])
             d = edge.across[1] - edge.across[0]
             lengths[index] = np.hypot(*d)
             directions[index] = np.array([d, -d]) / (lengths[index] or 1.0)
-    return Network(where, tuple(edges), lengths, directions)
+    return Network(points, tuple(edges), lengths, directions)
 
 
-def _directions(chain: Array, base: Array, size: Array, t: Array) -> Array:
+def _directions(chain: Chain, base: Array, size: Array, t: Array) -> Array:
     """Return the unit vectors (m, 2, 2) in which edges leave their tails and heads."""
     start = np.where(t[:, 0] >= size, t[:, 0] - size, t[:, 0])
     end = np.where(t[:, 1] > size, t[:, 1] - size, t[:, 1])
@@ -201,15 +244,10 @@ def _directions(chain: Array, base: Array, size: Array, t: Array) -> Array:
     u = np.stack([start, end], axis=1) - cubic
     sign = np.array([1.0, -1.0])
     index = (base[:, None] + cubic).astype(np.intp).ravel()
-    span = bezier.lengths(chain[index]).reshape(-1, 2)
+    span = chain.lengths[index].reshape(-1, 2)
     step = np.minimum(SIGHT / np.where(span > 0, span, 1.0), np.diff(t, axis=1))
     to = np.clip(u + sign * step, 0.0, 1.0)
-    d = bezier.evaluate(chain[index], to.ravel()) - bezier.evaluate(chain[index], u.ravel())
+    d = bezier.evaluate(chain.curves[index], to.ravel()) - bezier.evaluate(chain.curves[index], u.ravel())
     reach = np.hypot(d[:, 0], d[:, 1])
     unit: Array = (d / np.where(reach > 0, reach, 1.0)[:, None]).reshape(-1, 2, 2)
     return unit
-
-
-def _add(points: list[Array], point: Array) -> int:
-    points.append(point)
-    return len(points) - 1

@@ -8,9 +8,9 @@ from numpy.typing import NDArray
 
 from tracer.geometry import bezier
 from tracer.model.plan import Leg, Run
-from tracer.report.network import Edge, Network
+from tracer.report.network import Network
 from tracer.report.retrace import retraced_edges
-from tracer.report.trails import Step, find_trails
+from tracer.report.trails import find_trails
 
 Ints = NDArray[np.intp]
 
@@ -49,23 +49,22 @@ def turned_round(run: Run) -> Run:
 
 def _runs(network: Network, followed: Ints) -> list[Run]:
     """Return the runs over the edges with the indices `followed`, in which one may stand twice."""
-    edges = [network.edges[index] for index in followed]
     trails = find_trails(network.ends[followed].tolist(), network.directions[followed])
     return [
         Run(
             number=number,
-            part=int(network.parts[edges[trail[0].edge].tail]) + 1,
-            legs=_first_cuts([_leg(edges[step.edge], step) for step in trail]),
+            part=int(network.parts[network.edges[followed[trail[0].edge]].tail]) + 1,
+            legs=_first_cuts([_leg(network, followed[step.edge], forward=step.forward) for step in trail]),
         )
         for number, trail in enumerate(trails, start=1)
     ]
 
 
-def _leg(edge: Edge, step: Step) -> Leg:
-    start, end, curves = edge.start, edge.end, edge.curves
-    if not step.forward:
-        start, end, curves = end, start, bezier.reverse(curves)
-    return Leg(edge.stroke.number, start, end, retraced=False, curves=curves)
+def _leg(network: Network, index: int, *, forward: bool) -> Leg:
+    edge, curves = network.edges[index], network.curves[index]
+    if forward:
+        return Leg(edge.stroke.number, edge.start, edge.end, retraced=False, curves=curves)
+    return Leg(edge.stroke.number, edge.end, edge.start, retraced=False, curves=bezier.reverse(curves))
 
 
 def _first_cuts(legs: Sequence[Leg]) -> tuple[Leg, ...]:
