@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from tracer.report.samples import Samples
 
 Array = NDArray[np.float64]
+Ints = NDArray[np.intp]
 
 SLACK = 0.1
 """mm that a hop may widen a groove by: less than a hand's wander through any linkage (our own choice)."""
@@ -34,9 +35,7 @@ class Hop:
     points: Array
 
 
-def find_hops(
-    samples: Samples, numbers: list[int], parts: NDArray[np.intp], radius: float
-) -> tuple[Hop, ...]:
+def find_hops(samples: Samples, numbers: list[int], parts: Ints, radius: float) -> tuple[Hop, ...]:
     """Return the shortest hops that join as many parts as can be joined, none of them needless.
 
     Parameters
@@ -50,17 +49,28 @@ def find_hops(
         return ()
     from scipy.spatial import cKDTree
 
-    tree = cKDTree(samples.points)
-    pairs = tree.query_pairs(2 * radius, output_type="ndarray")
     part = parts[samples.stroke]
-    pairs = pairs[part[pairs[:, 0]] != part[pairs[:, 1]]]
-    pairs = pairs[_inside(samples.points, pairs, tree, radius)]
+    pairs = _near_pairs(samples.points, part, 2 * radius)
+    pairs = pairs[_inside(samples.points, pairs, cKDTree(samples.points), radius)]
     length = np.hypot(*(samples.points[pairs[:, 0]] - samples.points[pairs[:, 1]]).T)
     order = np.lexsort((pairs[:, 1], pairs[:, 0], length))
     return tuple(_hop(samples, numbers, a, b) for a, b in _forest(pairs[order], part))
 
 
-def _inside(points: Array, pairs: NDArray[np.intp], tree: object, radius: float) -> NDArray[np.bool_]:
+def _near_pairs(points: Array, part: Ints, reach: float) -> Ints:
+    """Return the pairs (k, 2), lower index first, of points of different parts within `reach`."""
+    from scipy.spatial import cKDTree
+
+    largest = part == np.bincount(part).argmax()  # most points are its own: they are not paired at all
+    inner, outer = np.flatnonzero(largest), np.flatnonzero(~largest)
+    small = cKDTree(points[outer])
+    among = outer[small.query_pairs(reach, output_type="ndarray")]
+    across = small.sparse_distance_matrix(cKDTree(points[inner]), reach, output_type="ndarray")
+    pairs = np.concatenate([among, np.column_stack([outer[across["i"]], inner[across["j"]]])])
+    return np.sort(pairs[part[pairs[:, 0]] != part[pairs[:, 1]]], axis=1)
+
+
+def _inside(points: Array, pairs: Ints, tree: object, radius: float) -> NDArray[np.bool_]:
     """Say which hops keep the bit's sides within SLACK of the grooves."""
     a, b = points[pairs[:, 0]], points[pairs[:, 1]]
     d = b - a
@@ -73,9 +83,9 @@ def _inside(points: Array, pairs: NDArray[np.intp], tree: object, radius: float)
     return inside
 
 
-def _forest(pairs: NDArray[np.intp], part: NDArray[np.intp]) -> list[tuple[int, int]]:
+def _forest(pairs: Ints, part: Ints) -> list[tuple[int, int]]:
     """Return the pairs, taken in order, that join parts not joined yet (Kruskal 1956)."""
-    root = {int(p): int(p) for p in part}
+    root = {p: p for p in np.unique(part).tolist()}
 
     def find(p: int) -> int:
         while root[p] != p:

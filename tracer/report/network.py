@@ -190,7 +190,7 @@ def _snapped(places: _Places, where: Array, chain: Chain, open_: Bools) -> _Plac
 
 
 def _with_ends(places: _Places, where: Array, chain: Chain, open_: Bools) -> tuple[_Places, Array]:
-    """Return the stops of all strokes in order, each once, with free ends; closed strokes end as they began."""
+    """Return the stops of all strokes in order, each once, with free ends; closed strokes closed again."""
     count = chain.count.astype(float)
     bare = np.ones((2, len(count)), dtype=bool)
     bare[0, places.stroke[(places.t == 0.0) | ~open_[places.stroke]]] = False

@@ -18,7 +18,9 @@ Ints = NDArray[np.intp]
 EXACT_TO = 200
 """Odd nodes in a part up to which every pair is offered to the matching; beyond, each node's NEAREST."""
 
-NEAREST = 12
+NEAREST = 10
+"""Others offered to each odd node; 8 gave the least length on a page with 450 of them."""
+
 _UNITS_PER_MM = 10_000
 """The matching counts in whole numbers: 0.1 micrometre."""
 
@@ -26,40 +28,64 @@ _UNITS_PER_MM = 10_000
 def retraced_edges(network: Network) -> Ints:
     """Return the indices of the edges to follow again, so that every part keeps at most two odd nodes."""
     odd = np.flatnonzero(network.degrees % 2)
-    again: list[int] = []
-    for part in np.unique(network.parts[odd]):
-        members = odd[network.parts[odd] == part]
-        if len(members) > 2:
-            again += _least(network, members)
-    return np.array(again, dtype=np.intp)
+    order = np.argsort(network.parts[odd], kind="stable")
+    _, first = np.unique(network.parts[odd][order], return_index=True)
+    members = [one for one in np.split(odd[order], first[1:]) if len(one) > 2]
+    few = [one for one in members if len(one) <= EXACT_TO]
+    again = [_least(network, one) for one in members if len(one) > EXACT_TO]
+    if few:
+        distance, before = _ways(network, np.concatenate(few), np.inf)
+        ends = np.cumsum([len(one) for one in few])
+        for one, end in zip(few, ends.tolist(), strict=True):
+            own = slice(end - len(one), end)
+            pairs = _match(distance[own, one], np.ones((len(one), len(one)), dtype=bool))
+            again.append(_followed(network, one, before[own], pairs or []))
+    return np.sort(np.concatenate([np.zeros(0, dtype=np.intp), *again]))
 
 
-def _least(network: Network, odd: Ints) -> list[int]:
-    """Return the cheapest edges that leave two of the `odd` nodes of one part odd."""
+def _least(network: Network, odd: Ints) -> Ints:
+    """Return the edges for one part with many `odd` nodes; pairs of near ones alone, where that will do."""
+    reach = float(2 * NEAREST * network.lengths.mean())
+    while True:
+        distance, before = _ways(network, odd, reach)
+        between = distance[:, odd]
+        if (np.isfinite(between).sum(axis=1) > NEAREST).all():
+            break
+        reach *= 2.0
+    pairs = _match(between, _nearest(between, NEAREST))
+    if pairs is None:
+        distance, before = _ways(network, odd, np.inf)
+        pairs = _match(distance[:, odd], np.ones((len(odd), len(odd)), dtype=bool))
+    return _followed(network, odd, before, pairs or [])
+
+
+def _ways(network: Network, odd: Ints, reach: float) -> tuple[Array, Ints]:
+    """Return the shortest distances from `odd` nodes within `reach` (k, n), and the node before each."""
     from scipy.sparse.csgraph import dijkstra
 
-    distance, before = dijkstra(network.graph, directed=False, indices=odd, return_predecessors=True)
+    distance, before = dijkstra(
+        network.graph, directed=False, indices=odd, return_predecessors=True, limit=reach
+    )
+    return distance, before.astype(np.intp)
+
+
+def _followed(network: Network, odd: Ints, before: Ints, pairs: Sequence[tuple[int, int]]) -> Ints:
+    """Return the edges on the shortest ways between the `pairs`; what lies on two of them is on none."""
     count: dict[int, int] = {}
-    for i, j in _matching(distance[:, odd]):
+    for i, j in pairs:
         node = int(odd[j])
         while node != odd[i]:
             previous = int(before[i, node])
             edge = network.shortest[min(node, previous), max(node, previous)]
             count[edge] = count.get(edge, 0) + 1
             node = previous
-    return [edge for edge, times in sorted(count.items()) if times % 2]
-
-
-def _matching(distance: Array) -> Sequence[tuple[int, int]]:
-    """Return the pairs that leave two nodes open at least total distance (k, k), k even."""
-    near = _match(distance, _nearest(distance, NEAREST)) if len(distance) > EXACT_TO else None
-    return near or _match(distance, np.ones(distance.shape, dtype=bool)) or []
+    return np.array([edge for edge, times in count.items() if times % 2], dtype=np.intp)
 
 
 def _nearest(distance: Array, count: int) -> NDArray[np.bool_]:
     """Mark for each node the pairs with its nearest others."""
     offered = np.zeros(distance.shape, dtype=bool)
-    order = np.argsort(distance, axis=1)[:, : count + 1]
+    order = np.argpartition(distance, count, axis=1)[:, : count + 1]
     offered[np.arange(len(distance))[:, None], order] = True
     return offered | offered.T
 

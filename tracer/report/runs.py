@@ -40,10 +40,11 @@ def with_retracing(network: Network) -> list[Run]:
 
 def turned_round(run: Run) -> Run:
     """Return the run followed from its other end; what it comes to first is then what it cuts."""
-    legs = [
-        replace(leg, start=leg.end, end=leg.start, curves=bezier.reverse(leg.curves))
-        for leg in run.legs[::-1]
-    ]
+    return followed_as(run, [_turned(leg) for leg in run.legs[::-1]])
+
+
+def followed_as(run: Run, legs: Sequence[Leg]) -> Run:
+    """Return the run with its legs in another order; what it comes to first is then what it cuts."""
     return replace(run, legs=_first_cuts(legs))
 
 
@@ -62,9 +63,12 @@ def _runs(network: Network, followed: Ints) -> list[Run]:
 
 def _leg(network: Network, index: int, *, forward: bool) -> Leg:
     edge, curves = network.edges[index], network.curves[index]
-    if forward:
-        return Leg(edge.stroke.number, edge.start, edge.end, retraced=False, curves=curves)
-    return Leg(edge.stroke.number, edge.end, edge.start, retraced=False, curves=bezier.reverse(curves))
+    leg = Leg(edge.stroke.number, edge.start, edge.end, retraced=False, curves=curves)
+    return leg if forward else _turned(leg)
+
+
+def _turned(leg: Leg) -> Leg:
+    return Leg(leg.stroke, leg.end, leg.start, retraced=leg.retraced, curves=bezier.reverse(leg.curves))
 
 
 def _first_cuts(legs: Sequence[Leg]) -> tuple[Leg, ...]:

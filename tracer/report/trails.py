@@ -1,12 +1,13 @@
 """Followed without going over a groove twice: as few trails as there can be, straight on at crossings.
 
 A connected network with 2k odd nodes, k >= 1, takes exactly k trails, and one without odd
-nodes takes one (Euler; Hierholzer 1873). The edges that meet at a node are paired, the
-straightest first; that gives k open trails and perhaps some closed ones, which are then
+nodes takes one (Euler; Hierholzer 1873). The edges that meet at a node are paired so that
+the bit turns least; that gives k open trails and perhaps some closed ones, which are then
 let into the others where they meet.
 """
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,6 +15,12 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 _Pass = tuple[int, int]
+
+SHARP = math.radians(150)
+"""A turn so sharp is one right back, and counts for so much more: the hand has to stop."""
+
+_COMPARED_TO = 8
+"""Edges at a node up to which all pairings are compared: 105; beyond, the straightest pair goes first."""
 
 
 @dataclass(frozen=True)
@@ -31,20 +38,21 @@ class _Pairing:
     Attributes
     ----------
     node : node of each half-edge.
-    toward : unit vector in which each leaves its node.
+    toward : angle at which each leaves its node.
     mate : half-edge that follows at the node, -1 where a trail ends.
     """
 
     node: list[int]
-    toward: list[tuple[float, float]]
+    toward: list[float]
     mate: list[int]
 
     def turn(self, a: int, b: int) -> float:
-        """0 straight on to 2 right back; an end of a trail counts as 1."""
+        """Angle turned through, 0 straight on, with SHARP more for right back; 0 for an end of a trail."""
         if a < 0 or b < 0:
-            return 1.0
-        (ax, ay), (bx, by) = self.toward[a], self.toward[b]
-        return 1.0 + ax * bx + ay * by
+            return 0.0
+        between = abs(self.toward[a] - self.toward[b])
+        turned = abs(math.pi - between)
+        return turned + SHARP if turned > SHARP else turned
 
 
 def find_trails(ends: Sequence[tuple[int, int]], directions: Array) -> list[list[Step]]:
@@ -55,24 +63,45 @@ def find_trails(ends: Sequence[tuple[int, int]], directions: Array) -> list[list
     ends : nodes at the tail and head of each of m edges.
     directions : (m, 2, 2) unit vectors in which each edge leaves its tail and its head.
     """
-    toward = [(float(x), float(y)) for x, y in directions.reshape(-1, 2)]
+    toward = np.arctan2(directions[..., 1], directions[..., 0]).ravel().tolist()
     pairing = _Pairing([node for both in ends for node in both], toward, [-1] * (2 * len(ends)))
     halves_at: dict[int, list[int]] = {}
     for half, node in enumerate(pairing.node):
         halves_at.setdefault(node, []).append(half)
     for halves in halves_at.values():
-        _pair_straightest(pairing, halves)
+        for a, b in _least_turning(pairing, halves):
+            _join(pairing, a, b)
     while _let_in(pairing, halves_at):
         pass
     return [_steps(trail) for trail in _walk(pairing)[0]]
 
 
-def _pair_straightest(pairing: _Pairing, halves: list[int]) -> None:
-    """Pair the half-edges of one node, the straightest pair first; an odd one is left as an end."""
-    options = sorted((pairing.turn(a, b), a, b) for i, a in enumerate(halves) for b in halves[i + 1 :])
-    for _, a, b in options:
-        if pairing.mate[a] < 0 and pairing.mate[b] < 0:
-            pairing.mate[a], pairing.mate[b] = b, a
+def _least_turning(pairing: _Pairing, halves: list[int]) -> list[_Pass]:
+    """Pair the half-edges of one node so that they turn least in all; an odd one is left as an end."""
+    turn = pairing.turn
+    if len(halves) <= 2:
+        return [(halves[0], halves[1])] if len(halves) == 2 else []
+    if len(halves) <= _COMPARED_TO:
+        return min(_pairings(halves), key=lambda pairs: sum(turn(a, b) for a, b in pairs))
+    free, pairs = set(halves), []
+    for _, a, b in sorted((turn(a, b), a, b) for i, a in enumerate(halves) for b in halves[i + 1 :]):
+        if a in free and b in free:
+            free -= {a, b}
+            pairs.append((a, b))
+    return pairs
+
+
+def _pairings(halves: list[int]) -> Iterator[list[_Pass]]:
+    """Yield all ways to pair the half-edges; one is left over where their number is odd."""
+    if len(halves) < 2:
+        yield []
+        return
+    first, rest = halves[0], halves[1:]
+    for index, other in enumerate(rest):
+        for pairs in _pairings(rest[:index] + rest[index + 1 :]):
+            yield [(first, other), *pairs]
+    if len(halves) % 2:
+        yield from _pairings(rest)
 
 
 def _walk(pairing: _Pairing) -> tuple[list[list[int]], list[int], list[bool]]:
@@ -102,6 +131,8 @@ def _let_in(pairing: _Pairing, halves_at: dict[int, list[int]]) -> bool:
         return False
     options = []
     for halves in halves_at.values():
+        if len({trail_of[half] for half in halves}) < 2:
+            continue
         passes = [(a, pairing.mate[a]) for a in halves if pairing.mate[a] < a]
         for a, b in passes:
             if not closed[trail_of[a]]:
