@@ -170,12 +170,12 @@ def _turning_row(name: str, network: Network, *, again: bool) -> None:
     free = set(np.flatnonzero(network.degrees == 1).tolist())
     back = sum(turn > trails.SHARP and node not in free for node, turn in turns)
     ours, least = sum(turn for _, turn in turns), _least_turning(ends, directions)
-    row = f"{name:12}{len(found):8}{np.degrees(ours):9.0f}{np.degrees(least):8.0f}{ours / least - 1:7.1%}{back:31}"
-    print(row)
+    angles = f"{np.degrees(ours):9.0f}{np.degrees(least):8.0f}{ours / least - 1:7.1%}"
+    print(f"{name:12}{len(found):8}{angles}{back:31}")
 
 
 def _turns(trail: list[trails.Step], ends: Array, directions: Array) -> Iterator[tuple[int, float]]:
-    """Yield the node and the angle turned through between each step and the next, also round a closed trail."""
+    """Yield the node and the angle turned between each step and the next, also round a closed trail."""
     sides = [(0, 1) if step.forward else (1, 0) for step in trail]
     first, last = ends[trail[0].edge, sides[0][0]], ends[trail[-1].edge, sides[-1][1]]
     closing = [(len(trail) - 1, 0)] if first == last else []

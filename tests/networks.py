@@ -15,7 +15,7 @@ Pairs = list[tuple[int, int]]
 PAIRS: st.SearchStrategy[Pairs] = st.lists(
     st.tuples(st.integers(0, 5), st.integers(0, 5)), min_size=1, max_size=8
 )
-"""Strokes by the two of six nodes at which they end: with loops, several between the same two, several parts."""
+"""Strokes by the two nodes of six at which they end: loops, several between the same two, several parts."""
 
 
 def network_of(pairs: Pairs, points: Array, rng: np.random.Generator | None = None) -> Network:
