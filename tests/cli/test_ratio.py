@@ -76,6 +76,14 @@ def test_ratio_from_a_traced_square() -> None:
     assert "1.96 mm (5/64 in) on a piece of 600 mm" in text
 
 
+def test_rules_read_nearer_leave_less_doubt() -> None:
+    # Root of (0.1 / 119)^2 + (0.1 / 200)^2 is 0.0978 %: derived. Axes 0.4 % apart then tell of the linkage.
+    found = answer("--traced", "200mm", "--cut", "119mm", "--read-to", "0.1mm")
+    assert found["trace"]["doubt_percent"] == pytest.approx(0.0978, abs=6e-5)
+    assert answer(*SQUARE)["trace"]["unequal"] is False
+    assert answer(*SQUARE, "--read-to", "0.1mm")["trace"]["unequal"] is True
+
+
 def test_two_axes_that_agree_and_two_that_do_not() -> None:
     assert "the same as nearly as rules are read" in said(*SQUARE)
     assert answer(*SQUARE)["ratio"]["value"] == pytest.approx(0.594)
@@ -191,6 +199,8 @@ def test_keeps_what_was_measured_with_its_day(shop: Path) -> None:
         (("--traced", "200 x 200 mm", "--cut", "119mm"), JobError, "give both sides cut"),
         (("--traced", "0mm", "--cut", "119mm"), LengthError, "--traced “0mm” is 0"),
         ((*SQUARE, "--ratio", "0.6"), JobError, "either measured or said"),
+        (("--read-to", "0.1mm"), JobError, "give --traced and --cut with it"),
+        ((*SQUARE, "--read-to", "0mm"), LengthError, "--read-to “0mm” is 0"),
         (("--save",), JobError, "only a measured ratio is kept"),
         (("--ratio", "50%", "--save"), JobError, "only a measured ratio is kept"),
         ((*SQUARE, "--date", "2026-11-02"), JobError, "give --save with it"),

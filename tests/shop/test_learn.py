@@ -5,10 +5,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import shapes
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from tracer.errors import JobError
+from tracer.job import Job
+from tracer.report.build import build_plan
+from tracer.sheets.record import write_record
 from tracer.shop.learn import CutJob, changes_of, pace_of_one, pace_of_several, read_cut_job
 from tracer.shop.settings import parse_shop
 from tracer.shop.shop_file import save_shop
@@ -116,6 +120,20 @@ def test_a_report_is_read_with_all_its_passes(tmp_path: Path) -> None:
 def test_what_is_no_report(tmp_path: Path, content: object, why: str) -> None:
     with pytest.raises(JobError, match=why):
         read_cut_job(written(tmp_path, content), 60)
+
+
+@pytest.mark.parametrize("retrace", [False, True])
+def test_a_real_report_gives_back_the_pace_it_was_planned_with(tmp_path: Path, *, retrace: bool) -> None:
+    """Told that the job took what its own plan says at 15 mm/s and 8 s, that is what is learned."""
+    job = Job(depth=25.4 / 4, speed_low=15, speed_high=15, plunge_low=8, plunge_high=8, retrace=retrace)
+    plan = build_plan(shapes.layout_of(shapes.drawing_of("EMMA"), width_mm=300, job=job), job)
+    write_record(plan, tmp_path / "report.json")
+    found = read_cut_job(tmp_path / "report.json", plan.totals.time_low)
+    followed = plan.totals.template_length + plan.totals.retraced / job.ratio
+    assert plan.totals.passes == 2
+    assert found.followed == pytest.approx(2 * followed)
+    assert found.plunges == plan.totals.plunges_with_passes
+    assert pace_of_one(found, 8.0).speed == pytest.approx(15)
 
 
 def test_a_report_that_is_not_there(tmp_path: Path) -> None:

@@ -37,6 +37,9 @@ def ratio(
     cut: Annotated[
         Said, typer.Option(help='The same in the wood, groove middle to groove middle: "119 x 118.5 mm".')
     ] = None,
+    read_to: Annotated[
+        Said, typer.Option(help="How near both are read; 0.5 mm traced and 0.25 mm cut if not said.")
+    ] = None,
     save: Annotated[bool, typer.Option("--save", help="Keep the measured ratio in the shop file.")] = False,
     date: Annotated[
         Said, typer.Option(help="Day of the measurement, as 2026-11-01; today if not said.")
@@ -62,21 +65,15 @@ def ratio(
 ) -> None:
     """Say what the linkage's ratio is, how to measure it, and what it does to sizes and errors."""
     shop = load_shop()
-    trace = _trace(traced, cut, units)
+    trace = _trace(traced, cut, read_to, units)
     linkage, known = _linkage(shop, trace, ratio)
-    wanted, strays, across = (
-        None if said is None else parse_length(said, unit=units, what=what, allow_zero=what == "--hand")
-        for said, what in ((size, "--size"), (hand, "--hand"), (stylus, "--stylus"))
-    )
     asked = _Asked(
         linkage,
         known,
         trace=trace,
-        size=wanted,
         dial=None if dial is None else parse_dial(dial, what="--dial"),
         groove=_groove(groove, bit, depth, units),
-        stylus=across,
-        hand=strays,
+        **_lengths(units, size=size, hand=hand, stylus=stylus),
     )
     said = next((one for one in (cut, size, groove, depth, stylus, hand) if one), None)
     answers = [
@@ -122,9 +119,21 @@ def _answers(asked: _Asked, units: Units) -> list[Answer]:
     return found
 
 
-def _trace(traced: Said, cut: Said, units: Units | None) -> Traced | None:
+def _lengths(units: Units | None, **said: Said) -> dict[str, float | None]:
+    """Lengths by the names of their options, mm; only the hand may stray by nothing."""
+    return {
+        name: None
+        if text is None
+        else parse_length(text, unit=units, what=f"--{name}", allow_zero=name == "hand")
+        for name, text in said.items()
+    }
+
+
+def _trace(traced: Said, cut: Said, read_to: Said, units: Units | None) -> Traced | None:
     """The test cut; one length traced and two cut is a square."""
     if traced is None and cut is None:
+        if read_to is not None:
+            raise JobError("--read-to is how near a test cut was read: give --traced and --cut with it")
         return None
     if traced is None or cut is None:
         raise JobError(
@@ -135,7 +144,11 @@ def _trace(traced: Said, cut: Said, units: Units | None) -> Traced | None:
     found = parse_size(cut, unit=units, parts=(1, 2), what="--cut")
     if len(drawn) > len(found):
         raise JobError('--traced has two sides and --cut has one: give both sides cut, as "119 x 118.5 mm"')
-    return Traced(drawn * (len(found) // len(drawn)), found)
+    drawn *= len(found) // len(drawn)
+    if read_to is None:
+        return Traced(drawn, found)
+    near = parse_length(read_to, unit=units, what="--read-to")
+    return Traced(drawn, found, traced_off=near, cut_off=near)
 
 
 def _linkage(shop: Shop, trace: Traced | None, said: Said) -> tuple[Linkage, str]:

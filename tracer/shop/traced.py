@@ -16,11 +16,14 @@ Common practice, no source.
 class Traced:
     """One length or two at right angles, mm: across and perhaps down.
 
-    `cut` is measured from groove middle to groove middle, so that the groove's width drops out.
+    `cut` is measured from groove middle to groove middle, so that the groove's width drops out;
+    `traced_off` and `cut_off` say how near each was read.
     """
 
     traced: tuple[float, ...]
     cut: tuple[float, ...]
+    traced_off: float = TRACED_OFF
+    cut_off: float = CUT_OFF
 
     @property
     def ratios(self) -> tuple[float, ...]:
@@ -36,7 +39,8 @@ class Traced:
     def doubt(self) -> float:
         """Part of the ratio that reading leaves in doubt, either way.
 
-        An axis has sqrt((0.25 / cut)^2 + (0.5 / traced)^2) [D]: 0.35 % of 200 mm traced at half size.
+        An axis has sqrt((cut_off / cut)^2 + (traced_off / traced)^2) [D]: 0.35 % for 200 mm traced at
+        half size.
         The mean of two axes has the root of the sum of both squares, halved.
         """
         return math.hypot(*self._doubts) / len(self._doubts)
@@ -54,6 +58,6 @@ class Traced:
     @property
     def _doubts(self) -> list[float]:
         return [
-            math.hypot(CUT_OFF / cut, TRACED_OFF / traced)
+            math.hypot(self.cut_off / cut, self.traced_off / traced)
             for traced, cut in zip(self.traced, self.cut, strict=True)
         ]
