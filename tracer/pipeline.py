@@ -4,12 +4,13 @@ import io
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from tracer.art.read import read_picture, scan_of
 from tracer.errors import ArtError, JobError, OutputError
-from tracer.geometry import affine
+from tracer.geometry import affine, bezier
 from tracer.job import Follow, Job, PieceSpec
 from tracer.model.drawing import Drawing, extent
 from tracer.model.ink import Ink
@@ -18,15 +19,22 @@ from tracer.model.plan import Plan
 from tracer.model.scan import Scan
 from tracer.raster.ink import find_ink
 from tracer.raster.steps import write_ink_steps
-from tracer.report.build import build_plan
+from tracer.report.build import Planner
 from tracer.sheets.pack import write_pack
 from tracer.vector.steps import write_stroke_step
 from tracer.vector.strokes import find_strokes
 
 Say = Callable[[str], None]
 
+BOARD_STEP = {"mm": 5.0, "in": 25.4 / 4}
+"""mm in which the sides of a board that nobody declared go up, by the units of the user."""
+
 UNKNOWN_WIDTH = 200.0
 """Width in mm given to art of unknown size when nothing else is said."""
+
+
+_PLANNERS: WeakKeyDictionary[Drawing | Layout, Planner] = WeakKeyDictionary()
+"""The planner of each drawing or layout in use: asked again at another depth it need not begin anew."""
 
 
 def _silent(_: str) -> None:
@@ -109,7 +117,11 @@ def plan(drawing: Drawing | Layout, job: Job | None = None, *, say: Say = _silen
     """Return what will happen in the wood; a Drawing is laid on the job's board first."""
     job = job or Job()
     say("checking grooves, islands and runs")
-    return build_plan(drawing if isinstance(drawing, Layout) else lay_out({0: drawing}, job), job)
+    layout = drawing if isinstance(drawing, Layout) else lay_out({0: drawing}, job)
+    planner = _PLANNERS.get(drawing)
+    if planner is None or not _alike(planner.layout, layout):
+        planner = _PLANNERS[drawing] = Planner(layout)
+    return planner.plan(job)
 
 
 def write(
@@ -137,6 +149,7 @@ class Work:
 
     def __init__(self, *, tolerance: float | None = None, keep_steps: Path | None = None, say: Say = _silent):
         self.tolerance, self.keep_steps, self.say = tolerance, keep_steps, say
+        self._layout: Layout | None = None
         self._traced: dict[tuple[str, float | None, str], tuple[Scan, Drawing]] = {}
 
     def plan(self, job: Job) -> Plan:
@@ -144,7 +157,10 @@ class Work:
         if not job.pieces:
             raise JobError("No picture was named: say which art to carve, or name a job file with --job.")
         drawings = {k: self._look_at(spec)[1] for k, spec in enumerate(job.pieces)}
-        return plan(lay_out(drawings, job), job, say=self.say)
+        layout = lay_out(drawings, job)
+        if self._layout is None or not _alike(self._layout, layout):
+            self._layout = layout
+        return plan(self._layout, job, say=self.say)
 
     def pictures(self, job: Job) -> dict[int, bytes]:
         """Return a PNG of each piece's art, by piece counted from 0."""
@@ -169,7 +185,7 @@ def _scaled(drawing: Drawing, spec: PieceSpec, job: Job) -> Piece:
     """Give a drawing its size and turn; its extent begins at the origin."""
     turn = affine.rotation(np.radians(spec.turn_deg))
     x0, y0, x1, y1 = drawing.bounds
-    turned = extent(tuple(stroke.transformed(turn) for stroke in drawing.strokes))
+    turned = _extent(drawing, turn)
     scale = _scale((x1 - x0, y1 - y0), (turned[2] - turned[0], turned[3] - turned[1]), drawing, spec, job)
     to_origin = affine.translation(-scale * turned[0], -scale * turned[1])
     return Piece(drawing, affine.compose(to_origin, affine.scaling(scale), turn), drawing.name)
@@ -195,25 +211,46 @@ def _scale(
 
 
 def _board(pieces: list[Piece], job: Job) -> Board:
-    """Return the board said, or one round the figures with the margin."""
+    """Return the board said, or one round the figures with the margin, as one would saw it."""
     if job.board is not None:
         return Board(*job.board, job.wood.name, job.grain_deg, declared=True)
     edge = 2 * job.margin + job.groove
     sides = np.zeros(2)
     for k, piece in enumerate(pieces):
         spec = _spec(job, k)
-        x0, y0, x1, y1 = extent(tuple(s.transformed(piece.matrix) for s in piece.drawing.strokes))
+        x0, y0, x1, y1 = _extent(piece.drawing, piece.matrix)
         starts = np.array([edge / 2 if place is None else place for place in (spec.x, spec.y)])
         sides = np.maximum(sides, starts + (x1 - x0, y1 - y0) + edge / 2)
-    return Board(float(sides[0]), float(sides[1]), job.thickness, job.wood.name, job.grain_deg)
+    step = BOARD_STEP[job.units]
+    width, height = np.ceil(sides / step - 1e-9) * step
+    return Board(float(width), float(height), job.thickness, job.wood.name, job.grain_deg)
 
 
 def _placed(piece: Piece, spec: PieceSpec, board: Board) -> Piece:
     """Put a piece where it was said, or in the middle of the board."""
-    x0, y0, x1, y1 = extent(tuple(s.transformed(piece.matrix) for s in piece.drawing.strokes))
+    x0, y0, x1, y1 = _extent(piece.drawing, piece.matrix)
     x = (board.width - (x1 - x0)) / 2 if spec.x is None else spec.x
     y = (board.height - (y1 - y0)) / 2 if spec.y is None else spec.y
     return Piece(piece.drawing, affine.compose(affine.translation(x - x0, y - y0), piece.matrix), piece.name)
+
+
+def _alike(one: Layout, other: Layout) -> bool:
+    """Say whether two layouts put the same drawings in the same places."""
+    return one is other or (
+        one.board == other.board
+        and len(one.pieces) == len(other.pieces)
+        and all(
+            a.drawing is b.drawing and np.array_equal(a.matrix, b.matrix)
+            for a, b in zip(one.pieces, other.pieces, strict=True)
+        )
+    )
+
+
+def _extent(drawing: Drawing, matrix: affine.Affine) -> tuple[float, float, float, float]:
+    """Return the extent (x0, y0, x1, y1) of a drawing's stroke middles in the frame `matrix` leads to."""
+    if not drawing.strokes:
+        return extent(())
+    return bezier.bounds(affine.apply(matrix, np.concatenate([stroke.curves for stroke in drawing.strokes])))
 
 
 def _png(scan: Scan) -> bytes:

@@ -59,9 +59,9 @@ class Layout:
     def strokes(self) -> tuple[Stroke, ...]:
         """All strokes in the wood frame, in the order of their numbers."""
         return tuple(
-            stroke.transformed(piece.matrix, number=stroke.number + offset)
+            stroke
             for piece, offset in zip(self.pieces, self.offsets, strict=True)
-            for stroke in piece.drawing.strokes
+            for stroke in _moved(piece, offset)
         )
 
     @cached_property
@@ -80,3 +80,17 @@ class Layout:
     def extent(self) -> tuple[float, float, float, float]:
         """(x0, y0, x1, y1) between outermost stroke middles on the wood before anything is dropped."""
         return extent(self.strokes)
+
+
+def _moved(piece: Piece, offset: int) -> list[Stroke]:
+    """Return a piece's strokes in the wood frame, their numbers raised by `offset`; all in one go."""
+    strokes = piece.drawing.strokes
+    if not strokes:
+        return []
+    curves = affine.apply(piece.matrix, np.concatenate([stroke.curves for stroke in strokes]))
+    parts = np.split(curves, np.cumsum([len(stroke.curves) for stroke in strokes])[:-1])
+    scale = affine.scale_of(piece.matrix)
+    return [
+        Stroke(s.number + offset, part, s.closed, s.kind, None if s.widths is None else s.widths * scale)
+        for s, part in zip(strokes, parts, strict=True)
+    ]

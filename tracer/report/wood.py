@@ -1,0 +1,72 @@
+"""What the grooves leave: lands and islands, on points along all grooves that are kept from plan to plan."""
+
+import operator
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from tracer.job import Job
+from tracer.model.drawing import Joint, Stroke
+from tracer.report.bodies import find_bodies
+from tracer.report.cut import Cut
+from tracer.report.islands import Enclosures, find_islands
+from tracer.report.lands import Near, find_lands
+from tracer.report.mesh import Mesh, build_mesh
+from tracer.report.network import Network, build_network
+from tracer.report.samples import Samples, sample, step_for
+
+_FINER = 2.0
+"""Samples so many times as near to one another as need be still serve."""
+
+
+@dataclass(frozen=True)
+class Wood:
+    """Lands under the rule, and what grooves close in."""
+
+    lands: tuple[Near, ...] = ()
+    enclosures: Enclosures = field(default_factory=Enclosures)
+
+
+@dataclass(frozen=True, eq=False)
+class Survey:
+    """What does not hang on how wide the grooves are.
+
+    Attributes
+    ----------
+    strokes : those that are cut, wood mm.
+    step : spacing of the samples, mm.
+    samples : points along them.
+    mesh : of the samples, for grooves all alike.
+    network : of the strokes.
+    """
+
+    strokes: tuple[Stroke, ...]
+    step: float
+    samples: Samples
+    mesh: Mesh
+    network: Network
+
+    def serves(self, cut: Cut, step: float) -> bool:
+        """Say whether it is of the same strokes, and its samples lie near enough."""
+        same = len(self.strokes) == len(cut.strokes) and all(map(operator.is_, self.strokes, cut.strokes))
+        return same and step / _FINER <= self.step <= step
+
+
+def survey(cut: Cut, joints: Sequence[Joint], known: Survey | None = None) -> Survey:
+    """Return the survey of strokes of which there is at least one; `known` where that serves."""
+    step = step_for(2 * float(cut.radius.min()))
+    if known is not None and known.serves(cut, step):
+        return known
+    samples = sample(cut.strokes, step)
+    return Survey(cut.strokes, step, samples, build_mesh(samples.points), build_network(cut.strokes, joints))
+
+
+def look_at_wood(job: Job, cut: Cut, known: Survey) -> Wood:
+    """Return what the grooves of `cut` leave, by the survey of its strokes."""
+    samples, common = known.samples, float(cut.radius.min()) ** 2
+    mesh = known.mesh
+    if cut.radius.min() < cut.radius.max():
+        mesh = build_mesh(samples.points, cut.radius[samples.stroke] ** 2 - common)
+    return Wood(
+        lands=find_lands(cut, samples, mesh, known.network, job),
+        enclosures=find_islands(cut, samples, find_bodies(mesh, common), job),
+    )
