@@ -17,6 +17,7 @@ from tracer.report.findings import costliest_first
 from tracer.report.grooves import Sorted, sort_strokes
 from tracer.report.order import in_order
 from tracer.report.routes import Routes, find_routes
+from tracer.report.sided import move_edges
 from tracer.report.stops import Stops, find_stops
 from tracer.report.stroke_findings import about_strokes
 from tracer.report.thinned import THINNED, next_out
@@ -48,6 +49,7 @@ class Planner:
         """
         decided = decide(self.layout, job)
         stops = find_stops(decided.strokes, job, decided.left_out)
+        decided, stops = move_edges(self.layout, job, decided, stops)
         strokes, cut, wood = self._sorted_out(job, decided, stops)
         routes = [self._follow(job, cut, decided.joints, stop) for stop in stops.stops]
         start = np.array(self.layout.extent[:2])
@@ -69,7 +71,10 @@ class Planner:
                 with_retracing=sum(one.with_retracing for one in routes),
                 without_retracing=sum(one.without_retracing for one in routes),
             ),
-            findings=(*decided.findings, *_findings(self.layout, job, strokes, cut.strokes, wood)),
+            findings=costliest_first(
+                (*decided.findings, *_findings(self.layout, job, strokes, cut.strokes, wood)),
+                self.layout.strokes,
+            ),
         )
 
     def _sorted_out(self, job: Job, decided: Decided, stops: Stops) -> tuple[Sorted, Cut, Wood]:
@@ -83,7 +88,7 @@ class Planner:
             if cut.strokes:
                 self._survey = survey(cut, decided.joints, self._survey)
                 wood = look_at_wood(job, cut, self._survey)
-            failing = {frozenset(near.land.strokes) for near in wood.lands}
+            failing = {frozenset(near.land.strokes) for near in wood.lands if not near.wedge}
             out = next_out(job.acts.thin_out, kept, failing, job.acts.keep)
             if not out:
                 return strokes, cut, wood
@@ -113,9 +118,8 @@ def build_plan(layout: Layout, job: Job) -> Plan:
 def _findings(
     layout: Layout, job: Job, strokes: Sorted, cut: Sequence[Stroke], wood: Wood
 ) -> tuple[Finding, ...]:
-    found = [
+    return (
         *about_strokes(layout, job, strokes, cut),
         *about_wood(layout, job, wood.lands, wood.enclosures),
         *about_board(layout, job, cut),
-    ]
-    return costliest_first(found, layout.strokes)
+    )

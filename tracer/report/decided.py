@@ -85,8 +85,11 @@ def _what_there_is(known: Sequence[int], number: int) -> str:
 
 def _edges(acts: Acts, strokes: Sequence[Stroke]) -> None:
     for stroke in strokes:
-        if stroke.kind != "edge" and acts.sides.get(stroke.number, "on") != "on":
+        if acts.sides.get(stroke.number, "on") == "on":
+            continue
+        if stroke.kind != "edge" or not stroke.closed:
+            what = "an open edge" if stroke.kind == "edge" else f"a {stroke.kind}"
             raise JobError(
-                f"`side` says {acts.sides[stroke.number]} of stroke {stroke.number}, and that is a "
-                f"{stroke.kind}: only the edge of a solid has sides; take it out of `side`"
+                f"`side` says {acts.sides[stroke.number]} of stroke {stroke.number}, and that is {what}: "
+                "only the edge of a solid has sides; take it out of `side`"
             )

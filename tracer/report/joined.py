@@ -1,7 +1,7 @@
 """Ends that the user joins: a smooth stroke from one to the other, met there and wherever it crosses."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import replace
 
 import numpy as np
@@ -44,7 +44,7 @@ def join_ends(
             point = bridge.curves[0, 0] if t == 0 else bridge.curves[-1, 3]
             _meet(met, point, ((stroke, _place(by_number[stroke], end)), (bridge.number, t)))
     everything = (*strokes, *new)
-    _cross(met, everything, first)
+    meet_where_crossed(met, everything, {stroke.number for stroke in new})
     return everything, tuple(met)
 
 
@@ -103,10 +103,16 @@ def _shared(joint: Joint, members: Sequence[tuple[int, float]]) -> bool:
     return any(n == m and abs(t - u) < 1e-6 for n, t in joint.members for m, u in members)
 
 
-def _cross(joints: list[Joint], strokes: Sequence[Stroke], first: int) -> None:
-    """Add the joints where strokes numbered from `first` on pass over others."""
+def meet_where_crossed(joints: list[Joint], strokes: Sequence[Stroke], new: Set[int]) -> None:
+    """Add to `joints` those where the strokes with numbers `new` pass over others; wood mm."""
     chains = [(stroke.curves, stroke.closed) for stroke in strokes]
     for meeting in find_joints(chains, NEAR):
         members = [(strokes[index].number, t) for index, t in meeting.members]
-        if any(number >= first and 0 < t < 1 for number, t in members):
+        passing = [strokes[index] for index, t in meeting.members if _within(strokes[index], t)]
+        if any(stroke.number in new for stroke in passing):
             _meet(joints, np.array(meeting.point), members)
+
+
+def _within(stroke: Stroke, t: float) -> bool:
+    """Say whether a place is not an end of its stroke."""
+    return stroke.closed or 0 < t < len(stroke.curves)
