@@ -1,0 +1,131 @@
+"""What is said of corners, bends and loops, and that its remedies work."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import shapes
+
+from tracer.acts import Acts
+from tracer.job import Job
+from tracer.lengths import parse_length
+from tracer.model.drawing import Drawing, Region
+from tracer.model.finding import Finding
+from tracer.model.plan import Groove
+from tracer.report.corner_findings import about_corners
+from tracer.report.openings import Opening
+from tracer.shop.bits import VBit
+
+STAR = [
+    (100 + r * np.sin(np.pi * k / 5), 100 - r * np.cos(np.pi * k / 5))
+    for k, r in zip(range(11), [100, 45] * 6, strict=False)
+]
+STAR[-1] = STAR[0]
+
+
+def said(
+    drawing: Drawing | Sequence[shapes.Part],
+    width: float = 100.0,
+    faces: Sequence[Opening] = (),
+    **more: object,
+) -> dict[str, Finding]:
+    """The findings by check; each check at most once."""
+    job = Job(**more)  # type: ignore[arg-type]
+    drawn = drawing if isinstance(drawing, Drawing) else shapes.drawing_from(drawing)
+    layout = shapes.layout_of(drawn, width_mm=width, job=job)
+    grooves = [Groove(stroke.number, job.depth, job.groove) for stroke in layout.strokes]
+    found = list(about_corners(layout, job, layout.strokes, grooves, faces=faces))
+    assert len({finding.check for finding in found}) == len(found)
+    return {finding.check: finding for finding in found}
+
+
+def star(width: float) -> list[shapes.Part]:
+    return [shapes.line(*STAR, width=width), shapes.line((0, 250), (200, 250), width=width)]
+
+
+def tight(radius: float) -> list[shapes.Part]:
+    """A line that goes up, turns by 120 deg and comes down; 100 across."""
+    arc = shapes.arc((50, 0), radius, 210, 330).curves
+    before = shapes.line((0, 100), tuple(arc[0, 0])).curves
+    after = shapes.line(tuple(arc[-1, 3]), (100, 100)).curves
+    return [shapes.Part(np.concatenate([before, arc, after]), width=1.0)]
+
+
+SMALL_RING = [shapes.ring((10, 10), 0.9, 0.5), shapes.line((0, 30), (100, 30), width=1.5)]
+CASES = {"corner blunt": star(2.0), "loop closes up": SMALL_RING, "bend fills in": tight(0.3)}
+
+
+def test_a_star_says_how_blunt_it_comes_out() -> None:
+    finding = said(star(1.0), 200.0)["corner blunt"]
+    assert finding.severity == "note"
+    assert finding.strokes == (1,)
+    assert finding.message.startswith("5 sharp corners come out blunter than drawn")
+    assert finding.measured is not None
+    assert finding.measured > 0.5
+
+
+def test_one_of_each_is_said_in_the_singular() -> None:
+    assert said(SMALL_RING)["loop closes up"].message.startswith(
+        "A loop closes up under the groove: upper left"
+    )
+    assert said(tight(0.3))["bend fills in"].message.startswith("The inside of a tight bend is lost")
+    corner = [shapes.line((0, 50), (100, 0), (0, -50), width=0.1)]
+    assert said(corner, depth=3.0)["corner blunt"].message.startswith("A sharp corner comes out")
+
+
+def test_a_loop_that_closes_is_a_loss() -> None:
+    finding = said(SMALL_RING)["loop closes up"]
+    assert (finding.severity, finding.strokes) == ("loss", (1,))
+    assert finding.measured == pytest.approx(1.8, abs=0.05)  # on the wood as in the drawing
+    assert "bend fills in" not in said(SMALL_RING)
+
+
+@pytest.mark.parametrize("check", CASES)
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_each_remedy_works(check: str, units: str) -> None:
+    parts = CASES[check]
+    job = {"units": units, "bit": VBit(90.0, 12.7), "depth": 1.4}
+    finding = said(parts, **job)[check]
+    ways = re.search(
+        r"at (.+?) \(.*?\) deep or less, with a (\d+) deg V .* from (.+?) \(.*\) wide on", finding.remedy
+    )
+    assert ways
+    depth, width = parse_length(ways[1]), parse_length(ways[3])
+    assert check not in said(parts, **job | {"depth": depth})
+    assert check not in said(parts, **job | {"bit": VBit(float(ways[2]), 12.7)})
+    assert check not in said(parts, width, **job)
+    assert check in said(parts, 0.8 * width, **job)
+
+
+def test_an_edge_is_not_cured_by_size() -> None:
+    edge = [shapes.Part(star(1.0)[0].curves, closed=True, kind="edge")]
+    assert "wide on" not in said(edge)["corner blunt"].remedy
+
+
+def test_a_groove_outside_an_edge_leaves_its_points() -> None:
+    edge = [shapes.Part(star(1.0)[0].curves, closed=True, kind="edge")]
+    assert said(edge)
+    assert said(edge, acts=Acts(sides={1: "outside"})) == {}
+    drawing = replace(shapes.drawing_from(edge), regions=(Region(1, side="outside"),))
+    assert said(drawing) == {}
+    assert said(drawing, acts=Acts(sides={1: "inside"}))
+
+
+def test_a_hole_that_closes_is_said_and_a_solid_that_fills_is_not() -> None:
+    rings = [shapes.ring((50, 50), 50.0), shapes.ring((50, 50), 0.8)]
+    edges = [shapes.Part(ring.curves, closed=True, kind="edge") for ring in rings]
+    plain = shapes.drawing_from(edges)
+    assert "loop closes up" not in said(plain)
+    assert said(replace(plain, regions=(Region(1, (2,)),)))["loop closes up"].strokes == (2,)
+
+
+def test_faces_of_several_strokes_are_gathered_with_loops() -> None:
+    face = Opening((1, 2), (5.0, 5.0), radius=0.9, drawn=0.2, groove=1.83)
+    assert said(star(2.0), 200.0, faces=[face])["loop closes up"].strokes == (1, 2)
+
+
+def test_nothing_is_said_where_the_groove_is_as_the_line() -> None:
+    for name in ("face", "wheel", "spiral", "OLIVER", "nothing", "dots"):
+        assert said(shapes.drawing_of(name), 300.0, depth=0.8) == {}
