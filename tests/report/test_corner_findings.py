@@ -70,7 +70,9 @@ def test_one_of_each_is_said_in_the_singular() -> None:
     assert said(SMALL_RING)["loop closes up"].message.startswith(
         "A loop closes up under the groove: upper left"
     )
-    assert said(tight(0.3))["bend fills in"].message.startswith("The inside of a tight bend is lost")
+    assert said(tight(0.3), depth=2.0)["bend fills in"].message.startswith(
+        "The inside of a tight bend is lost"
+    )
     corner = [shapes.line((0, 50), (100, 0), (0, -50), width=0.1)]
     assert said(corner, depth=3.0)["corner blunt"].message.startswith("A sharp corner comes out")
 
