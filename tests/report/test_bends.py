@@ -109,6 +109,15 @@ def test_bends_to_either_side_are_two() -> None:
     assert len(found(stroke(np.concatenate([first, shifted])), groove=4.0)) == 2
 
 
+def test_a_double_bend_is_two_as_well() -> None:
+    first, second = shapes.arc((0, 0), 1.0, 180, 300).curves, shapes.arc((1, -1.7320508), 1.0, 120, 0).curves
+    sides = [
+        bezier.from_polyline(np.array(ends)) for ends in ([[-1, 40], [-1, 0]], [[2, -1.7320508], [2, -40]])
+    ]
+    bends = found(stroke(np.concatenate([sides[0], first, second, sides[1]])), groove=4.0)
+    assert [round(np.degrees(bend.turn)) for bend in bends] == [120, 120]
+
+
 def oval(shift: int = 0) -> Stroke:
     """Two straight sides and two round ends, begun within an end."""
     right = shapes.arc((20, 0), 1.0, 270, 450).curves

@@ -84,6 +84,11 @@ def test_a_loop_that_closes_is_a_loss() -> None:
     assert "bend fills in" not in said(SMALL_RING)
 
 
+def test_corners_of_a_loop_that_closes_are_not_said_again() -> None:
+    square = shapes.line((0, 0), (3, 0), (3, 3), (0, 3), (0, 0), width=0.1)
+    assert list(said([square, SMALL_RING[1]], depth=3.0)) == ["loop closes up"]
+
+
 @pytest.mark.parametrize("check", CASES)
 @pytest.mark.parametrize("units", ["mm", "in"])
 def test_each_remedy_works(check: str, units: str) -> None:

@@ -45,6 +45,13 @@ def test_the_widest_circle_in_known_figures(part: shapes.Part, radius: float) ->
     assert one.radius == pytest.approx(radius, abs=0.03)
 
 
+def test_a_crescent_about_an_empty_middle_closes() -> None:
+    outer, inner = shapes.arc((0, 0), 20.0, 0, 300).curves, shapes.arc((0, 0), 18.0, 300, 0).curves
+    caps = [bezier.from_polyline(np.array([a[-1, 3], b[0, 0]])) for a, b in ((outer, inner), (inner, outer))]
+    crescent = shapes.Part(np.concatenate([outer, caps[0], inner, caps[1]]), closed=True)
+    assert len(closed_up(openings(stroke(crescent, width=0.5), 3.0))) == 1
+
+
 def test_closed_as_drawn_is_nothing_lost() -> None:
     ring = shapes.ring((0, 0), 1.0)
     assert closed_up(openings(stroke(ring, width=1.6), 3.0)) == ()
