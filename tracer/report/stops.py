@@ -121,7 +121,7 @@ def _depths(job: Job) -> Array:
         deepest = min(deepest, job.depth)
     first, last = math.ceil((LEAST_DEPTH - 0.01) / step), math.floor(deepest / step + _NOISE)
     skip = max(1, math.ceil((last - first + 1) / _MOST_DEPTHS))
-    marks = np.minimum(np.arange(first, last + 1, skip) * step, deepest)
+    marks = np.minimum(np.round(np.arange(first, last + 1, skip) * step, 9), deepest)
     return np.unique(np.concatenate([marks, said]))
 
 
