@@ -12,9 +12,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
-from sheets.plans import small_plan
+from sheets.plans import small_plan, with_break, with_join, with_stops
 
-from tracer.model.plan import Groove, Plan
+from tracer.model.plan import Groove, Island, Land, Plan
+from tracer.sheets.breakage import broken, torn
 from tracer.sheets.preview import preview_image, shade, write_preview
 from tracer.sheets.relief import depth_map, distance_map
 from tracer.sheets.wood_grain import look_of, wood_face
@@ -127,6 +128,73 @@ def test_whole_wood_is_untouched_and_dropped_strokes_are_not_cut() -> None:
     free = whisker[whisker[:, 0] > 95]  # clear of the ring, which it crosses
     assert len(free)
     assert all(depths[int(y * 10), int(x * 10)] == 0 for x, y in free)
+
+
+def test_each_stop_cuts_as_deep_as_it_is_set() -> None:
+    plan = with_stops(small_plan())
+    depths = depth_map(plan, 20.0)
+    shapes = {stroke.number: stroke for stroke in plan.strokes}
+    for number, depth in ((1, 2.4), (4, 1.6), (6, 0.8)):
+        x, y = shapes[number].curves[0, 0]
+        near = depths[int(y * 20) - 2 : int(y * 20) + 3, int(x * 20) - 2 : int(x * 20) + 3]
+        assert near.max() == pytest.approx(depth, abs=0.07)
+
+
+def torn_at(plan: Plan, *places: tuple[float, float]) -> list[bool]:
+    mask = torn(plan, depth_map(plan, 10.0), 10.0)
+    return [bool(mask[int(y * 10), int(x * 10)]) for x, y in places]
+
+
+def test_standing_wood_that_breaks_out_is_gone_and_the_rest_stays() -> None:
+    """The wood in the ring: (56, 30) lies in it, the smile (56, 40) is groove, (22, 60) is outside."""
+    places = ((56.0, 30.0), (40.0, 34.0), (22.0, 60.0))
+    assert torn_at(with_break(small_plan()), *places) == [True, True, False]
+    assert torn_at(small_plan(), *places) == [False, False, False]
+
+
+def test_wood_that_is_open_to_the_outside_is_never_torn() -> None:
+    """An island said to be far smaller than the wood found at its place: the picture does not believe it."""
+    plan = small_plan()
+    stray = Island(1, "standing wood", (22.0, 60.0), (3.0, 3.0), (), (1,), widest=1.0, least=4.0)
+    assert not torn(replace(plan, islands=(stray,)), depth_map(plan, 10.0), 10.0).any()
+
+
+def test_the_crest_between_grooves_that_run_together_breaks() -> None:
+    """Two strokes 1.2 mm apart with grooves 1.83 mm wide: their crest lies half way and below the face."""
+    plan = small_plan()
+    smile = next(stroke for stroke in plan.strokes if stroke.number == 4)
+    other = replace(smile, number=2, curves=smile.curves + np.array([0.0, 1.2]))
+    grooves = tuple(groove for groove in plan.grooves if groove.stroke in (2, 4))
+    x, y = cubic(smile.curves[0], 0.5)[0] + (0.0, 0.6)
+    land = Land((2, 4), (float(x), float(y)), 1.2 - grooves[0].width, 3.0, 8.0)
+    plan = replace(plan, strokes=(other, smile), grooves=grooves, islands=(), lands=(land,))
+    assert torn_at(plan, (x, y), (x, y - 0.6), (x, y + 0.6)) == [True, False, False]
+    apart = replace(plan, lands=(replace(land, width=0.1),))
+    assert torn_at(apart, (x, y)) == [False]
+
+
+def test_broken_wood_is_pale_and_rough() -> None:
+    plan = with_break(small_plan())
+    depths = depth_map(plan, 5.0)
+    mask = torn(plan, depths, 5.0)
+    rough = broken(plan, depths, mask, 5.0)
+    assert (rough[~mask] == depths[~mask]).all()
+    assert 0.2 * plan.stops[0].depth < rough[mask].min() < rough[mask].max() <= plan.stops[0].depth + 1e-6
+    assert rough[mask].std() > 0.05
+    with_torn, without = (np.asarray(preview_image(one, 700), float) for one in (plan, small_plan()))
+    assert with_torn[mask][:, 2].mean() > without[mask][:, 2].mean() + 5  # blue: what wood has least of
+    assert np.abs(with_torn[:50] - without[:50]).max() == 0
+
+
+def test_strokes_that_the_user_left_out_are_ghosts_too() -> None:
+    plan = with_join(small_plan())
+    ghost = np.asarray(preview_image(plan, 700), float)
+    bare = np.asarray(preview_image(replace(plan, dropped=plan.dropped[:1]), 700), float)
+    rows, columns = np.nonzero(np.abs(ghost - bare).sum(axis=2) > 60)
+    x0, y0, x1, y1 = (value * 5 for value in plan.strokes[-1].bounds)
+    assert len(rows) > 50
+    assert x0 - 5 < columns.min() < columns.max() < x1 + 5
+    assert y0 - 5 < rows.min() < rows.max() < y1 + 5
 
 
 def test_light_comes_from_the_upper_left() -> None:

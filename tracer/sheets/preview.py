@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from tracer.geometry import polyline
 from tracer.model.plan import Plan
+from tracer.sheets.breakage import broken, torn
 from tracer.sheets.relief import depth_map, distance_map, polylines
 from tracer.sheets.wood_grain import wood_face
 
@@ -20,6 +21,7 @@ Map = NDArray[np.float32]
 _LONG_SIDE = 1600  # pixels
 _LIGHT = np.array([-0.62, -0.48, 0.62])  # from the upper left, low, as a lamp on a bench
 _GHOST = np.array([24, 62, 150], np.float32)  # blue: no wood has it
+_FRESH, _PALENESS = np.array([255, 244, 222], np.float32), 0.75  # wood newly broken is pale
 _HALO = np.array([255, 252, 244], np.float32)
 
 
@@ -32,16 +34,19 @@ def write_preview(plan: Plan, path: Path) -> None:
 def preview_image(plan: Plan, long_side: int = _LONG_SIDE) -> "Image.Image":
     """Return the picture of the carved board, lit from the upper left.
 
-    Grooves have this bit's own section at the planned depth; dropped strokes are dashed
-    ghosts. The picture covers the board exactly, `long_side` pixels along its longer side.
+    Grooves have this bit's own section at the depth of their stop; dropped strokes are dashed
+    ghosts; wood that breaks out is torn and pale. The picture covers the board exactly,
+    `long_side` pixels along its longer side.
     """
     from PIL import Image
 
     px_per_mm = _px_per_mm(plan, long_side)
     depth = depth_map(plan, px_per_mm)
     board = plan.layout.board
+    gone = torn(plan, depth, px_per_mm)
     face = wood_face(board.wood, depth.shape, px_per_mm=px_per_mm, grain_deg=board.grain_deg)
-    face *= shade(depth, px_per_mm)[..., None]
+    face += _PALENESS * gone[..., None] * (_FRESH - face)
+    face *= shade(broken(plan, depth, gone, px_per_mm), px_per_mm)[..., None]
     _ghosts(face, plan, px_per_mm)
     return Image.fromarray(np.clip(face, 0, 255).astype(np.uint8))
 
