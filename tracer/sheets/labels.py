@@ -59,6 +59,32 @@ def place(
     return tuple(spots)
 
 
+def place_clear(
+    choices: Sequence[Array],
+    sizes: Sequence[tuple[float, float]],
+    *,
+    taken: Array,
+    lines: Array,
+    clear: float,
+) -> tuple[Spot | None, ...]:
+    """Find a place for each label among its `choices` of middles (k, 2), or None; all mm in one frame.
+
+    Greedy, in the order given: the first that meets no earlier label and none of the boxes
+    `taken` (n, 4), and keeps `clear` off all points of `lines` (m, 2).
+    """
+    spots: list[Spot | None] = []
+    for middles, size in zip(choices, sizes, strict=True):
+        boxes = _boxes(middles, size)
+        low, high = boxes[:, :2].min(axis=0) - clear, boxes[:, 2:].max(axis=0) + clear
+        near = lines[((lines > low) & (lines < high)).all(axis=1)]
+        beside = taken[((taken[:, :2] < high) & (taken[:, 2:] > low)).all(axis=1)]
+        free = np.flatnonzero(_free(boxes, beside, near, clear))
+        spots.append(_spot(boxes[free[0]], leader=False) if len(free) else None)
+        if len(free):
+            taken = np.vstack([taken, boxes[free[0]]])
+    return tuple(spots)
+
+
 def _best(
     anchor: Array, size: tuple[float, float], dots: Array, around: tuple[Array, Array, float]
 ) -> Spot | None:

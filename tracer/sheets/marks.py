@@ -26,6 +26,13 @@ DOT, RING = 1.3, 2.1
 NUMBER_SIZE = 10.0
 """Points: the numbers of runs."""
 
+_STOP_DASHES: tuple[tuple[float, ...], ...] = ((), (7.0, 1.4), (7.0, 1.3, 0.4, 1.3))
+"""mm: long enough to follow with the stylus, and told apart without colour."""
+
+_SQUARE = np.array([[-0.9, -0.9], [0.9, -0.9], [0.9, 0.9], [-0.9, 0.9]])
+_TRIANGLE = np.array([[0.0, -1.25], [1.15, 0.8], [-1.15, 0.8]])
+"""Of about a dot's area and within its ring, in radii of the dot."""
+
 CHAIN = (7.0, 1.5, 1.0, 1.5)
 """Dashes of centre lines, as draughtsmen draw them (common practice, no source)."""
 
@@ -38,10 +45,16 @@ def draw_band(pdf: Pdf, line: Line) -> None:
         pdf.curves(line.curves, width=line.band, colour=BAND, closed=line.closed)
 
 
+def stop_dash(stop: int, *, scale: float = 1.0) -> tuple[float, ...]:
+    """Return the dashes (mm) by which a depth stop's lines are known: the first whole, then broken."""
+    return tuple(length * scale for length in _STOP_DASHES[min(stop, len(_STOP_DASHES)) - 1])
+
+
 def draw_line(pdf: Pdf, line: Line) -> None:
-    """Draw the hairline to follow; a dot is a small cross."""
+    """Draw the hairline to follow, broken as its depth stop says; a dot is a small cross."""
     if not line.dot:
-        pdf.curves(line.curves, width=HAIRLINE, colour=TRACK, closed=line.closed)
+        dash = stop_dash(line.stop)
+        pdf.curves(line.curves, width=HAIRLINE, colour=TRACK, dash=dash, closed=line.closed)
         return
     draw_cross(pdf, line.points[0], arm=2.6, colour=TRACK, width=HAIRLINE)
 
@@ -65,9 +78,13 @@ def draw_arrow(pdf: Pdf, arrow: Sequence[float] | Array, *, colour: Colour = TRA
     )
 
 
-def draw_start(pdf: Pdf, place: Array) -> None:
-    """Mark where the bit goes down."""
-    pdf.circle(place, DOT, fill=BLACK)
+def draw_start(pdf: Pdf, place: Array, stop: int = 1) -> None:
+    """Mark where the bit goes down: a dot at the first depth stop, a square at the second, a triangle."""
+    if stop == 1:
+        pdf.circle(place, DOT, fill=BLACK)
+        return
+    corners = _SQUARE if stop == 2 else _TRIANGLE
+    pdf.polygon(np.asarray(place) + DOT * corners, fill=BLACK)
 
 
 def draw_lift(pdf: Pdf, place: Array) -> None:
@@ -128,43 +145,3 @@ def draw_axis(
     pdf.line([middle - way * length / 2, middle + way * length / 2], width=0.3)
     for sign in (1, -1)[:heads]:
         draw_arrow(pdf, np.concatenate([middle + sign * way * (length / 2 - 1.9), sign * way]), colour=BLACK)
-
-
-def draw_legend(pdf: Pdf, x: float, y: float, *, room: float, joined: bool) -> None:
-    """Explain the signs in one row, its middle at `y`, as many as find `room`."""
-    entries = [
-        ("line", "follow the line; grey: the groove"),
-        ("dot", "bit down, run number"),
-        ("arrow", "way to go"),
-        ("again", "go back over the groove"),
-        ("ring", "lift"),
-    ]
-    if joined:
-        entries.append(("cross", "join"))
-    size, icon, gap, end = 6.6, 8.0, 3.0, x + room
-    for sign, words in entries:
-        width = icon + 1.0 + pdf.measure(words, size)
-        if x + width > end:
-            return
-        _draw_sign(pdf, sign, x, y)
-        pdf.text(x + icon + 1.0, y + 0.85, words, size, colour=BLACK)
-        x += width + gap
-
-
-def _draw_sign(pdf: Pdf, sign: str, x: float, y: float) -> None:
-    """Draw one sign of the legend in 8 mm from x, about the height y."""
-    line = [(x + 0.2, y), (x + 7.8, y)]
-    if sign == "cross":
-        draw_cross(pdf, (x + 4.0, y), arm=2.2)
-        return
-    pdf.line([(x + 1.4, y), (x + 6.6, y)], width=2.6, colour=BAND)
-    pdf.line(line, width=HAIRLINE, colour=TRACK)
-    if sign == "dot":
-        pdf.circle((x + 2.0, y), DOT, fill=BLACK)
-        pdf.text(x + 4.2, y - 0.4, "3", 7.5, bold=True)
-    elif sign == "arrow":
-        draw_arrow(pdf, (x + 4.0, y, 1.0, 0.0))
-    elif sign == "again":
-        draw_again(pdf, np.array([[x, y + 1.4], [x + 8.0, y + 1.4]]))
-    elif sign == "ring":
-        pdf.circle((x + 4.0, y), RING, width=0.35)

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from tracer.lengths import format_length
 from tracer.model.plan import Plan
 from tracer.sheets.assembly import SIDE, STRIP, Assembly
-from tracer.sheets.marks import draw_axis, draw_bar, draw_legend
+from tracer.sheets.legend import Legend, draw_names, draw_signs, legend_of
+from tracer.sheets.marks import draw_axis, draw_bar
 from tracer.sheets.pdf import GREY, WHITE, Pdf
 from tracer.sheets.tiling import Cell
 from tracer.shop.linkage import ratio_words
@@ -24,6 +25,7 @@ class Words:
     rest: str
     grain: float
     turned: bool
+    legend: Legend
 
 
 def words_of(plan: Plan) -> Words:
@@ -39,6 +41,7 @@ def words_of(plan: Plan) -> Words:
         rest=f"carving {carved}  ·  {job.date.isoformat()}",
         grain=math.radians(plan.layout.board.grain_deg),
         turned=job.linkage.turned,
+        legend=legend_of(plan),
     )
 
 
@@ -58,10 +61,11 @@ def draw_strip(pdf: Pdf, assembly: Assembly, cell: Cell, words: Words) -> None:
     right = tiling.sheet[0] - tiling.margin
     narrow = right - left < 120.0
     pdf.line([(left, top + 1.0), (right, top + 1.0)], width=0.15, colour=GREY)
-    draw_legend(pdf, left, top + 4.5, room=right - left, joined=tiling.count > 1)
+    draw_signs(pdf, left, top + 4.0, room=right - left, joined=tiling.count > 1)
+    draw_names(pdf, words.legend, left, top + 8.2, room=right - left)
     x = left
     if not narrow:
-        _draw_map(pdf, assembly, cell, (x, top + 8.0, 24.0, STRIP - 8.0))
+        _draw_map(pdf, assembly, cell, (x, top + 10.6, 24.0, STRIP - 10.6))
         x += 27.0
     x += _draw_name(pdf, assembly, cell, x, top) + 4.0
     _draw_words(pdf, words, x, top, right - x)
@@ -104,20 +108,20 @@ def _draw_map(pdf: Pdf, assembly: Assembly, cell: Cell, room: tuple[float, float
 def _draw_name(pdf: Pdf, assembly: Assembly, cell: Cell, x: float, top: float) -> float:
     """Write the sheet's name large, and of how many; return the room taken."""
     tiling = assembly.tiling
-    pdf.text(x, top + 16.0, cell.name, 24.0, bold=True)
+    pdf.text(x, top + 17.4, cell.name, 24.0, bold=True)
     lines = [f"of {tiling.columns} × {tiling.rows}"] if tiling.count > 1 else ["the only", "sheet"]
     if len(assembly.used) < tiling.count:
         lines.append(f"{len(assembly.used)} printed")
     for number, line in enumerate(lines):
-        pdf.text(x, top + 20.5 + 3.6 * number, line, 8.0)
+        pdf.text(x, top + 21.6 + 3.6 * number, line, 8.0)
     return max(pdf.measure(cell.name, 24.0, bold=True), *(pdf.measure(line, 8.0) for line in lines))
 
 
 def _draw_words(pdf: Pdf, words: Words, x: float, top: float, room: float) -> None:
     """Write title, ratio, and where it came from."""
-    pdf.text(x, top + 11.5, pdf.fit(words.title, 10.0, room, bold=True), 10.0, bold=True)
-    pdf.text(x, top + 15.9, pdf.fit(words.ratio, 9.0, room), 9.0)
-    pdf.text(x, top + 19.6, pdf.fit(f"{words.trust}  ·  {words.rest}", 7.4, room), 7.4, colour=_DARK)
+    pdf.text(x, top + 13.4, pdf.fit(words.title, 10.0, room, bold=True), 10.0, bold=True)
+    pdf.text(x, top + 17.2, pdf.fit(words.ratio, 9.0, room), 9.0)
+    pdf.text(x, top + 20.6, pdf.fit(f"{words.trust}  ·  {words.rest}", 7.4, room), 7.4, colour=_DARK)
 
 
 def _draw_bars(pdf: Pdf, assembly: Assembly, right: float, top: float) -> None:

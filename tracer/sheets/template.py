@@ -9,6 +9,7 @@ from tracer.geometry import affine
 from tracer.model.plan import Plan
 from tracer.sheets import joins, marks
 from tracer.sheets.assembly import Assembly, assemble
+from tracer.sheets.island_names import Name, draw_name, island_names
 from tracer.sheets.labels import Spot, place
 from tracer.sheets.pdf import GREY, Pdf
 from tracer.sheets.strip import draw_strip, words_of
@@ -30,16 +31,24 @@ def write_template(plan: Plan, path: Path) -> None:
     pdf = Pdf(path, title=f"{plan.job.name}: template", date=plan.job.date)
     words = words_of(plan)
     spots = _numbers(pdf, assembly)
+    names = island_names(pdf, plan, assembly.track, spots)
     for cell in assembly.used:
         width, height = np.array(assembly.tiling.sheet) * assembly.stretch
         pdf.page(float(width), float(height), stretch=assembly.stretch)
-        _draw_sheet(pdf, plan, assembly, cell, spots)
+        _draw_sheet(pdf, plan, assembly, cell, (spots, names))
         draw_strip(pdf, assembly, cell, words)
     pdf.save()
 
 
-def _draw_sheet(pdf: Pdf, plan: Plan, assembly: Assembly, cell: Cell, spots: tuple[Spot | None, ...]) -> None:
-    """Draw what one sheet shows of the template."""
+def _draw_sheet(
+    pdf: Pdf,
+    plan: Plan,
+    assembly: Assembly,
+    cell: Cell,
+    labels: tuple[tuple[Spot | None, ...], tuple[Name, ...]],
+) -> None:
+    """Draw what one sheet shows of the template; `labels` are the runs' numbers and the islands' names."""
+    spots, names = labels
     margin, origin = assembly.tiling.margin, assembly.origin
     shows = (origin[0] + cell.x, origin[1] + cell.y)
     view = (*shows, shows[0] + cell.width, shows[1] + cell.height)
@@ -51,6 +60,9 @@ def _draw_sheet(pdf: Pdf, plan: Plan, assembly: Assembly, cell: Cell, spots: tup
         _draw_board(pdf, plan, view)
         for line in lines:
             marks.draw_line(pdf, line)
+        for name in names:
+            if _meet(name.spot.box, view):
+                draw_name(pdf, name)
         _draw_ways(pdf, track.ways, view)
         _draw_numbers(pdf, track.ways, spots, view)
         for seam in joins.seams_of(assembly, cell):
@@ -75,7 +87,7 @@ def _draw_ways(pdf: Pdf, ways: tuple[Way, ...], view: Box) -> None:
             marks.draw_lift(pdf, way.end)
     for way in ways:
         if _meet((*way.start, *way.start), view):
-            marks.draw_start(pdf, way.start)
+            marks.draw_start(pdf, way.start, way.stop)
 
 
 def _numbers(pdf: Pdf, assembly: Assembly) -> tuple[Spot | None, ...]:

@@ -26,7 +26,7 @@ _BESIDE = 1.4
 
 @dataclass(frozen=True, eq=False)
 class Line:
-    """One stroke that is cut: chain (n, 4, 2), its groove's width on paper, points (m, 2) along it."""
+    """One stroke that is cut: chain (n, 4, 2), points (m, 2) along it, `band` its groove's width on paper."""
 
     number: int
     curves: Array
@@ -34,6 +34,7 @@ class Line:
     dot: bool
     band: float
     points: Array
+    stop: int
 
     @property
     def box(self) -> Box:
@@ -49,7 +50,7 @@ class Way:
 
     Attributes
     ----------
-    number : the run's.
+    number : the run's; `stop` its depth stop.
     start, end : where the bit goes down and where it comes up (2,).
     again : polylines (m, 2) beside the line where it is followed a second time, or from groove to groove.
     arrows : (k, 4) places x, y and unit directions.
@@ -60,6 +61,7 @@ class Way:
     end: Array
     again: tuple[Array, ...]
     arrows: Array
+    stop: int
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,19 +94,29 @@ class Track:
 def track_of(plan: Plan) -> Track:
     """Return the track of the strokes that are cut, and the ways of the runs."""
     matrix = plan.to_template
-    width = {groove.stroke: groove.width / plan.job.ratio for groove in plan.grooves}
+    grooves = {groove.stroke: groove for groove in plan.grooves}
     lines = []
     for stroke in plan.cut:
         curves = affine.apply(matrix, stroke.curves)
-        band, points = width[stroke.number], flatten(curves, _FLAT)
-        lines.append(Line(stroke.number, curves, stroke.closed, stroke.kind == "dot", band, points))
+        groove, points = grooves[stroke.number], flatten(curves, _FLAT)
+        lines.append(
+            Line(
+                number=stroke.number,
+                curves=curves,
+                closed=stroke.closed,
+                dot=stroke.kind == "dot",
+                band=groove.width / plan.job.ratio,
+                points=points,
+                stop=groove.stop,
+            )
+        )
     ways = []
     for run in plan.runs:
         ends = affine.apply(matrix, np.array([run.start, run.end]))
         legs = [_leg(leg, matrix) for leg in run.legs]
         again = tuple(points for (points, _), leg in zip(legs, run.legs, strict=True) if leg.retraced)
         arrows = np.concatenate([arrows for _, arrows in legs])
-        ways.append(Way(run.number, ends[0], ends[1], again, arrows))
+        ways.append(Way(run.number, ends[0], ends[1], again, arrows, run.stop))
     return Track(tuple(lines), tuple(ways))
 
 

@@ -1,0 +1,161 @@
+"""What the signs of the template mean: two rows at the foot of each sheet. True mm."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from tracer.lengths import format_length
+from tracer.model.plan import Plan
+from tracer.sheets.marks import (
+    BAND,
+    DOT,
+    HAIRLINE,
+    RING,
+    TRACK,
+    draw_again,
+    draw_arrow,
+    draw_cross,
+    draw_start,
+    stop_dash,
+)
+from tracer.sheets.pdf import BLACK, Pdf
+
+_SIZE, _ICON, _GAP = 6.6, 8.0, 3.0  # points; mm of a sign, and between entries
+
+
+@dataclass(frozen=True)
+class StopSign:
+    """One depth stop of the legend: its number and what is said of it, the fullest words first."""
+
+    number: int
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Legend:
+    """What the second row explains: depth stops where there are several, and names of islands."""
+
+    stops: tuple[StopSign, ...]
+    islands: bool
+    breaks: bool
+
+
+def legend_of(plan: Plan) -> Legend:
+    """Return what the second row of the legend says of a plan, stops in the order of cutting."""
+    runs: dict[int, list[int]] = {}
+    for run in plan.runs:
+        runs.setdefault(run.stop, []).append(run.number)
+    deep = {stop.number: format_length(stop.depth, plan.job.units) for stop in plan.stops}
+    stops = tuple(
+        StopSign(
+            number,
+            (
+                f"stop {number}: {deep[number]} deep, {run_range(numbers)}",
+                f"stop {number}: {deep[number]}",
+                deep[number],
+            ),
+        )
+        for number, numbers in runs.items()
+    )
+    return Legend(
+        stops=stops if len(plan.stops) > 1 else (),
+        islands=bool(plan.islands),
+        breaks=any(island.breaks for island in plan.islands),
+    )
+
+
+def run_range(numbers: list[int]) -> str:
+    """Say which runs: those of one depth stop follow one another."""
+    return f"run {numbers[0]}" if len(numbers) == 1 else f"runs {numbers[0]} to {numbers[-1]}"
+
+
+def draw_signs(pdf: Pdf, x: float, y: float, *, room: float, joined: bool) -> None:
+    """Explain the signs on the track in one row, its middle at `y`, as many as find `room`."""
+    entries = [
+        ("line", "follow the line; grey: the groove"),
+        ("dot", "bit down, run number"),
+        ("arrow", "way to go"),
+        ("again", "go back over the groove"),
+        ("ring", "lift"),
+    ]
+    if joined:
+        entries.append(("cross", "join"))
+    _row(pdf, [(_sign(pdf, sign), words) for sign, words in entries], (x, y), room)
+
+
+def draw_names(pdf: Pdf, legend: Legend, x: float, y: float, *, room: float) -> None:
+    """Explain depth stops, in as many words as find room, and islands in one row, its middle at `y`."""
+    fewest = tuple(stop.words[-1] for stop in legend.stops)
+    levels = zip(*(stop.words for stop in legend.stops), strict=True)
+    fitting = next((said for said in levels if _length(pdf, said) <= room), fewest)
+    entries = [
+        (_stop_sign(pdf, stop.number), words) for stop, words in zip(legend.stops, fitting, strict=True)
+    ]
+    if legend.islands:
+        entries.append((_word(pdf, "i7", bold=False), "island, as in the report"))
+    if legend.breaks:
+        entries.append((_word(pdf, "i7!", bold=True), "wood that will break out"))
+    _row(pdf, entries, (x, y), room)
+
+
+_Sign = Callable[[float, float], None]
+
+
+def _row(pdf: Pdf, entries: Iterable[tuple[_Sign, str]], at: tuple[float, float], room: float) -> None:
+    """Draw signs with their words from `at` on, as many as find `room`."""
+    x, y = at
+    end = x + room
+    for draw, words in entries:
+        width = _ICON + 1.0 + pdf.measure(words, _SIZE)
+        if x + width > end:
+            return
+        draw(x, y)
+        pdf.text(x + _ICON + 1.0, y + 0.85, words, _SIZE, colour=BLACK)
+        x += width + _GAP
+
+
+def _length(pdf: Pdf, words: Iterable[str]) -> float:
+    return sum(_ICON + 1.0 + _GAP + pdf.measure(one, _SIZE) for one in words) - _GAP
+
+
+def _stop_sign(pdf: Pdf, number: int) -> _Sign:
+    """Return what draws a bit of a stop's line with its start."""
+
+    def draw(x: float, y: float) -> None:
+        pdf.line([(x + 1.4, y), (x + 7.8, y)], width=2.6, colour=BAND)
+        pdf.line(
+            [(x + 1.4, y), (x + 7.8, y)], width=HAIRLINE, colour=TRACK, dash=stop_dash(number, scale=0.5)
+        )
+        draw_start(pdf, np.array([x + 1.6, y]), number)
+
+    return draw
+
+
+def _word(pdf: Pdf, name: str, *, bold: bool) -> _Sign:
+    def draw(x: float, y: float) -> None:
+        pdf.text(x + _ICON, y + 0.9, name, 7.0, bold=bold, anchor="right")
+
+    return draw
+
+
+def _sign(pdf: Pdf, sign: str) -> _Sign:
+    """Return what draws one sign of the first row in 8 mm."""
+
+    def draw(x: float, y: float) -> None:
+        if sign == "cross":
+            draw_cross(pdf, (x + 4.0, y), arm=2.2)
+            return
+        pdf.line([(x + 1.4, y), (x + 6.6, y)], width=2.6, colour=BAND)
+        pdf.line([(x + 0.2, y), (x + 7.8, y)], width=HAIRLINE, colour=TRACK)
+        if sign == "dot":
+            pdf.circle((x + 2.0, y), DOT, fill=BLACK)
+            pdf.text(x + 4.2, y - 0.4, "3", 7.5, bold=True)
+        elif sign == "arrow":
+            draw_arrow(pdf, (x + 4.0, y, 1.0, 0.0))
+        elif sign == "again":
+            draw_again(pdf, np.array([[x, y + 1.4], [x + 8.0, y + 1.4]]))
+        elif sign == "ring":
+            pdf.circle((x + 4.0, y), RING, width=0.35)
+
+    return draw
