@@ -2,7 +2,8 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tracer.sheets.labels import place
+from tracer.sheets.labels import place, place_clear
+from tracer.sheets.spread import around
 
 ROOM = (0.0, 0.0, 200.0, 200.0)
 NOTHING = np.empty((0, 2))
@@ -75,3 +76,32 @@ def test_no_label_touches_another_or_a_dot(seed, count):
         across = np.maximum(np.maximum(x0 - dots[:, 0], dots[:, 0] - x1), 0)
         down = np.maximum(np.maximum(y0 - dots[:, 1], dots[:, 1] - y1), 0)
         assert np.hypot(across, down).min() > 2.0 - 1e-6
+
+
+@given(count=st.integers(1, 60), seed=st.integers(0, 2**32 - 1))
+@settings(deadline=None, max_examples=40)
+def test_labels_that_must_be_clear_are_or_are_left_out(count, seed):
+    random = np.random.default_rng(seed)
+    points = random.uniform(0, 60, (count, 2))
+    taken = np.hstack([points, points + 3.0])[: count // 2]
+    lines = random.uniform(0, 60, (50, 2))
+    choices = [around(point, (0.0, 3.0, 6.0), 8) for point in points]
+    spots = place_clear(choices, [(4.0, 2.0)] * count, taken=taken, lines=lines, clear=1.0)
+    found = [spot for spot in spots if spot is not None]
+    assert len(found) < 2 or apart(found)
+    for spot in found:
+        x0, y0, x1, y1 = spot.box
+        away = np.hypot(*(lines - np.clip(lines, (x0, y0), (x1, y1))).T)
+        assert away.min() >= 1.0 - 1e-6
+        meets = (taken[:, 0] < x1) & (taken[:, 2] > x0) & (taken[:, 1] < y1) & (taken[:, 3] > y0)
+        assert not meets.any()
+
+
+def test_a_label_takes_its_first_choice_that_is_free():
+    line = np.array([[50.0, 50.0]])
+    choices = [np.array([[50.0, 50.0], [50.0, 54.0], [50.0, 60.0]])]
+    (spot,) = place_clear(choices, [(4.0, 2.0)], taken=np.empty((0, 4)), lines=line, clear=1.0)
+    assert (spot.x, spot.y) == (50.0, 54.0)
+    everything = np.array([[0.0, 0.0, 99.0, 99.0]])
+    (none,) = place_clear(choices, [(4.0, 2.0)], taken=everything, lines=line, clear=1.0)
+    assert none is None

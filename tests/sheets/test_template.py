@@ -3,14 +3,15 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from sheets import pages
-from sheets.plans import small_plan
+from sheets.plans import small_plan, with_break, with_stops
 
 from tracer.errors import JobError
 from tracer.geometry import bezier
 from tracer.sheets.assembly import assemble
+from tracer.sheets.island_names import island_names
 from tracer.sheets.joins import seams_of
-from tracer.sheets.pdf import shown
-from tracer.sheets.template import write_template
+from tracer.sheets.pdf import Pdf, shown
+from tracer.sheets.template import number_places, write_template
 from tracer.sheets.track import track_of
 from tracer.shop.linkage import Linkage
 from tracer.shop.paper import Paper, paper_named
@@ -245,11 +246,105 @@ def test_nothing_is_printed_in_the_margin(tmp_path):
             assert min(x0, y0, width * 25.4 / 72 - x1, height * 25.4 / 72 - y1) > margin - 0.6
 
 
+def breaks_of(image, assembly, number):
+    """Longest stretch (mm) along one stroke's line on the page without red, arrows and marks left out."""
+    (line,) = [line for line in assembly.track.lines if line.number == number]
+    places = np.linspace(0.05, len(line.curves) - 0.05, 4000)
+    points = bezier.points_at(line.curves, places) + shift_of(assembly, assembly.used[0])
+    columns, rows = np.floor(points / pages.MM_PER_PX).astype(int).T
+    seen = [
+        pages.red(image[r - 2 : r + 3, c - 2 : c + 3]).any() or pages.dark(image[r : r + 1, c : c + 1]).any()
+        for r, c in zip(rows, columns, strict=True)
+    ]
+    step = np.hypot(*np.diff(points, axis=0).T).mean()
+    gaps = [len(run) for run in "".join("x" if one else " " for one in seen).split("x")]
+    return max(gaps) * step, sum(gap * step > 0.5 for gap in gaps)
+
+
+def test_depth_stops_are_told_apart_without_colour(tmp_path):
+    """Lines of the first are whole, those of the second broken at every 7 mm or so by about 1.4 mm."""
+    plan = with_stops(small_plan())
+    write_template(plan, tmp_path / "t.pdf")
+    image, assembly = pages.rendered(tmp_path / "t.pdf"), assemble(plan)
+    assert breaks_of(image, assembly, 1)[0] < 0.2
+    longest, count = breaks_of(image, assembly, 4)
+    assert 0.8 < longest < 1.6
+    smile = 2 * bezier.length(plan.cut[3].curves)
+    assert count == pytest.approx(smile / 8.4, abs=2)  # some under the arrow
+    starts = {way.stop: way.start + shift_of(assembly, assembly.used[0]) for way in track_of(plan).ways}
+    shapes = [start_shape(image, starts[stop]) for stop in (1, 2, 3)]
+    assert shapes[0] == pytest.approx(np.pi / 4, abs=0.03)  # a circle in the square round it
+    assert shapes[1] == pytest.approx(1.0, abs=0.03)  # a square
+    assert shapes[2] == pytest.approx(0.5, abs=0.12)  # a triangle, a bit of the cross's line beside it
+
+
+def start_shape(image, place):
+    """Share of its bounding box that a start mark fills."""
+    x, y = np.floor(place / pages.MM_PER_PX).astype(int)
+    part = image[y - 40 : y + 41, x - 40 : x + 41].max(axis=2) < 40  # within the ring of a lift
+    away = np.hypot(*np.mgrid[-40:41, -40:41]) * pages.MM_PER_PX
+    part &= away < 1.85
+    rows, columns = np.nonzero(part)
+    return part.sum() / ((np.ptp(rows) + 1) * (np.ptp(columns) + 1))
+
+
+def test_the_strip_says_depth_and_runs_of_each_stop(tmp_path):
+    write_template(with_stops(small_plan()), tmp_path / "t.pdf")
+    (words,) = pages.texts(tmp_path / "t.pdf")
+    for said in ("stop 2: 1.6 mm, run 1", "stop 3: 0.8 mm, run 2", "stop 1: 2.4 mm, run 3"):
+        assert said in words.replace(" deep", "")
+    _, file = template(tmp_path)
+    assert "stop 1" not in pages.texts(file)[0]
+
+
+def test_narrow_paper_still_says_how_deep_each_stop_is(tmp_path):
+    plan = with_stops(small_plan(paper=paper_named("100 x 160 mm")))
+    write_template(plan, tmp_path / "t.pdf")
+    for words in pages.texts(tmp_path / "t.pdf"):
+        assert all(f"{depth} mm" in words for depth in ("2.4", "1.6", "0.8"))
+
+
+def test_islands_are_named_clear_of_lines_numbers_and_one_another(tmp_path):
+    plan = with_break(small_plan(scale=2.0, board=(240.0, 200.0, 19.05)))
+    plan = replace(plan, islands=(replace(plan.islands[0], where=(92.0, 62.0)), plan.islands[1]))
+    write_template(plan, tmp_path / "t.pdf")
+    said = " ".join(pages.texts(tmp_path / "t.pdf"))
+    assert "i2!" in said
+    assert "i1 " in said.replace("\r\n", " ")
+    assert "will break out" in said
+    track = track_of(plan)
+    pdf = Pdf(tmp_path / "x.pdf", title="", date=plan.job.date)
+    numbers = number_places(pdf, assemble(plan))
+    names = island_names(pdf, plan, track, numbers)
+    assert [name.words for name in names] == ["i2!", "i1"]
+    for name in names:
+        x0, y0, x1, y1 = name.spot.box
+        for number in numbers:
+            a0, b0, a1, b1 = number.box
+            assert x1 <= a0 or a1 <= x0 or y1 <= b0 or b1 <= y0
+        away = np.hypot(*(track.points - np.clip(track.points, (x0, y0), (x1, y1))).T)
+        assert away.min() >= track.band / 2 - 1e-6
+    assert island_names(pdf, replace(plan, islands=()), track, numbers) == ()
+
+
+def test_an_island_with_no_room_has_no_name(tmp_path):
+    """A ring 7 mm by 4 mm on paper with grooves 3.7 mm wide."""
+    plan = small_plan(scale=0.05)
+    pdf = Pdf(tmp_path / "x.pdf", title="", date=plan.job.date)
+    inside = tuple(plan.strokes[0].curves[:, 0].mean(axis=0))
+    plan = replace(plan, islands=(replace(plan.islands[1], where=inside),))
+    assert island_names(pdf, plan, track_of(plan), ()) == ()
+
+
 def test_same_plan_same_bytes_and_the_date_is_the_jobs(tmp_path):
     _, file = template(tmp_path, **BIG)
     first = file.read_bytes()
     assert template(tmp_path, **BIG)[1].read_bytes() == first
     assert b"D:20261125000000" in first
+    several = with_break(with_stops(small_plan()))
+    for name in ("a.pdf", "b.pdf"):
+        write_template(several, tmp_path / name)
+    assert (tmp_path / "a.pdf").read_bytes() == (tmp_path / "b.pdf").read_bytes()
 
 
 def test_viewers_are_told_not_to_scale_and_fonts_are_inside(tmp_path):

@@ -73,10 +73,11 @@ def place_clear(
     `taken` (n, 4), and keeps `clear` off all points of `lines` (m, 2).
     """
     spots: list[Spot | None] = []
+    lines = lines[np.argsort(lines[:, 0], kind="stable")]
     for middles, size in zip(choices, sizes, strict=True):
         boxes = _boxes(middles, size)
         low, high = boxes[:, :2].min(axis=0) - clear, boxes[:, 2:].max(axis=0) + clear
-        near = lines[((lines > low) & (lines < high)).all(axis=1)]
+        near = lines[slice(*np.searchsorted(lines[:, 0], (low[0], high[0])))]
         beside = taken[((taken[:, :2] < high) & (taken[:, 2:] > low)).all(axis=1)]
         free = np.flatnonzero(_free(boxes, beside, near, clear))
         spots.append(_spot(boxes[free[0]], leader=False) if len(free) else None)

@@ -21,7 +21,8 @@ from tracer.sheets.marks import (
 )
 from tracer.sheets.pdf import BLACK, Pdf
 
-_SIZE, _ICON, _GAP = 6.6, 8.0, 3.0  # points; mm of a sign, and between entries
+_SIZE, _GAP = 6.6, 3.0  # points; mm between entries
+_ICON, _NAME = 8.0, 4.5  # mm: room of a sign, and of an island's name
 
 
 @dataclass(frozen=True)
@@ -52,6 +53,7 @@ def legend_of(plan: Plan) -> Legend:
             number,
             (
                 f"stop {number}: {deep[number]} deep, {run_range(numbers)}",
+                f"stop {number}: {deep[number]}, {run_range(numbers).replace(' to ', '–')}",
                 f"stop {number}: {deep[number]}",
                 deep[number],
             ),
@@ -81,42 +83,54 @@ def draw_signs(pdf: Pdf, x: float, y: float, *, room: float, joined: bool) -> No
     ]
     if joined:
         entries.append(("cross", "join"))
-    _row(pdf, [(_sign(pdf, sign), words) for sign, words in entries], (x, y), room)
+    _row(pdf, [_Entry(_sign(pdf, sign), _ICON, words) for sign, words in entries], (x, y), room)
 
 
 def draw_names(pdf: Pdf, legend: Legend, x: float, y: float, *, room: float) -> None:
     """Explain depth stops, in as many words as find room, and islands in one row, its middle at `y`."""
-    fewest = tuple(stop.words[-1] for stop in legend.stops)
-    levels = zip(*(stop.words for stop in legend.stops), strict=True)
-    fitting = next((said for said in levels if _length(pdf, said) <= room), fewest)
-    entries = [
-        (_stop_sign(pdf, stop.number), words) for stop, words in zip(legend.stops, fitting, strict=True)
-    ]
+    names = []
     if legend.islands:
-        entries.append((_word(pdf, "i7", bold=False), "island, as in the report"))
+        names.append(_Entry(_word(pdf, "i7", bold=False), _NAME, "island in the report"))
     if legend.breaks:
-        entries.append((_word(pdf, "i7!", bold=True), "wood that will break out"))
-    _row(pdf, entries, (x, y), room)
+        names.append(_Entry(_word(pdf, "i7!", bold=True), _NAME, "will break out"))
+    rows = [
+        [
+            _Entry(_stop_sign(pdf, stop.number), _ICON, words)
+            for stop, words in zip(legend.stops, said, strict=True)
+        ]
+        for said in zip(*(stop.words for stop in legend.stops), strict=True)
+    ] or [[]]
+    fitting = (row + names for row in rows if _length(pdf, row + names) <= room)
+    _row(pdf, next(fitting, rows[-1]), (x, y), room)
 
 
 _Sign = Callable[[float, float], None]
 
 
-def _row(pdf: Pdf, entries: Iterable[tuple[_Sign, str]], at: tuple[float, float], room: float) -> None:
+@dataclass(frozen=True)
+class _Entry:
+    """A sign, drawn in `width` mm from (x, y), and what it means."""
+
+    draw: _Sign
+    width: float
+    words: str
+
+
+def _row(pdf: Pdf, entries: Iterable[_Entry], at: tuple[float, float], room: float) -> None:
     """Draw signs with their words from `at` on, as many as find `room`."""
     x, y = at
     end = x + room
-    for draw, words in entries:
-        width = _ICON + 1.0 + pdf.measure(words, _SIZE)
+    for entry in entries:
+        width = _length(pdf, [entry])
         if x + width > end:
             return
-        draw(x, y)
-        pdf.text(x + _ICON + 1.0, y + 0.85, words, _SIZE, colour=BLACK)
+        entry.draw(x, y)
+        pdf.text(x + entry.width + 1.0, y + 0.85, entry.words, _SIZE, colour=BLACK)
         x += width + _GAP
 
 
-def _length(pdf: Pdf, words: Iterable[str]) -> float:
-    return sum(_ICON + 1.0 + _GAP + pdf.measure(one, _SIZE) for one in words) - _GAP
+def _length(pdf: Pdf, entries: Iterable[_Entry]) -> float:
+    return sum(entry.width + 1.0 + _GAP + pdf.measure(entry.words, _SIZE) for entry in entries) - _GAP
 
 
 def _stop_sign(pdf: Pdf, number: int) -> _Sign:
@@ -134,7 +148,7 @@ def _stop_sign(pdf: Pdf, number: int) -> _Sign:
 
 def _word(pdf: Pdf, name: str, *, bold: bool) -> _Sign:
     def draw(x: float, y: float) -> None:
-        pdf.text(x + _ICON, y + 0.9, name, 7.0, bold=bold, anchor="right")
+        pdf.text(x + _NAME, y + 0.9, name, 7.0, bold=bold, anchor="right")
 
     return draw
 

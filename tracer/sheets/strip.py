@@ -141,8 +141,9 @@ def _draw_bars(pdf: Pdf, assembly: Assembly, right: float, top: float) -> None:
 
 def _draw_arrows(pdf: Pdf, words: Words, x: float, top: float) -> None:
     """Draw which way the board's top is, and how the grain runs."""
-    y = top + STRIP - 5.0
-    draw_axis(pdf, (x + 2.0, y), angle=math.pi / 2 if words.turned else -math.pi / 2, heads=1)
+    y = top + STRIP - 4.0
+    up = math.pi / 2 if words.turned else -math.pi / 2
+    draw_axis(pdf, (x + 2.0, y), angle=up, heads=1, length=7.0)
     for number, line in enumerate(("top of", "board")):
         pdf.text(x + 4.2, y + 0.2 + 3.0 * number, line, 6.6)
     draw_axis(pdf, (x + 18.0 + 2.0, y), angle=words.grain, heads=2, length=8.5)

@@ -30,7 +30,7 @@ def write_template(plan: Plan, path: Path) -> None:
     assembly = assemble(plan)
     pdf = Pdf(path, title=f"{plan.job.name}: template", date=plan.job.date)
     words = words_of(plan)
-    spots = _numbers(pdf, assembly)
+    spots = number_places(pdf, assembly)
     names = island_names(pdf, plan, assembly.track, spots)
     for cell in assembly.used:
         width, height = np.array(assembly.tiling.sheet) * assembly.stretch
@@ -90,7 +90,7 @@ def _draw_ways(pdf: Pdf, ways: tuple[Way, ...], view: Box) -> None:
             marks.draw_start(pdf, way.start, way.stop)
 
 
-def _numbers(pdf: Pdf, assembly: Assembly) -> tuple[Spot | None, ...]:
+def number_places(pdf: Pdf, assembly: Assembly) -> tuple[Spot | None, ...]:
     """Return the places for the runs' numbers, one for all sheets."""
     ways = assembly.track.ways
     starts = np.array([way.start for way in ways]).reshape(-1, 2)
