@@ -3,7 +3,7 @@ from dataclasses import replace
 
 import pytest
 from sheets import pages
-from sheets.plans import small_plan, with_passes
+from sheets.plans import small_plan, with_break, with_passes, with_stops
 
 from tracer.model.finding import Finding
 from tracer.sheets.bench_words import CAUTIONS, warnings_of
@@ -90,6 +90,69 @@ def test_passes_are_listed_with_their_depths(tmp_path):
     assert "2 passes: 2 mm (5/64 in), then 3 mm (1/8 in)" in said
     assert "Pass 1 of 2, 2 mm deep" in said
     assert "Pass 2 of 2, 3 mm deep" in said
+
+
+def test_runs_are_grouped_by_depth_stop_in_the_order_of_cutting(tmp_path):
+    file = sheet(tmp_path, with_stops(small_plan()))
+    assert len(pages.sizes(file)) == 1
+    said = words(file)
+    headings = (
+        "Stop 2: 1.6 mm deep, groove 1.85 mm",
+        "Stop 3: 0.8 mm deep, groove 0.92 mm",
+        "Stop 1, pass 1 of 2: 1.7 mm deep",
+        "Stop 1, pass 2 of 2: 2.4 mm deep, groove 2.77 mm",
+    )
+    under = " ".join(pages.text_under(file, "Tick off each run").split())
+    places = [under.index(heading) for heading in headings]
+    assert places == sorted(places)
+    for heading, number in zip(headings, "1233", strict=True):
+        assert under.split(heading)[1].split()[0] == number
+    assert "Depth stop 1: run 3, 2 passes" in said
+    assert "1.7 mm (1/16 in), then 2.4 mm (3/32 in), groove 2.77 mm (7/64 in)" in said
+    assert "stop 3 ______ wide (expect 0.92 mm)" in said
+
+
+def test_a_stop_without_runs_is_not_set(tmp_path):
+    plan = with_stops(small_plan())
+    plan = replace(plan, runs=tuple(run for run in plan.runs if run.stop != 3))
+    assert "top 3" not in words(sheet(tmp_path, plan))
+
+
+def test_usual_jobs_with_three_stops_fit_one_page(tmp_path):
+    plan = with_break(with_stops(small_plan()))
+    runs = tuple(replace(plan.runs[0], number=n, stop=1 + n // 15) for n in range(1, 41))
+    assert len(pages.sizes(sheet(tmp_path, replace(plan, runs=runs)))) == 1
+
+
+def test_wood_removed_is_said(tmp_path):
+    said = words(sheet(tmp_path, with_stops(small_plan())))
+    assert "Wood removed 1.25 mL (0.042 fl oz, 0.076 cu in)" in said
+
+
+def test_wood_that_breaks_out_is_named_after_the_losses_and_before_all_else(tmp_path):
+    plan = with_break(small_plan())
+    found = Finding("standing wood breaks out", "risk", "As the check says it.", (1,), (56.0, 34.0))
+    loss, risk, note = plan.findings
+    plan = replace(plan, findings=(loss, risk, found, note))
+    first, second, *rest = warnings_of(plan)
+    assert first.message == loss.message
+    assert second.message == (
+        "1 piece of standing wood will break out: i2! on the template; it is 2.2 mm (3/32 in) at its "
+        "widest, and the rule there asks for 4.5 mm (11/64 in)."
+    )
+    assert [finding.check for finding in rest] == [risk.check, note.check]
+    assert second.message in words(sheet(tmp_path, plan))
+    wood = plan.islands[1]
+    many = tuple(replace(wood, number=n, area=100.0 + n) for n in range(1, 13))
+    said = warnings_of(replace(plan, islands=many))[1].message
+    assert "12 pieces of standing wood will break out: i12!, i11!" in said
+    assert "i5! and 4 more on the template; the first is" in said
+
+
+def test_of_very_many_runs_every_fifth_is_numbered_on_the_board(tmp_path):
+    said = words(sheet(tmp_path, many_runs(61)))
+    assert "every fifth run is numbered" in said
+    assert "every fifth" not in words(sheet(tmp_path, many_runs(60)))
 
 
 @pytest.mark.parametrize(("count", "passes"), [(1, 1), (40, 1), (12, 3), (24, 2)])

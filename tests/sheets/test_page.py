@@ -238,10 +238,10 @@ def test_wood_that_breaks_out_is_said_tabled_and_marked(tmp_path: Path) -> None:
     assert "1 piece of standing wood will break out." in verdict(plan)
     rows = table(page, "islands")
     assert rows[1] == [
-        "I2", "Standing wood: will break out", "Upper 56 mm from left, 34 mm from top",
+        "i2", "Standing wood: will break out", "Upper 56 mm from left, 34 mm from top",
         "70 mm × 42 mm 12.5 mm²", "2.2 mm (3/32 in)", "4.5 mm (11/64 in)", "1",
     ]  # fmt: skip
-    assert rows[3][:2] == ["I1", "Enclosed strokes: 4"]
+    assert rows[3][:2] == ["i1", "Enclosed strokes: 4"]
     (mark,) = figures(plan, {})[0].breaks
     assert mark.number == 2
     x0, _, x1, _ = plan.layout.extent

@@ -306,17 +306,20 @@ def test_narrow_paper_still_says_how_deep_each_stop_is(tmp_path):
 
 def test_islands_are_named_clear_of_lines_numbers_and_one_another(tmp_path):
     plan = with_break(small_plan(scale=2.0, board=(240.0, 200.0, 19.05)))
-    plan = replace(plan, islands=(replace(plan.islands[0], where=(92.0, 62.0)), plan.islands[1]))
+    part, wood = plan.islands  # the wood's place is so near the ring that its number must go beside it
+    pdf = Pdf(tmp_path / "x.pdf", title="", date=plan.job.date)
+    numbers = number_places(pdf, assemble(plan))
+    under = replace(part, number=3, kind="standing wood", where=(numbers[0].x / 2, numbers[0].y / 2))
+    part, wood = replace(part, where=(92.0, 62.0)), replace(wood, where=(92.0, 13.5))
+    plan = replace(plan, islands=(part, wood, under))
     write_template(plan, tmp_path / "t.pdf")
     said = " ".join(pages.texts(tmp_path / "t.pdf"))
     assert "i2!" in said
     assert "i1 " in said.replace("\r\n", " ")
     assert "will break out" in said
     track = track_of(plan)
-    pdf = Pdf(tmp_path / "x.pdf", title="", date=plan.job.date)
-    numbers = number_places(pdf, assemble(plan))
     names = island_names(pdf, plan, track, numbers)
-    assert [name.words for name in names] == ["i2!", "i1"]
+    assert [name.words for name in names] == ["i2!", "i1", "i3"]
     for name in names:
         x0, y0, x1, y1 = name.spot.box
         for number in numbers:

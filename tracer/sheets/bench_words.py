@@ -2,11 +2,12 @@
 
 import math
 from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from tracer.lengths import Units, both, format_length
 from tracer.model.finding import Finding
-from tracer.model.plan import DepthStop, Plan
+from tracer.model.plan import DepthStop, Island, Plan
 from tracer.sheets.assembly import Assembly
 from tracer.sheets.record import grooved_extent
 from tracer.shop.bit_words import describe
@@ -24,17 +25,24 @@ CAUTIONS = (
 )
 """The usual cautions; line breaks in them mean nothing."""
 
+_NAMED = 8
+"""Islands that break out named on the job sheet; the report holds all."""
+
 _SET_UP = (15, 30)
 """Minutes to tape up, set up and test (common practice, no source)."""
 
 
 @dataclass(frozen=True)
 class Fact:
-    """One line of the sheet: `label`, `value`, and how the value came (`trust`, "" where it was computed)."""
+    """One line of the sheet: `label`, `value`, and how the value came (`trust`, "" where it was computed).
+
+    `sum` marks what follows from the others for the whole job.
+    """
 
     label: str
     value: str
     trust: str = ""
+    sum: bool = False
 
 
 def facts_of(plan: Plan, assembly: Assembly) -> tuple[Fact, ...]:
@@ -51,28 +59,62 @@ def facts_of(plan: Plan, assembly: Assembly) -> tuple[Fact, ...]:
         ),
         Fact("Finished size", _finished(plan)),
         Fact("Bit", describe(job.bit, job.units), job.origin("bit")),
-        Fact("Depth", _depths(plan), job.origin("depth")),
-        Fact("Groove to expect", _grooves(plan)),
+        *_depths(plan),
         Fact("Ratio", ratio[0].upper() + ratio[1:], trust),
         Fact("Template", _template(plan, assembly)),
-        Fact("Plunges", plunge_words(plan)),
+        Fact("Plunges", plunge_words(plan), sum=True),
+        Fact("Wood removed", volume_words(totals.removed_ml, job.units), sum=True),
         Fact(
             "Time",
             f"{minutes(totals.time_low, totals.time_high)} with the router running, after {_SET_UP[0]} to "
             f"{_SET_UP[1]} min to set up and test",
+            sum=True,
         ),
     )
 
 
 def warnings_of(plan: Plan) -> tuple[Finding, ...]:
-    """Return the first finding of each check, in order of cost; it says how many more are like it."""
+    """Return the first finding of each check, in order of cost; it says how many more are like it.
+
+    What is said of wood that breaks out is put together from the islands, and comes before all
+    but losses: it names them as the template does.
+    """
     alike = Counter(finding.check for finding in plan.findings)
     firsts: dict[str, Finding] = {}
     for finding in plan.findings:
         more = alike[finding.check] - 1
         said = f"{finding.message} And {more} more like this: see report.html." if more else finding.message
         firsts.setdefault(finding.check, replace(finding, message=said))
-    return tuple(firsts.values())
+    islands = _break_outs(plan)
+    if islands is None:
+        return tuple(firsts.values())
+    islands = replace(islands, severity=firsts.pop(islands.check, islands).severity)
+    others = firsts.values()
+    losses = [finding for finding in others if finding.severity == "loss"]
+    return (*losses, islands, *(finding for finding in others if finding.severity != "loss"))
+
+
+def _break_outs(plan: Plan) -> Finding | None:
+    """Say which islands will break out, the largest first; None where all hold."""
+    breaking = sorted((i for i in plan.islands if i.breaks), key=lambda i: (-i.area, i.number))
+    if not breaking:
+        return None
+    named = ", ".join(island_name(island) for island in breaking[:_NAMED])
+    more = f" and {len(breaking) - _NAMED} more" if len(breaking) > _NAMED else ""
+    pieces = "1 piece" if len(breaking) == 1 else f"{len(breaking)} pieces"
+    first, units = breaking[0], plan.job.units
+    widest = f"{'it' if len(breaking) == 1 else 'the first'} is {both(first.widest, units)} at its widest"
+    return Finding(
+        check="standing wood breaks out",
+        severity="risk",
+        message=f"{pieces} of standing wood will break out: {named}{more} on the template; "
+        f"{widest}, and the rule there asks for {both(first.least, units)}.",
+    )
+
+
+def island_name(island: Island) -> str:
+    """Return what an island is called on the sheets: "i7", and "i7!" where it will break out."""
+    return f"i{island.number}{'!' if island.breaks else ''}"
 
 
 def grain_words(plan: Plan) -> str:
@@ -99,13 +141,37 @@ def _finished(plan: Plan) -> str:
     return f"{middles} between outermost stroke middles; {over} over the grooves"
 
 
-def _depths(plan: Plan) -> str:
-    units = plan.job.units
-    return "; ".join(f"{_stop(plan, stop)}{_passes(stop, units)}" for stop in plan.stops)
+def _depths(plan: Plan) -> Iterator[Fact]:
+    """Say depth and groove, of each stop in the order of cutting where there are several."""
+    units, origin = plan.job.units, plan.job.origin("depth")
+    if len(plan.stops) < 2:
+        for stop in plan.stops:
+            yield Fact("Depth", _passes(stop, units), origin)
+            yield Fact("Groove to expect", f"{both(stop.width, units)} wide at the face")
+        return
+    for stop, runs in stops_in_order(plan):
+        times = len(stop.pass_depths)
+        passes = "one pass" if times == 1 else f"{times} passes"
+        steps = ", then ".join(both(depth, units) for depth in stop.pass_depths)
+        yield Fact(
+            f"Depth stop {stop.number}: {run_range(runs)}, {passes}",
+            f"{steps}, groove {both(stop.width, units)}",
+            origin,
+        )
 
 
-def _stop(plan: Plan, stop: DepthStop) -> str:
-    return f"stop {stop.number}: " if len(plan.stops) > 1 else ""
+def stops_in_order(plan: Plan) -> tuple[tuple[DepthStop, tuple[int, ...]], ...]:
+    """Return the depth stops in the order of cutting, each with its runs' numbers; unused ones left out."""
+    runs: dict[int, list[int]] = {}
+    for run in plan.runs:
+        runs.setdefault(run.stop, []).append(run.number)
+    stops = {stop.number: stop for stop in plan.stops}
+    return tuple((stops[number], tuple(numbers)) for number, numbers in runs.items() if number in stops)
+
+
+def run_range(numbers: Sequence[int]) -> str:
+    """Say which runs: those of one depth stop follow one another."""
+    return f"run {numbers[0]}" if len(numbers) == 1 else f"runs {numbers[0]} to {numbers[-1]}"
 
 
 def _passes(stop: DepthStop, units: Units) -> str:
@@ -115,9 +181,18 @@ def _passes(stop: DepthStop, units: Units) -> str:
     return f"{len(stop.pass_depths)} passes: {steps}"
 
 
-def _grooves(plan: Plan) -> str:
-    widths = (f"{_stop(plan, stop)}{both(stop.width, plan.job.units)}" for stop in plan.stops)
-    return f"{', '.join(widths)} wide at the face"
+def scrap_words(plan: Plan) -> str:
+    """Return the line on which the test grooves are written down."""
+    units, stops = plan.job.units, stops_in_order(plan)
+    if len(stops) < 2:
+        groove = f"{both(plan.job.groove, units)} at {both(plan.job.depth, units)} deep"
+        if plan.stops:
+            groove = f"{both(plan.stops[0].width, units)} at {both(plan.stops[0].depth, units)} deep"
+        return f"Test groove in scrap of this wood: ________ wide (expect {groove})"
+    each = "; ".join(
+        f"stop {stop.number} ______ wide (expect {format_length(stop.width, units)})" for stop, _ in stops
+    )
+    return f"Test grooves in scrap of this wood: {each}"
 
 
 def _template(plan: Plan, assembly: Assembly) -> str:

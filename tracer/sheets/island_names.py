@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from tracer.geometry import affine
 from tracer.model.plan import Island, Plan
+from tracer.sheets.bench_words import island_name
 from tracer.sheets.labels import Spot, place_clear
 from tracer.sheets.marks import DOT, RING
 from tracer.sheets.pdf import GREY, POINT, WHITE, Colour, Pdf
@@ -40,7 +41,7 @@ def island_names(pdf: Pdf, plan: Plan, track: Track, numbers: Sequence[Spot | No
     What breaks out comes first, then parts of the drawing, then the largest standing wood.
     """
     islands = sorted(plan.islands, key=_rank)
-    words = [name_of(island) for island in islands]
+    words = [island_name(island) for island in islands]
     sizes = [
         (pdf.measure(said, SIZE, bold=island.breaks) + 0.8, SIZE * POINT * 0.73 + 0.8)
         for said, island in zip(words, islands, strict=True)
@@ -58,11 +59,6 @@ def island_names(pdf: Pdf, plan: Plan, track: Track, numbers: Sequence[Spot | No
         for said, spot, island in zip(words, spots, islands, strict=True)
         if spot is not None
     )
-
-
-def name_of(island: Island) -> str:
-    """Return what an island is called on the sheets: "i7", and "i7!" where it will break out."""
-    return f"i{island.number}{'!' if island.breaks else ''}"
 
 
 def draw_name(pdf: Pdf, name: Name) -> None:

@@ -2,12 +2,16 @@
 
 import math
 from collections.abc import Sequence
+from functools import cached_property
 from pathlib import Path
 
-from tracer.lengths import both, format_length
+import numpy as np
+
+from tracer.lengths import format_length
 from tracer.model.plan import Plan
 from tracer.sheets.assembly import assemble
-from tracer.sheets.bench_words import CAUTIONS, Fact, facts_of, warnings_of
+from tracer.sheets.bench_words import CAUTIONS, Fact, facts_of, scrap_words, stops_in_order, warnings_of
+from tracer.sheets.marks import draw_start
 from tracer.sheets.pdf import GREY, POINT, Colour, Pdf
 from tracer.sheets.thumbnail import draw_thumbnail
 from tracer.shop.paper import default_paper
@@ -22,8 +26,14 @@ _WARNINGS = 5
 _NARROWEST, _SHORTEST = 200.0, 270.0
 """mm: the smallest paper on which the page has its room."""
 
+_LEAST_BOARD = 40.0
+"""mm of height that the board in small has at the least."""
+
+_ROW = 6.6
+"""mm from one row of boxes to the next."""
+
 _BESIDE = 62.0
-"""mm: where boxes begin that stand beside the heading of their pass."""
+"""mm: where boxes begin at the earliest that stand beside the heading of their pass."""
 
 
 def write_job_sheet(plan: Plan, path: Path) -> None:
@@ -85,28 +95,38 @@ class _Sheet:
         self.y += 2.5
 
     def board_and_facts(self, facts: Sequence[Fact]) -> None:
-        """The board in small on the left, what must be known on the right."""
+        """The board in small on the left with the sums under it, what must be known on the right."""
         share = self.width * 0.45
-        column = self.left + share + 5.0
-        y = self.y
+        right = y = self.y
         for fact in facts:
-            y = self.fact(fact, column, y)
-        used = draw_thumbnail(self.pdf, self.plan, self.left, self.y + 1.0, room=(share, y - self.y - 2.0))
-        self.y = max(y, self.y + used + 2.0) + 1.0
+            if not fact.sum:
+                right = self.fact(fact, (self.left + share + 5.0, self.right), right)
+        sums = [fact for fact in facts if fact.sum]
+        below = sum(self.fact(fact, (self.left, self.left + share), 0.0, draw=False) for fact in sums)
+        room = max(_LEAST_BOARD, right - y - below - 4.0)
+        y += draw_thumbnail(self.pdf, self.plan, self.left, y + 1.0, room=(share, room)) + 4.0
+        for fact in sums:
+            y = self.fact(fact, (self.left, self.left + share), y)
+        self.y = max(right, y) + 1.0
 
-    def fact(self, fact: Fact, x: float, y: float) -> float:
-        """Write one fact from (x, y) down; return where it ends."""
-        self.pdf.text(x, y + 2.6, fact.label, 7.5, bold=True, colour=_DARK)
-        if fact.trust:
-            trust = self.pdf.fit(fact.trust, 7.5, self.right - x - 35.0)
-            self.pdf.text(self.right, y + 2.6, trust, 7.5, anchor="right", colour=_DARK)
-        return self.paragraph(fact.value, 10.0, x, y + 3.2) + 1.4
+    def fact(self, fact: Fact, column: tuple[float, float], y: float, *, draw: bool = True) -> float:
+        """Write one fact between the sides of its column from y down; return where it ends."""
+        x, right = column
+        if draw:
+            self.pdf.text(x, y + 2.6, fact.label, 7.5, bold=True, colour=_DARK)
+            free = right - x - 3.0 - self.pdf.measure(fact.label, 7.5, bold=True)
+            trust = self.pdf.fit(fact.trust, 7.5, free)
+            self.pdf.text(right, y + 2.6, trust, 7.5, anchor="right", colour=_DARK)
+        return self.paragraph(fact.value, 10.0, x, y + 3.2, right=right, draw=draw) + 1.4
 
-    def paragraph(self, words: str, size: float, x: float, y: float, *, bold: bool = False) -> float:
-        """Write wrapped words from (x, y) to the right margin; return where they end."""
+    def paragraph(
+        self, words: str, size: float, x: float, y: float, *, right: float | None = None, draw: bool = True
+    ) -> float:
+        """Write wrapped words from (x, y) to `right` or the right margin; return where they end."""
         pitch = size * POINT * _LEADING
-        for line in self.pdf.wrap(words, size, self.right - x, bold=bold):
-            self.pdf.text(x, y + pitch * 0.8, line, size, bold=bold)
+        for line in self.pdf.wrap(words, size, (self.right if right is None else right) - x):
+            if draw:
+                self.pdf.text(x, y + pitch * 0.8, line, size)
             y += pitch
         return y
 
@@ -122,11 +142,9 @@ class _Sheet:
         """What to do and measure before the first cut, with room to write."""
         self.rule()
         self.title("Before you cut")
-        job = self.plan.job
-        groove = f"{both(job.groove, job.units)} at {both(job.depth, job.units)} deep"
         for words in (
             "Bars on every sheet: across ______ mm, down ______ mm (each must be 100; if not, print again)",
-            f"Test groove in scrap of this wood: ________ wide (expect {groove})",
+            scrap_words(self.plan),
             "Line of ______ mm on the template is ______ mm in the wood (middle to middle): ratio ______",
             "The art comes from __________________________ and I may carve it: ____________________",
         ):
@@ -142,7 +160,7 @@ class _Sheet:
         self.title("Look out for")
         needed = self.runs_height()
         room = self.floor - self.y
-        last = self.floor - needed if needed < room - 30.0 else self.floor - 30.0
+        last = self.floor - needed if needed < room - 18.0 else self.floor - 30.0
         for shown, finding in enumerate(findings):
             if shown == _WARNINGS or (shown and self.y + 10.0 > last):
                 said = f"And {len(findings) - shown} of other kinds: see report.html."
@@ -157,51 +175,70 @@ class _Sheet:
         """A box to tick for each run of each pass, in the order of cutting."""
         self.rule()
         self.title("Tick off each run when the bit is up again")
-        for stop in self.plan.stops:
-            several = f"Stop {stop.number}, pass" if len(self.plan.stops) > 1 else "Pass"
-            for number, depth in enumerate(stop.pass_depths, start=1):
-                self.make_room(14.0)
-                deep = format_length(depth, self.plan.job.units)
-                said = f"{several} {number} of {len(stop.pass_depths)}, {deep} deep"
-                self.pdf.text(self.left, self.y + 4.4, said, 10.0, bold=True)
-                if not self.in_one_row:
-                    self.y += 6.0
-                self.boxes([str(run.number) for run in self.plan.runs if run.stop == stop.number])
+        for stop, said, numbers in self.rounds:
+            self.make_room(2 * _ROW)
+            if len(self.plan.stops) > 1:
+                draw_start(self.pdf, np.array([self.left + 2.0, self.y + 3.0]), stop)
+            self.pdf.text(self.left + self.indent, self.y + 4.4, said, 10.0, bold=True)
+            self.boxes([str(number) for number in numbers], self.beside(said))
 
-    def boxes(self, numbers: list[str]) -> None:
-        """One box and number for each run, in rows."""
-        step = self.step
-        left = self.left + (_BESIDE if self.in_one_row else 0.0)
-        count = max(1, int((self.right - left) // step))
-        for first in range(0, len(numbers), count):
-            self.make_room(7.0)
-            for place, number in enumerate(numbers[first : first + count]):
-                x = left + place * step
+    @cached_property
+    def rounds(self) -> list[tuple[int, str, tuple[int, ...]]]:
+        """Each pass of each depth stop in the order of cutting: the stop, its heading, its runs."""
+        units = self.plan.job.units
+        found = []
+        for stop, runs in stops_in_order(self.plan):
+            times = len(stop.pass_depths)
+            for number, depth in enumerate(stop.pass_depths, start=1):
+                deep = f"{format_length(depth, units)} deep"
+                said = f"Pass {number} of {times}, {deep}"
+                if len(self.plan.stops) > 1:
+                    which = f", pass {number} of {times}" if times > 1 else ""
+                    groove = f", groove {format_length(stop.width, units)}" if number == times else ""
+                    said = f"Stop {stop.number}{which}: {deep}{groove}"
+                found.append((stop.number, said, runs))
+        return found
+
+    @property
+    def indent(self) -> float:
+        """Room for the sign of a depth stop before its heading."""
+        return 5.0 if len(self.plan.stops) > 1 else 0.0
+
+    def beside(self, heading: str) -> float:
+        """Where boxes begin that stand beside a heading, from the left margin."""
+        return max(_BESIDE, self.indent + self.pdf.measure(heading, 10.0, bold=True) + 4.0)
+
+    def boxes(self, numbers: list[str], beside: float) -> None:
+        """One box and number for each run, in rows, the first of them `beside` mm from the margin."""
+        first, count = self.in_a_row(beside), self.in_a_row(0.0)
+        rows = [numbers[:first], *(numbers[k : k + count] for k in range(first, len(numbers), count))]
+        for row, content in enumerate(rows):
+            self.make_room(_ROW)
+            left = self.left + (0.0 if row else beside)
+            for place, number in enumerate(content):
+                x = left + place * self.step
                 self.tick(x, self.y + 3.0)
                 self.pdf.text(x + 5.5, self.y + 4.4, number, 11.0, bold=True)
-            self.y += 7.0
+            self.y += _ROW
         self.y += 0.5
 
     @property
     def step(self) -> float:
         """Room for one box and its number."""
-        return 9.0 + max(
+        return 8.0 + max(
             (self.pdf.measure(str(run.number), 11.0, bold=True) for run in self.plan.runs), default=0.0
         )
 
-    @property
-    def in_one_row(self) -> bool:
-        """Whether all boxes of a pass find room beside its heading."""
-        return _BESIDE + self.step * len(self.plan.runs) <= self.width
+    def in_a_row(self, beside: float) -> int:
+        """How many boxes find room in a row that begins `beside` mm from the margin."""
+        return max(1, int((self.width - beside) // self.step))
 
     def runs_height(self) -> float:
         """Room that `runs` will take."""
-        in_a_row = max(1, int(self.width // self.step))
-        rows = 0
-        for stop in self.plan.stops:
-            runs = sum(run.stop == stop.number for run in self.plan.runs)
-            rows += (1 if self.in_one_row else 1 + math.ceil(runs / in_a_row)) * len(stop.pass_depths)
-        return 9.5 + 7.5 * rows
+        count = self.in_a_row(0.0)
+        left = [len(runs) - self.in_a_row(self.beside(said)) for _, said, runs in self.rounds]
+        rows = sum(1 + max(0, math.ceil(number / count)) for number in left)
+        return 9.5 + _ROW * rows + 0.5 * len(left)
 
     def notes(self) -> None:
         """Lines to write on where room is left."""

@@ -7,6 +7,7 @@ import numpy as np
 
 from tracer.lengths import format_length
 from tracer.model.plan import Plan
+from tracer.sheets.bench_words import run_range, stops_in_order
 from tracer.sheets.marks import (
     BAND,
     DOT,
@@ -44,32 +45,21 @@ class Legend:
 
 def legend_of(plan: Plan) -> Legend:
     """Return what the second row of the legend says of a plan, stops in the order of cutting."""
-    runs: dict[int, list[int]] = {}
-    for run in plan.runs:
-        runs.setdefault(run.stop, []).append(run.number)
-    deep = {stop.number: format_length(stop.depth, plan.job.units) for stop in plan.stops}
-    stops = tuple(
-        StopSign(
-            number,
-            (
-                f"stop {number}: {deep[number]} deep, {run_range(numbers)}",
-                f"stop {number}: {deep[number]}, {run_range(numbers).replace(' to ', '–')}",
-                f"stop {number}: {deep[number]}",
-                deep[number],
-            ),
+    stops = []
+    for stop, runs in stops_in_order(plan):
+        deep, which = format_length(stop.depth, plan.job.units), run_range(runs)
+        said = (
+            f"stop {stop.number}: {deep} deep, {which}",
+            f"stop {stop.number}: {deep}, {which.replace(' to ', '–')}",
+            f"stop {stop.number}: {deep}",
+            deep,
         )
-        for number, numbers in runs.items()
-    )
+        stops.append(StopSign(stop.number, said))
     return Legend(
-        stops=stops if len(plan.stops) > 1 else (),
+        stops=tuple(stops) if len(plan.stops) > 1 else (),
         islands=bool(plan.islands),
         breaks=any(island.breaks for island in plan.islands),
     )
-
-
-def run_range(numbers: list[int]) -> str:
-    """Say which runs: those of one depth stop follow one another."""
-    return f"run {numbers[0]}" if len(numbers) == 1 else f"runs {numbers[0]} to {numbers[-1]}"
 
 
 def draw_signs(pdf: Pdf, x: float, y: float, *, room: float, joined: bool) -> None:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from tracer.model.finding import Finding, Severity
 from tracer.model.plan import Dropped, Island, Plan, Run
+from tracer.sheets.bench_words import stops_in_order
 from tracer.sheets.page_words import PageWords, count
 from tracer.sheets.pieces import chosen, piece_of_stroke
 from tracer.sheets.record import direction, leg_lengths
@@ -53,10 +54,10 @@ class RunRow:
 
 def stop_rows(plan: Plan, words: PageWords) -> tuple[StopRow, ...]:
     """Return the depth stops in the order in which they are cut; unused ones last."""
-    first = {run.stop: run.number for run in reversed(plan.runs)}
     strokes = Counter(groove.stop for groove in plan.grooves)
+    used = [stop for stop, _ in stops_in_order(plan)]
     rows = []
-    for stop in sorted(plan.stops, key=lambda stop: first.get(stop.number, len(plan.runs) + 1)):
+    for stop in (*used, *(stop for stop in plan.stops if stop not in used)):
         runs = tuple(run_row(run, plan, words) for run in plan.runs if run.stop == stop.number)
         times = len(stop.pass_depths)
         plunges = f"{len(runs)}" if times < 2 else f"{len(runs)}, times {times} passes: {len(runs) * times}"

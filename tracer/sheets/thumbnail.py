@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from tracer.geometry import affine
 from tracer.geometry.flatten import flatten
-from tracer.model.plan import Plan
+from tracer.model.plan import Plan, Run
 from tracer.sheets.labels import place
 from tracer.sheets.marks import draw_axis
 from tracer.sheets.pdf import BLACK, GREY, POINT, WHITE, Pdf
@@ -18,6 +18,10 @@ _SIZE = 8.0
 """Points: the numbers."""
 
 _DOT = 0.8
+
+_MOST = 60
+"""Runs that are all numbered; of more every fifth is, and the first of each depth stop."""
+
 _LINE = (0.45, 0.45, 0.45)
 
 
@@ -43,6 +47,8 @@ def draw_thumbnail(pdf: Pdf, plan: Plan, x: float, y: float, *, room: tuple[floa
     draw_axis(pdf, (left + 6.0, y + height + 5.0), angle=math.radians(board.grain_deg), heads=2, length=9.0)
     pdf.text(left + 12.5, y + height + 6.0, "grain", 8.0)
     remarks = ["dotted: left out"] if plan.left_out else []
+    if len(plan.runs) > _MOST:
+        remarks.insert(0, "every fifth run is numbered")
     if unplaced:
         remarks.insert(0, f"{unplaced} numbers find no room here")
     said = pdf.fit("; ".join(remarks), 8.0, room[0] - 25.0)
@@ -51,20 +57,22 @@ def draw_thumbnail(pdf: Pdf, plan: Plan, x: float, y: float, *, room: tuple[floa
 
 
 def _draw_numbers(pdf: Pdf, plan: Plan, matrix: Array, lines: Array) -> int:
-    """Draw a dot where each run starts and its number beside it; return how many found no room."""
-    starts = affine.apply(matrix, np.array([run.start for run in plan.runs]).reshape(-1, 2))
+    """Draw a dot where each run starts and a number beside it; return how many found no room."""
+    runs = _numbered(plan.runs)
+    starts, dots = (
+        affine.apply(matrix, np.array([run.start for run in some]).reshape(-1, 2))
+        for some in (runs, plan.runs)
+    )
     sizes = [
-        (pdf.measure(str(run.number), _SIZE, bold=True) + 0.5, _SIZE * POINT * 0.73 + 0.5)
-        for run in plan.runs
+        (pdf.measure(str(run.number), _SIZE, bold=True) + 0.5, _SIZE * POINT * 0.73 + 0.5) for run in runs
     ]
     board = plan.layout.board
     (x0, y0), (x1, y1) = affine.apply(matrix, np.array([[0.0, 0.0], [board.width, board.height]]))
-    spots = place(starts, sizes, lines=lines, clear=_DOT + 0.2, room=(x0, y0, x1, y1))
-    for start in starts:
-        pdf.circle(start, _DOT, fill=BLACK)
-    found = [
-        (run.number, start, spot) for run, start, spot in zip(plan.runs, starts, spots, strict=True) if spot
-    ]
+    busy = np.concatenate([lines, dots])
+    spots = place(starts, sizes, lines=busy, clear=_DOT + 0.2, room=(x0, y0, x1, y1))
+    for dot in dots:
+        pdf.circle(dot, _DOT, fill=BLACK)
+    found = [(run.number, start, spot) for run, start, spot in zip(runs, starts, spots, strict=True) if spot]
     for _, start, spot in found:
         if spot.leader:
             pdf.line([start, (spot.x, spot.y)], width=0.12, colour=GREY)
@@ -72,4 +80,12 @@ def _draw_numbers(pdf: Pdf, plan: Plan, matrix: Array, lines: Array) -> int:
         left, top, right, bottom = spot.box
         pdf.box(left, top, right - left, bottom - top, fill=WHITE)
         pdf.text(spot.x, bottom - 0.25, str(number), _SIZE, bold=True, anchor="middle")
-    return len(plan.runs) - len(found)
+    return len(runs) - len(found)
+
+
+def _numbered(runs: tuple[Run, ...]) -> tuple[Run, ...]:
+    """Return the runs whose numbers are shown."""
+    if len(runs) <= _MOST:
+        return runs
+    firsts = {run.stop: run.number for run in reversed(runs)}
+    return tuple(run for run in runs if run.number % 5 == 0 or run.number == firsts[run.stop])
