@@ -1,0 +1,176 @@
+"""A plan's lands and islands against the raster: what it missed, what it invented, what it measured wrong."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from report.raster_lands import ALLOWED, Places, near_places
+from report.raster_wood import SLACK, SMALL, Body, Standing, Wood, bodies, standing_wood, wood_of
+
+from tracer.model.plan import Island, Plan
+from tracer.shop.wood import least_land
+
+NEAR = 0.6
+"""mm from a land's place to the raster's nearest pair of places of the same width."""
+
+AREA = 0.02
+"""Largest relative error of an area."""
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One disagreement: which check, what in numbers, where on the wood."""
+
+    check: str
+    what: str
+    where: tuple[float, float]
+
+
+@dataclass(frozen=True, eq=False)
+class Outside:
+    """What the raster says of the grooves of a plan."""
+
+    plan: Plan
+
+    @cached_property
+    def wood(self) -> Wood:
+        return wood_of(self.plan.cut, {groove.stroke: groove.width for groove in self.plan.grooves})
+
+    @cached_property
+    def places(self) -> Places:
+        job = self.plan.job
+        grain = np.radians(job.grain_deg)
+        fine = np.linspace(0, np.pi, 721)
+        rule = [
+            least_land(job.wood, grain_angle=angle, depth=job.depth, straight_walled=job.bit.straight_walled)
+            for angle in fine
+        ]
+        return near_places(
+            self.wood,
+            self.plan.layout.joints,
+            lambda a: np.interp((a - grain) % np.pi, fine, rule),
+            max(rule),
+        )
+
+    @cached_property
+    def standing(self) -> list[Standing]:
+        return standing_wood(self.wood)
+
+    @cached_property
+    def bodies(self) -> tuple[list[Body], list[Body], list[Body]]:
+        """With the grooves as they are, SLACK narrower and SLACK wider to either side."""
+        return bodies(self.wood), bodies(self.wood, -SLACK), bodies(self.wood, SLACK)
+
+    @cached_property
+    def faults(self) -> list[Fault]:
+        """All disagreements."""
+        if not self.plan.cut:
+            return []
+        return [*self._lands(), *self._standing(), *self._enclosed(), *self._plunges()]
+
+    def _lands(self) -> Iterator[Fault]:
+        places, lands = self.places, self.plan.lands
+        pairs = sorted({tuple(pair) for pair in places.pair.tolist()} | {land.strokes for land in lands})
+        for pair in pairs:
+            here = places.only((places.pair == pair).all(axis=1))
+            said = [land for land in lands if land.strokes == pair]
+            sure = here.only(here.sure)
+            if len(sure.gap):
+                worst = int(sure.gap.argmin())
+                where = tuple(sure.where[worst].tolist())
+                if not said:
+                    yield Fault(
+                        "land missed", f"{pair}: {sure.gap[worst]:.3f} < {sure.low[worst]:.2f}", where
+                    )
+                least = sure.only(sure.least)
+                if said and len(least.gap) and min(land.width for land in said) > least.gap.min() + ALLOWED:
+                    k = int(least.gap.argmin())
+                    worst_land = min(said, key=lambda land: land.width - land.limit)
+                    short = worst_land.width - worst_land.limit
+                    elsewhere = short < least.gap[k] - least.low[k] + ALLOWED
+                    what = f"{pair}: {min(land.width for land in said):.3f}, raster {least.gap[k]:.3f}"
+                    what += f"; short by {-short:.3f}, raster {least.low[k] - least.gap[k]:.3f}"
+                    check = "land at its worst, not its least" if elsewhere else "land not at its least"
+                    yield Fault(check, what, tuple(least.where[k].tolist()))
+            for land in said:
+                distance = np.hypot(*(here.where - land.where).T)
+                near = distance < NEAR
+                if not near.any():
+                    yield Fault("land invented", f"{pair}: {land.width:.3f} < {land.limit:.2f}", land.where)
+                elif (off := np.abs(here.gap[near] - land.width).min()) > ALLOWED:
+                    what = f"{pair}: {land.width:.3f}, raster {here.gap[near].min():.3f}, off {off:.3f}"
+                    yield Fault("land's width wrong", what, land.where)
+
+    def _standing(self) -> Iterator[Fault]:
+        said = [island for island in self.plan.islands if island.kind == "standing wood"]
+        left = list(said)
+        for one in self.standing:
+            found = [island for island in left if self._holds(one, island)]
+            if len(found) != 1:
+                if one.sure:
+                    what = f"area {one.area:.2f}, widest {one.widest:.3f}, found {len(found)}"
+                    yield Fault("standing wood missed", what, one.where)
+                left = [island for island in left if island not in found]
+                continue
+            left.remove(found[0])
+            if one.sure:
+                yield from _measures(one, found[0])
+        for island in left:
+            yield Fault("standing wood invented", f"{island.number}: {island.size}", island.where)
+
+    def _holds(self, one: Standing, island: Island) -> bool:
+        """Whether both are the same wood: the island's point lies in the component."""
+        column, row = np.floor((np.array(island.where) - self.wood.corner) / 0.05).astype(int)
+        labels = self._labels
+        height, width = labels.shape
+        if not (0 <= row < height and 0 <= column < width):
+            return False
+        c, r = np.floor((np.array(one.where) - self.wood.corner) / 0.05).astype(int)
+        around = labels[max(row - 1, 0) : row + 2, max(column - 1, 0) : column + 2]
+        return bool((around == labels[r, c]).any())
+
+    @cached_property
+    def _labels(self) -> np.ndarray:
+        from scipy import ndimage
+
+        return ndimage.label(self.wood.clear > 0)[0]
+
+    def _enclosed(self) -> Iterator[Fault]:
+        said = {
+            (frozenset(island.strokes), island.nesting)
+            for island in self.plan.islands
+            if island.kind == "enclosed strokes"
+        }
+        here, less, more = (
+            {(body.strokes, body.nesting) for body in bodies if body.nesting} for bodies in self.bodies
+        )
+        for strokes, nesting in sorted(here & less & more - said, key=str):
+            yield Fault(
+                "enclosed strokes missed", f"{sorted(strokes)} nested {nesting}", self._place(strokes)
+            )
+        for strokes, nesting in sorted(said - (here | less | more), key=str):
+            yield Fault(
+                "enclosed strokes invented", f"{sorted(strokes)} nested {nesting}", self._place(strokes)
+            )
+
+    def _place(self, strokes: frozenset[int]) -> tuple[float, float]:
+        first = next(stroke for stroke in self.plan.cut if stroke.number in strokes)
+        x, y = first.curves[0, 0].tolist()
+        return x, y
+
+    def _plunges(self) -> Iterator[Fault]:
+        """No run leaves a body: there are at least as many plunges as bodies, a hair's slack allowed."""
+        least = len(self.bodies[2])
+        if self.plan.totals.plunges_with_retracing < least:
+            what = f"{self.plan.totals.plunges_with_retracing} with retracing, {least} bodies"
+            yield Fault("too few plunges", what, (0.0, 0.0))
+
+
+def _measures(one: Standing, island: Island) -> Iterator[Fault]:
+    """Compare sizes, where the island tells them."""
+    widest, area = getattr(island, "widest", None), getattr(island, "area", None)
+    if widest is not None and one.widest > SMALL and abs(widest - one.widest) > ALLOWED:
+        yield Fault("widest wrong", f"{widest:.3f}, raster {one.widest:.3f}", one.where)
+    if area is not None and one.area > SMALL and abs(area - one.area) > AREA * one.area:
+        yield Fault("area wrong", f"{area:.3f}, raster {one.area:.3f}", one.where)

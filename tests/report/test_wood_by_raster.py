@@ -1,0 +1,87 @@
+"""Lands and islands of 50 random boards against a raster of 0.05 mm: none missed, none invented, sizes right.
+
+The raster is a measure from outside (exact Euclidean distance transform, connected components); the seeds
+are fixed. `python -m benchmarks.wood` does the same for as many as wanted.
+"""
+
+from functools import cache
+
+import numpy as np
+import pytest
+import shapes
+from report.against_raster import Fault, Outside
+from report.random_boards import random_board
+from report.raster_wood import bodies, standing_wood, wood_of
+
+from tracer.job import Job
+from tracer.report.build import build_plan
+
+SEEDS = range(50)
+
+
+@cache
+def all_faults() -> tuple[tuple[int, Fault], ...]:
+    return tuple(
+        (seed, fault)
+        for seed in SEEDS
+        for layout, job in [random_board(seed)]
+        for fault in Outside(build_plan(layout, job)).faults
+    )
+
+
+def awaited(check: str) -> object:
+    return pytest.param(check, marks=pytest.mark.xfail(reason="known, being worked on"))
+
+
+@pytest.mark.parametrize(
+    "check",
+    [
+        "land missed",
+        awaited("land invented"),
+        awaited("land not at its least"),
+        awaited("land at its worst, not its least"),
+        awaited("land's width wrong"),
+        "standing wood missed",
+        "standing wood invented",
+        awaited("widest wrong"),
+        awaited("area wrong"),
+        "enclosed strokes missed",
+        "enclosed strokes invented",
+        "too few plunges",
+    ],
+)
+def test_as_the_raster_has_it(check: str) -> None:
+    assert [(seed, fault.what, fault.where) for seed, fault in all_faults() if fault.check == check] == []
+
+
+def test_the_boards_ask_something() -> None:
+    """Enough of all kinds that the raster is sure of."""
+    lands = islands = enclosed = 0
+    for seed in list(SEEDS)[:10]:
+        layout, job = random_board(seed)
+        outside = Outside(build_plan(layout, job))
+        lands += len(np.unique(outside.places.pair[outside.places.sure], axis=0))
+        islands += sum(one.sure for one in outside.standing)
+        enclosed += sum(body.nesting > 0 for body in outside.bodies[0])
+    assert lands >= 30
+    assert islands >= 30
+    assert enclosed >= 2
+
+
+def test_the_raster_measures_a_ring_right() -> None:
+    # Ring of radius 10 mm, groove 1.4 mm: a disc of diameter 18.6 stands in it [D].
+    layout = shapes.layout_of(shapes.drawing_from([shapes.ring((100, 100), 50)]), width_mm=20, job=Job())
+    (disc,) = standing_wood(wood_of(layout.strokes, {1: 1.4}))
+    assert disc.widest == pytest.approx(18.6, abs=0.005)
+    assert disc.area == pytest.approx(np.pi * 9.3**2, rel=0.002)
+    assert disc.sure
+
+
+def test_the_raster_tells_how_rings_nest() -> None:
+    layout = shapes.layout_of(shapes.drawing_of("nested rings"), width_mm=40, job=Job())
+    found = bodies(wood_of(layout.strokes, dict.fromkeys((1, 2, 3), 1.4)))
+    assert [(sorted(one.strokes), one.nesting, sorted(one.parent)) for one in found] == [
+        ([1], 0, []),
+        ([2], 1, [1]),
+        ([3], 2, [2]),
+    ]
