@@ -87,4 +87,4 @@ def test_places_in_words() -> None:
 def test_numbers_in_words() -> None:
     assert listed([3]) == "stroke 3"
     assert listed([3, 4, 7]) == "strokes 3, 4 and 7"
-    assert listed(range(1, 21)) == "strokes 1, 2, 3, 4, 5, 6, 7, 8, 9, 10 and 10 more"
+    assert listed(range(1, 21)) == "strokes 1, 2, 3, 4 and 16 more"

@@ -17,7 +17,7 @@ def plan_of(parts: list[shapes.Part], width: float, **more: object) -> Plan:
 
 
 def checks(plan: Plan) -> list[str]:
-    return [finding.check for finding in plan.findings if finding.check != "ratio not measured"]
+    return [finding.check for finding in plan.findings if finding.severity != "note"]
 
 
 @pytest.mark.parametrize("name", ["A", "E", "H", "O", "T", "X", "grid", "wheel", "EMMA", "OLIVER", "face"])
@@ -75,7 +75,7 @@ def test_a_comb_of_lines_too_near_is_one_loss() -> None:
     assert plan.totals.plunges_with_retracing == 1
 
 
-def test_many_merged_bundles_are_gathered_by_place() -> None:
+def test_of_many_merged_bundles_all_but_a_few_are_gathered() -> None:
     parts = []
     for i in range(20):
         x, y = 400 * (i % 5), 400 * (i // 5)
@@ -83,5 +83,5 @@ def test_many_merged_bundles_are_gathered_by_place() -> None:
     plan = plan_of(parts, 180)
     losses = [finding for finding in plan.findings if finding.check == "grooves run together"]
     assert len(plan.lands) == 20
-    assert len(losses) == 9
+    assert len(losses) == 5
     assert sorted(number for finding in losses for number in finding.strokes) == list(range(1, 41))

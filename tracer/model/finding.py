@@ -20,6 +20,7 @@ class Finding:
     where : (x, y) on the wood in mm, or None where it concerns the whole.
     measured, limit : in mm, or None where nothing was measured.
     remedy : what would cure it, a plain sentence, "" where nothing would.
+    cost : mm of groove that is lost or in danger, None where it is that of the strokes concerned.
     """
 
     check: str
@@ -30,3 +31,4 @@ class Finding:
     measured: float | None = None
     limit: float | None = None
     remedy: str = ""
+    cost: float | None = None

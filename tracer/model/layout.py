@@ -81,6 +81,11 @@ class Layout:
         """(x0, y0, x1, y1) between outermost stroke middles on the wood before anything is dropped."""
         return extent(self.strokes)
 
+    @cached_property
+    def extents(self) -> tuple[tuple[float, float, float, float], ...]:
+        """The extent of each piece."""
+        return tuple(extent(tuple(_moved(piece, 0))) for piece in self.pieces)
+
 
 def _moved(piece: Piece, offset: int) -> list[Stroke]:
     """Return a piece's strokes in the wood frame, their numbers raised by `offset`; all in one go."""

@@ -1,12 +1,16 @@
-"""What is said of the board and the linkage: too deep, over the edge, a ratio nobody measured."""
+"""What is said of the board, the bit and the linkage: too deep, over the edge, a ratio nobody measured."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
-from tracer.job import Job
-from tracer.lengths import both
-from tracer.model.drawing import Stroke, extent
+import numpy as np
+
+from tracer.job import ASSUMED, Job
+from tracer.lengths import MM_PER_INCH, both
 from tracer.model.finding import Finding
 from tracer.model.layout import Layout
+from tracer.report.change import depth_words, lesser_depths
+from tracer.report.cut import Cut
+from tracer.report.words import said
 from tracer.shop.linkage import ratio_words
 
 LEAST_FLOOR = 6.35
@@ -21,79 +25,111 @@ BED_CAUTION = (
 )
 
 
-def about_board(layout: Layout, job: Job, cut: Sequence[Stroke]) -> Iterator[Finding]:
+def about_board(layout: Layout, job: Job, cut: Cut) -> Iterator[Finding]:
     """Say what the board will not bear, and what was not measured."""
-    if cut:
-        yield from _depth(layout, job)
+    if cut.strokes:
+        yield from _depth(layout, job, float(cut.depth.max()))
         yield from _edges(layout, job, cut)
+    if job.stops > 1 and not job.bit.width_follows_depth:
+        yield _one_stop(job)
     if job.linkage.measured_on is None:
         yield _unmeasured(job)
+    if len(cut.strokes) > 1 and not job.hand_error and job.origin("hand") == ASSUMED:
+        yield _hand(job)
 
 
-def _depth(layout: Layout, job: Job) -> Iterator[Finding]:
+def _depth(layout: Layout, job: Job, deepest: float) -> Iterator[Finding]:
     thickness = layout.board.thickness
-    floor = thickness - job.depth
+    floor = thickness - deepest
     least = min(LEAST_FLOOR, thickness / 2)
     if floor <= 0:
         yield Finding(
             check="cut right through",
             severity="risk",
             message=(
-                f"The grooves go right through the board: {both(job.depth, job.units)} deep in "
+                f"The grooves go right through the board: {both(deepest, job.units)} deep in "
                 f"{both(thickness, job.units)}. What they ring round falls out. {BED_CAUTION}"
             ),
-            measured=job.depth,
+            measured=deepest,
             limit=thickness,
-            remedy=f"Set the depth to {both(thickness - least, job.units, down=True)} or less.",
+            remedy=_less_deep(job, thickness - least),
         )
     elif floor < least - _NOISE:
         yield Finding(
             check="too deep for the board",
             severity="risk",
             message=(
-                f"Only {both(floor, job.units)} of wood is left under the grooves; leave at least "
-                f"{both(least, job.units)} (rule of thumb)."
+                f"Only {said(floor, job.units)} of wood is left under the deepest groove; "
+                f"leave at least {both(least, job.units)} (rule of thumb)."
             ),
             measured=floor,
             limit=least,
-            remedy=f"Set the depth to {both(thickness - least, job.units, down=True)} or less.",
+            remedy=_less_deep(job, thickness - least),
         )
 
 
-def _edges(layout: Layout, job: Job, cut: Sequence[Stroke]) -> Iterator[Finding]:
+def _less_deep(job: Job, most: float) -> str:
+    """Return the greatest depth that can be set and leaves wood enough."""
+    depth = next((one for one in lesser_depths(job) if one <= most + _NOISE), None)
+    return "" if depth is None else f"It holds {depth_words(depth, job.units)}, or in a thicker board."
+
+
+def _edges(layout: Layout, job: Job, cut: Cut) -> Iterator[Finding]:
     """Compare the outermost grooves' edges with the board's and with the margin."""
     if not layout.board.declared:
         return
-    x0, y0, x1, y1 = extent(tuple(cut))
-    half = job.groove / 2
+    bounds = np.array([stroke.bounds for stroke in cut.strokes])
+    board = layout.board
     left = {
-        "left": x0 - half,
-        "top": y0 - half,
-        "right": layout.board.width - x1 - half,
-        "bottom": layout.board.height - y1 - half,
+        "left": float((bounds[:, 0] - cut.radius).min()),
+        "top": float((bounds[:, 1] - cut.radius).min()),
+        "right": float((board.width - bounds[:, 2] - cut.radius).min()),
+        "bottom": float((board.height - bounds[:, 3] - cut.radius).min()),
     }
     side, least = min(left.items(), key=lambda item: item[1])
     if least < -_NOISE:
         yield Finding(
             check="over the board's edge",
             severity="loss",
-            message=f"The grooves run {both(-least, job.units)} over the board's {side} edge.",
+            message=f"The grooves run {said(-least, job.units)} over the board's {side} edge.",
             measured=least,
             limit=0.0,
-            remedy="Make the figure smaller, move it, or take a larger board.",
+            remedy=_inside(left, 0.0, job),
         )
     elif least < job.margin - _NOISE:
         yield Finding(
             check="margin",
             severity="risk",
             message=(
-                f"The outermost groove comes within {both(least, job.units)} of the board's {side} edge; "
+                f"The outermost groove comes within {said(least, job.units)} of the board's {side} edge; "
                 f"the margin is {both(job.margin, job.units)}."
             ),
             measured=least,
             limit=job.margin,
-            remedy="Make the figure smaller, move it, or ask for a smaller margin.",
+            remedy=f"{_inside(left, job.margin, job).removesuffix('.')}, or ask for a smaller margin.",
         )
+
+
+def _inside(left: dict[str, float], margin: float, job: Job) -> str:
+    """Return how the figure gets inside a margin: by moving it, where there is room."""
+    short = {side: margin - room for side, room in left.items() if room < margin - _NOISE}
+    away = {"left": "right", "right": "left", "top": "bottom", "bottom": "top"}
+    if all(left[away[side]] - by >= margin - _NOISE for side, by in short.items()):
+        moves = [f"{both(by, job.units)} away from the {side} edge" for side, by in short.items()]
+        return f"Move the figure {' and '.join(moves)}."
+    return "Make the figure smaller, or take a larger board."
+
+
+def _one_stop(job: Job) -> Finding:
+    return Finding(
+        check="one depth stop",
+        severity="note",
+        message=(
+            f"A {job.bit.name} cuts as wide at any depth: more than one depth stop would change no line, "
+            "and one is used."
+        ),
+        remedy="For bold and fine lines take a V or a round-nose bit.",
+    )
 
 
 def _unmeasured(job: Job) -> Finding:
@@ -105,4 +141,17 @@ def _unmeasured(job: Job) -> Finding:
             "If your linkage is set otherwise the carving comes out at another size."
         ),
         remedy="Trace a line of known length on scrap, measure the cut, and enter both in the shop file.",
+    )
+
+
+def _hand(job: Job) -> Finding:
+    astray = MM_PER_INCH / 16 if job.units == "in" else 1.0
+    return Finding(
+        check="hand not counted",
+        severity="note",
+        message=(
+            f"How far your hand strays is not counted: {both(astray, job.units)} off the line on the "
+            f"template is {said(job.linkage.error_on_wood(astray), job.units)} in the wood."
+        ),
+        remedy="Say how far it strays with --hand.",
     )

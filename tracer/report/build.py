@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from tracer.job import Job
-from tracer.model.drawing import Joint, Stroke
+from tracer.model.drawing import Joint
 from tracer.model.finding import Finding
 from tracer.model.layout import Layout
 from tracer.model.plan import DepthStop, Plan
@@ -22,6 +22,7 @@ from tracer.report.stops import Stops, find_stops
 from tracer.report.stroke_findings import about_strokes
 from tracer.report.thinned import THINNED, next_out
 from tracer.report.timing import totals
+from tracer.report.trial import Trials
 from tracer.report.wood import Survey, Wood, look_at_wood, survey
 from tracer.report.wood_findings import about_wood
 
@@ -71,10 +72,7 @@ class Planner:
                 with_retracing=sum(one.with_retracing for one in routes),
                 without_retracing=sum(one.without_retracing for one in routes),
             ),
-            findings=costliest_first(
-                (*decided.findings, *_findings(self.layout, job, strokes, cut.strokes, wood)),
-                self.layout.strokes,
-            ),
+            findings=_findings(Trials(self.layout, job), strokes, decided, cut, wood),
         )
 
     def _sorted_out(self, job: Job, decided: Decided, stops: Stops) -> tuple[Sorted, Cut, Wood]:
@@ -116,10 +114,12 @@ def build_plan(layout: Layout, job: Job) -> Plan:
 
 
 def _findings(
-    layout: Layout, job: Job, strokes: Sorted, cut: Sequence[Stroke], wood: Wood
+    trials: Trials, strokes: Sorted, decided: Decided, cut: Cut, wood: Wood
 ) -> tuple[Finding, ...]:
-    return (
-        *about_strokes(layout, job, strokes, cut),
-        *about_wood(layout, job, wood.lands, wood.enclosures),
-        *about_board(layout, job, cut),
-    )
+    found = [
+        *decided.findings,
+        *about_strokes(trials, strokes, decided.strokes),
+        *about_wood(trials, cut, wood.lands, wood.enclosures, crowded=strokes.typical_too_thin),
+        *about_board(trials.layout, trials.job, cut),
+    ]
+    return costliest_first(found, decided.strokes)

@@ -10,9 +10,10 @@ from tracer.job import Job
 from tracer.model.drawing import Stroke
 from tracer.model.layout import Layout
 from tracer.model.plan import Dropped, Groove
-from tracer.report import remedy
 from tracer.report.decided import Decided
+from tracer.report.remedy import for_groove
 from tracer.report.stops import Stops
+from tracer.report.trial import Trials
 
 FAR_UNDER_TYPICAL = 0.6
 """Where the drawing's own typical line is too thin, strokes under this share of it are still dropped."""
@@ -56,10 +57,11 @@ def sort_strokes(layout: Layout, job: Job, decided: Decided, stops: Stops) -> So
     if whole and typical is not None:
         thin = {n: s for n, s in thin.items() if (s.width or 0.0) < FAR_UNDER_TYPICAL * typical}
     reasons = {n: "stroke too thin" for n in thin if n not in job.acts.keep} | dict(decided.left_out)
+    trials = Trials(layout, job)
     return Sorted(
         grooves=tuple(_groove(s, stops) for s in strokes if s.number not in reasons),
         dropped=tuple(
-            _dropped(s, layout, job, reasons[s.number], stops.of(s.number).width)
+            _dropped(s, trials, reasons[s.number], stops.of(s.number).width)
             for s in strokes
             if s.number in reasons
         ),
@@ -93,12 +95,9 @@ def _too_thin(stroke: Stroke, groove: float, max_widening: float) -> bool:
     return width is not None and groove > max_widening * width + _NOISE
 
 
-def _dropped(stroke: Stroke, layout: Layout, job: Job, reason: str, groove: float) -> Dropped:
+def _dropped(stroke: Stroke, trials: Trials, reason: str, groove: float) -> Dropped:
     x, y = bezier.points_at(stroke.curves, np.array([len(stroke.curves) / 2]))[0]
-    limit = job.max_widening * (stroke.width or 0.0)
-    cure = ""
-    if reason == "stroke too thin":
-        cure = remedy.cures(layout, job, widest=limit, factor=groove / limit if limit else np.inf)
+    limit = trials.job.max_widening * (stroke.width or 0.0)
     return Dropped(
         stroke=stroke.number,
         reason=reason,
@@ -106,5 +105,5 @@ def _dropped(stroke: Stroke, layout: Layout, job: Job, reason: str, groove: floa
         measured=stroke.width,
         groove=groove,
         limit=limit,
-        remedy=cure,
+        remedy=for_groove(trials, limit) if reason == "stroke too thin" else "",
     )

@@ -1,81 +1,154 @@
-"""What would cure a groove that is too wide; each answer is checked against the bit before it is given."""
+"""What would cure a finding; each answer is the same question asked again, and holds, before it is given."""
 
 import math
-from dataclasses import replace
+from bisect import bisect_left
+from collections.abc import Callable, Iterator, Sequence
+from typing import TypeVar
 
-from tracer.errors import BitError
-from tracer.job import Job
-from tracer.lengths import MM_PER_INCH, Units, both
-from tracer.model.layout import Layout
-from tracer.shop.bits import Bit, VBit
+import numpy as np
 
-LEAST_DEPTH = 0.4
-"""mm; shallower than about 1/64 in, depth stop and flatness decide and not the user (common practice)."""
+from tracer.report.change import (
+    LEAST_DEPTH,
+    MOST_LARGER,
+    depth_words,
+    lesser_depths,
+    other_bits,
+    size_step,
+    size_words,
+    sizes,
+)
+from tracer.report.trial import Check, Trial, Trials
+from tracer.shop.bits import Bit
 
-MOST_LARGER = 3.0
-"""A figure to be made larger than this many times is another job: no remedy (our own choice)."""
+__all__ = ["LEAST_DEPTH", "cure", "either", "for_groove", "partial_cure"]
 
-_ANGLES_DEG = (90.0, 60.0, 45.0, 30.0)
-"""Included angles in which V bits are commonly sold (common practice, no source)."""
+NEARLY_ALL = 0.9
+"""Share of what can be held at all that a remedy must hold to be worth saying (our own choice)."""
+
+WORTH_IT = 0.5
+"""Share of all below which a remedy that holds only a part is not said (our own choice)."""
+
+_NOISE = 1e-9
+
+T = TypeVar("T")
 
 
-def shallower(job: Job, widest: float) -> float | None:
-    """Return the greatest depth (mm) at which the bit cuts no wider than `widest`, None if none will do."""
-    bit = job.bit
-    if not bit.width_follows_depth or widest <= bit.min_width:
+def cure(trials: Trials, check: Check, *, who: str = "It holds") -> str:
+    """Return as a sentence what makes all hold that `check` asks about, "" where nothing does.
+
+    Tried are a shallower depth, the bits at hand and then those commonly sold, bit and
+    depth together where neither will do alone, and a larger figure. `who` begins the sentence.
+    """
+    ways = list(_ways(trials, check))
+    return f"{who} {either(ways)}." if ways else ""
+
+
+def partial_cure(trials: Trials, check: Check, *, verb: str = "hold") -> str:
+    """Return as a sentence how many hold, of those that `check` asks about, shallower or larger.
+
+    It is for where nothing makes all hold; "" where not even half of them do.
+    """
+    ways = [f"{many} {how}" for many, how in _partly(trials, check)]
+    if not ways:
+        return ""
+    first, *others = ways
+    many, _, how = first.partition(" ")
+    return f"Of the {len(check(trials.now))}, {' and '.join([f'{many} {verb} {how}', *others])}."
+
+
+def either(ways: Sequence[str]) -> str:
+    """Return "a", "a, or b" or "a, b, or c"."""
+    return ", ".join(ways[:-1]) + (", or " if len(ways) > 1 else "") + ways[-1]
+
+
+def for_groove(trials: Trials, widest: float) -> str:
+    """Return as a sentence what makes a groove at most `widest` mm wide, on the figure as it is now."""
+    return cure(trials, lambda trial: np.array([trial.groove <= widest * trial.larger + _NOISE]))
+
+
+def shallower(trials: Trials, check: Check, *, bit: Bit | None = None) -> float | None:
+    """Return the greatest depth (mm) below the job's at which all hold, None if none will do.
+
+    What holds at one depth is taken to hold at all that are less.
+    """
+    return _first(lesser_depths(trials.job), lambda depth: _all(check, trials.at(depth=depth, bit=bit)))
+
+
+def larger(trials: Trials, check: Check) -> float | None:
+    """Return how many times as large the figure must be that all hold, None where that is too much.
+
+    What holds at one size is taken to hold at all that are larger.
+    """
+    found = sizes(trials.layout, trials.job)
+    step = size_step(trials.layout, trials.job)
+    if found is None or not _all(check, trials.sized(found[-1] * step)):
         return None
-    depth = job.depth if widest >= bit.max_width else min(bit.depth_for(widest), job.depth)
-    step = MM_PER_INCH / 64 if job.units == "in" else 0.05
-    depth = math.floor(depth / step + 1e-9) * step
-    return depth if depth >= LEAST_DEPTH - 0.01 and _holds(bit, depth, widest) else None
+    size = _first(found, lambda count: _all(check, trials.sized(count * step)))
+    return None if size is None else size * step
 
 
-def narrower_bit(job: Job, widest: float) -> str | None:
-    """Return the words for a sharper V that cuts no wider than `widest` at this depth, None if none does."""
-    if not isinstance(job.bit, VBit):
-        sharper = [VBit(angle, 12.7) for angle in _ANGLES_DEG]
-    else:
-        angles = [angle for angle in _ANGLES_DEG if angle < job.bit.angle_deg]
-        sharper = [replace(job.bit, angle_deg=angle) for angle in angles]
-    for bit in sharper:
-        if _holds(bit, job.depth, widest):
-            return f"a {bit.angle_deg:g} deg V"
+def _first(rising: Sequence[T], holds: Callable[[T], bool]) -> T | None:
+    """Return the first that holds, where all after it hold, too."""
+    place = bisect_left(rising, 1, key=lambda one: int(holds(one)))
+    return rising[place] if place < len(rising) else None
+
+
+def _held(check: Check, trial: Trial | None) -> int:
+    return 0 if trial is None else int(np.count_nonzero(check(trial)))
+
+
+def _all(check: Check, trial: Trial | None) -> bool:
+    return trial is not None and bool(check(trial).all())
+
+
+def _ways(trials: Trials, check: Check) -> Iterator[str]:
+    """Yield what makes all hold."""
+    depth = shallower(trials, check)
+    bit = _another_bit(trials, check)
+    if depth is not None:
+        yield depth_words(depth, trials.job.units)
+    if bit:
+        yield f"with {bit}"
+    elif depth is None:
+        yield from _bit_and_depth(trials, check)
+    times = larger(trials, check)
+    if times is not None:
+        yield size_words(trials.layout, trials.job, times)
+
+
+def _another_bit(trials: Trials, check: Check) -> str | None:
+    """Return what to call the widest-cutting bit with which all hold; one at hand before one to buy."""
+    for bits in other_bits(trials.job):
+        made = [(trials.at(bit=bit), name) for name, bit in bits]
+        holding = [(trial.groove, name) for trial, name in made if trial and _all(check, trial)]
+        if holding:
+            return max(holding)[1]
     return None
 
 
-def _holds(bit: Bit, depth: float, widest: float) -> bool:
-    try:
-        return bit.width_at(depth) <= widest + 1e-9
-    except BitError:
-        return False
+def _bit_and_depth(trials: Trials, check: Check) -> Iterator[str]:
+    """Yield another bit at the greatest depth that holds; one at hand before one to buy."""
+    for bits in other_bits(trials.job):
+        depths = [(shallower(trials, check, bit=bit) or 0.0, name) for name, bit in bits]
+        depth, name = max(depths, default=(0.0, ""))
+        if depth:
+            yield f"with {name} {depth_words(depth, trials.job.units)}"
+            return
 
 
-def size_at_least(width: float, units: Units) -> float:
-    """Return `width` (mm) rounded up to what one says at the bench: whole mm, or 1/8 in."""
-    step = MM_PER_INCH / 8 if units == "in" else 1.0
-    return math.ceil(width / step - 1e-9) * step
-
-
-def larger(layout: Layout, job: Job, factor: float) -> str:
-    """Return the words for making the whole figure `factor` times as large."""
-    x0, y0, x1, y1 = layout.extent
-    side, size = ("wide", x1 - x0) if x1 > x0 else ("high", y1 - y0)
-    if len(layout.pieces) != 1 or size == 0:
-        return f"made {math.ceil(factor * 100) / 100:g} times as large"
-    return f"from {both(size_at_least(size * factor, job.units), job.units)} {side} on"
-
-
-def cures(layout: Layout, job: Job, *, widest: float, factor: float) -> str:
-    """Return as a sentence what cuts no wider than `widest`, or makes the figure `factor` times as large."""
-    ways = []
-    depth = shallower(job, widest)
-    if depth is not None:
-        ways.append(f"at {both(depth, job.units, down=True)} deep or less")
-    bit = narrower_bit(job, widest)
-    if bit:
-        ways.append(f"with {bit} at this depth")
-    if factor <= MOST_LARGER:
-        ways.append(larger(layout, job, factor))
-    if not ways:
-        return ""
-    return "It holds " + (", ".join(ways[:-1]) + ", or " if len(ways) > 1 else "") + ways[-1] + "."
+def _partly(trials: Trials, check: Check) -> Iterator[tuple[int, str]]:
+    """Yield the depth and the size that hold nearly all of what they can hold, and how many that is."""
+    job, count = trials.job, len(check(trials.now))
+    if count < 2:
+        return
+    depths = lesser_depths(job)
+    held = [_held(check, trials.at(depth=depth)) for depth in depths]
+    if held and max(held) >= WORTH_IT * count:
+        best = next(k for k, many in enumerate(held) if many >= NEARLY_ALL * max(held))
+        yield held[best], depth_words(depths[best], job.units)
+    most = _held(check, trials.sized(MOST_LARGER))
+    if most >= WORTH_IT * count:
+        enough = math.ceil(NEARLY_ALL * most)
+        times = larger(trials, lambda trial: np.array([_held(check, trial) >= enough]))
+        if times is not None:
+            yield _held(check, trials.sized(times)), size_words(trials.layout, job, times)

@@ -1,135 +1,162 @@
 """What is said of strokes that the bit will not hold."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
-from tracer.job import Job
 from tracer.lengths import both
 from tracer.model.drawing import Stroke
 from tracer.model.finding import Finding
-from tracer.model.layout import Layout
-from tracer.model.plan import Dropped
-from tracer.report import remedy
-from tracer.report.findings import listed
+from tracer.model.plan import Dropped, Groove
 from tracer.report.grooves import Sorted
 from tracer.report.places import place_words
+from tracer.report.remedy import for_groove
+from tracer.report.trial import Trials
+from tracer.report.words import in_all, listed, mostly, said, times
 
-MOST_SINGLY = 8
-"""Dropped strokes that are said one by one; more are gathered by their place on the figure."""
+KEEP = " Or keep what is left out, wider than drawn: --thin keep."
 
 
-def about_strokes(layout: Layout, job: Job, strokes: Sorted, cut: Sequence[Stroke]) -> Iterator[Finding]:
-    """Say what is lost, what comes out too wide, and what becomes a dimple."""
-    if not cut:
-        yield _nothing_left(layout)
-    if strokes.typical_too_thin and strokes.typical is not None:
-        yield _all_too_wide(layout, job, strokes.typical, cut)
-    if len(strokes.dropped) <= MOST_SINGLY:
-        yield from (_dropped(layout, job, [one]) for one in strokes.dropped)
-    else:
-        by_place: dict[str, list[Dropped]] = {}
-        for one in strokes.dropped:
-            by_place.setdefault(place_words(layout, one.where), []).append(one)
-        yield from (_dropped(layout, job, group) for group in by_place.values())
-    too_thin = set(strokes.too_thin)
-    kept = [stroke for stroke in cut if stroke.number in too_thin]
-    if kept and not strokes.typical_too_thin:
-        yield _kept_too_wide(layout, job, kept)
-    groove = job.groove
-    short = [s for s in cut if s.kind != "dot" and s.length < groove]
+def about_strokes(trials: Trials, strokes: Sorted, thought_of: Sequence[Stroke]) -> Iterator[Finding]:
+    """Say what is lost, what comes out too wide, and what becomes a dimple.
+
+    `thought_of` are all strokes that were sorted, wood mm.
+    """
+    by_number = {stroke.number: stroke for stroke in thought_of}
+    grooves = {groove.stroke: groove for groove in strokes.grooves}
+    thin = [one for one in strokes.dropped if one.reason == "stroke too thin"]
+    if not grooves:
+        yield _nothing_left(len(thought_of))
+    whole = strokes.typical if strokes.typical_too_thin else None
+    if whole is not None:
+        yield _all_too_wide(trials, whole, by_number, list(grooves.values()))
+    if thin:
+        yield _dropped(trials, thin, by_number, far=whole is not None)
+    kept = [by_number[number] for number in strokes.too_thin if number in grooves]
+    if kept and whole is None:
+        yield _kept_too_wide(trials, kept, grooves)
+    short = [s for s in thought_of if s.kind != "dot" and s.number in grooves and _is_short(s, grooves)]
     if short:
-        yield _dimples(layout, job, short)
+        yield _dimples(trials, short, grooves)
 
 
-def _nothing_left(layout: Layout) -> Finding:
-    count = len(layout.strokes)
+def _is_short(stroke: Stroke, grooves: Mapping[int, Groove]) -> bool:
+    return stroke.length < grooves[stroke.number].width
+
+
+def _nothing_left(count: int) -> Finding:
     if not count:
         return Finding("nothing to cut", "loss", "The drawing has no strokes: there is nothing to cut.")
+    every = "its only stroke" if count == 1 else f"any of its {count} strokes"
     return Finding(
-        "nothing to cut",
-        "loss",
-        f"Nothing is left to cut: the bit will not hold any of the {count} strokes.",
-        remedy="Set it shallower, take a narrower bit, or make the figure larger; each stroke says how much.",
+        check="nothing to cut",
+        severity="loss",
+        message=f"Nothing is left to cut: as it is, the bit will not hold {every}.",
+        remedy="Set it shallower, take a narrower bit, or make the figure larger; see below by how much.",
     )
 
 
-def _all_too_wide(layout: Layout, job: Job, typical: float, cut: Sequence[Stroke]) -> Finding:
-    limit = job.max_widening * typical
-    times = job.groove / typical
+def _all_too_wide(
+    trials: Trials, typical: float, strokes: Mapping[int, Stroke], grooves: Sequence[Groove]
+) -> Finding:
+    job = trials.job
+    width, depth = min(((one.width, one.depth) for one in grooves), default=(job.groove, job.depth))
+    deep = f"{both(depth, job.units)} deep"
+    deep = f"Even at the shallowest stop, {deep}," if job.stops > 1 else f"At {deep}"
     return Finding(
         check="lines too thin",
         severity="loss",
         message=(
-            f"At {both(job.depth, job.units)} deep every line comes out {times:.1f} times as wide as drawn: "
-            f"the groove is {both(job.groove, job.units)}, the typical line {both(typical, job.units)} "
-            f"on the wood, and at most {job.max_widening:g} times is asked for."
+            f"{deep if job.bit.width_follows_depth else 'With this bit'} every line comes out "
+            f"{times(width / typical)} as wide as drawn: the groove is {said(width, job.units)} wide, "
+            f"the typical line {said(typical, job.units)}. At most {times(job.max_widening)} is asked for."
         ),
-        strokes=tuple(stroke.number for stroke in cut),
+        strokes=tuple(strokes),
         measured=typical,
-        limit=job.groove / job.max_widening,
-        remedy=remedy.cures(layout, job, widest=limit, factor=job.groove / limit if limit else float("inf")),
+        limit=width / job.max_widening,
+        remedy=for_groove(trials, job.max_widening * typical),
     )
 
 
-def _dropped(layout: Layout, job: Job, group: Sequence[Dropped]) -> Finding:
-    """Say one dropped stroke, or all of one place; what holds the thinnest holds all."""
-    thinnest = min(group, key=lambda one: one.limit)
-    widths = [one.measured or 0.0 for one in group]
-    drawn = both(min(widths), job.units)
-    if len(group) > 1 and max(widths) > min(widths):
-        drawn += f" to {both(max(widths), job.units)}"
-    numbers = tuple(one.stroke for one in group)
-    verb = "is" if len(group) == 1 else "are"
+def _dropped(trials: Trials, thin: Sequence[Dropped], strokes: Mapping[int, Stroke], *, far: bool) -> Finding:
+    """Say all dropped strokes at once; what holds the thinnest holds all."""
+    job, layout = trials.job, trials.layout
+    thinnest = min(thin, key=lambda one: one.limit)
+    length = sum(strokes[one.stroke].length for one in thin)
+    where = place_words(layout, thinnest.where)
+    measured = (
+        f"drawn {said(thinnest.measured or 0.0, job.units)} wide, and the groove would be "
+        f"{said(thinnest.groove, job.units)}"
+    )
+    if len(thin) == 1:
+        message = (
+            f"Stroke {thinnest.stroke}, {where}, is left out: it is {measured}, "
+            f"more than {times(job.max_widening)} as wide."
+        )
+    else:
+        than = ", thinner by far than the rest," if far else ""
+        message = (
+            f"{len(thin)} strokes{than} are left out, {mostly(layout, (one.where for one in thin))}, "
+            f"{in_all(length, job.units)} in all: they would come out more than {times(job.max_widening)} "
+            f"as wide as drawn. The thinnest, stroke {thinnest.stroke} {where}, is {measured}."
+        )
+    cure = for_groove(trials, thinnest.limit)
     return Finding(
         check="stroke too thin",
         severity="loss",
-        message=(
-            f"{listed(numbers).capitalize()} {place_words(layout, thinnest.where)} {verb} left out: "
-            f"drawn {drawn} wide; the groove is {both(job.groove, job.units)}, "
-            f"and may be {both(thinnest.limit, job.units)}."
-        ),
-        strokes=numbers,
+        message=message,
+        strokes=tuple(one.stroke for one in thin),
         where=thinnest.where,
         measured=thinnest.measured,
-        limit=job.groove / job.max_widening,
-        remedy=thinnest.remedy,
+        limit=thinnest.groove / job.max_widening,
+        remedy=(cure if len(thin) == 1 else cure.replace("It holds", "All of them hold", 1)) + KEEP
+        if cure
+        else KEEP.removeprefix(" Or ").capitalize(),
     )
 
 
-def _kept_too_wide(layout: Layout, job: Job, kept: Sequence[Stroke]) -> Finding:
+def _kept_too_wide(trials: Trials, kept: Sequence[Stroke], grooves: Mapping[int, Groove]) -> Finding:
+    job = trials.job
     thinnest = min(kept, key=lambda stroke: stroke.width or 0.0)
-    width = thinnest.width or 0.0
-    limit = job.max_widening * width
+    width, groove = thinnest.width or 0.0, grooves[thinnest.number].width
+    ones = "comes" if len(kept) == 1 else "come"
+    which = "it is" if len(kept) == 1 else f"the thinnest, stroke {thinnest.number}, is"
     return Finding(
         check="stroke too wide",
         severity="risk",
         message=(
-            f"{listed(s.number for s in kept).capitalize()}, kept as you asked, will be too wide: "
-            f"the thinnest is drawn {both(width, job.units)}, the groove is {both(job.groove, job.units)}."
+            f"{listed(s.number for s in kept).capitalize()}, kept as you asked, {ones} out more than "
+            f"{times(job.max_widening)} as wide as drawn: {which} drawn {said(width, job.units)} wide, "
+            f"and the groove is {said(groove, job.units)}."
         ),
         strokes=tuple(stroke.number for stroke in kept),
         where=_start(thinnest),
         measured=width,
-        limit=job.groove / job.max_widening,
-        remedy=remedy.cures(layout, job, widest=limit, factor=job.groove / limit if limit else float("inf")),
+        limit=groove / job.max_widening,
+        remedy=for_groove(trials, job.max_widening * width),
     )
 
 
-def _dimples(layout: Layout, job: Job, short: Sequence[Stroke]) -> Finding:
+def _dimples(trials: Trials, short: Sequence[Stroke], grooves: Mapping[int, Groove]) -> Finding:
+    job, layout = trials.job, trials.layout
     shortest = min(short, key=lambda stroke: stroke.length)
-    it = "it is" if len(short) == 1 else "they are"
+    groove = grooves[shortest.number].width
+    where = place_words(layout, _start(shortest))
+    measured = f"{said(shortest.length, job.units)} long in a groove {said(groove, job.units)} wide"
+    if len(short) == 1:
+        message = f"Stroke {shortest.number}, {where}, comes out as a dimple: it is {measured}."
+    else:
+        message = (
+            f"{len(short)} strokes come out as dimples, {mostly(layout, map(_start, short))}: they are "
+            f"shorter than the groove is wide. The shortest, stroke {shortest.number} {where}, is {measured}."
+        )
     return Finding(
         check="dimple",
         severity="note",
-        message=(
-            f"{listed(s.number for s in short).capitalize()} will look like a dimple: {it} shorter than "
-            f"the groove is wide ({both(job.groove, job.units)}); the shortest, "
-            f"{place_words(layout, _start(shortest))}, is {both(shortest.length, job.units)} long."
-        ),
+        message=message,
         strokes=tuple(stroke.number for stroke in short),
         where=_start(shortest),
         measured=shortest.length,
-        limit=job.groove,
-        remedy="",
+        limit=groove,
+        remedy="Leave out those that should not be dots.",
     )
 
 

@@ -1,0 +1,57 @@
+"""Whether lands hold in a job as it might be, and which strokes to leave out that none is left."""
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from tracer.report.lands import Near
+from tracer.report.trial import Mask, Trial
+
+LEAST_LEFT = 0.05
+"""mm of wood from which on two grooves are said to be apart."""
+
+_NOISE = 1e-6
+"""mm"""
+
+
+class LandCheck:
+    """Asks of several lands at once whether each would hold, or only whether any wood were `left` at all.
+
+    A land holds where all of its places do: distance of the middles, grown with the figure, less
+    the groove, is what the rule asks for at the least.
+    """
+
+    def __init__(self, lands: Sequence[Near], *, left: bool = False):
+        places = np.concatenate([near.places for near in lands])
+        self._distance, self._across = places[:, 0], places[:, 1]
+        counts = [len(near.places) for near in lands]
+        self._any = left
+        self._first = (np.cumsum(counts) - counts).astype(np.intp)
+
+    def __call__(self, trial: Trial) -> Mask:
+        """Return which lands (n,) hold."""
+        left = self._distance * trial.larger - trial.groove
+        more = left - (LEAST_LEFT if self._any else trial.least_land(self._across))
+        holds: Mask = np.minimum.reduceat(more, self._first) >= -_NOISE
+        return holds
+
+
+def fewest(pairs: Sequence[tuple[int, int]], length: Mapping[int, float], *, most: int) -> list[int]:
+    """Return strokes so that each pair loses one: not the fewest there are, but few, and short ones.
+
+    None are returned where more than `most` would have to go.
+
+    The stroke that takes part in most pairs goes first, of two alike the shorter (greedy
+    vertex cover). A stroke's pair with itself needs that stroke.
+    """
+    left = {(min(pair), max(pair)) for pair in pairs}
+    gone: list[int] = []
+    while left and len(gone) <= most:
+        counts: dict[int, int] = {}
+        for pair in left:
+            for number in set(pair):
+                counts[number] = counts.get(number, 0) + 1
+        best = max(counts, key=lambda number: (counts[number], -length[number], -number))
+        gone.append(best)
+        left = {pair for pair in left if best not in pair}
+    return [] if left else sorted(gone)

@@ -1,0 +1,172 @@
+"""What is said of lands: where grooves run together, where wood is thin, where it comes to a point."""
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from tracer.model.finding import Finding
+from tracer.report.bundles import Bundle, bundles
+from tracer.report.land_check import LandCheck, fewest
+from tracer.report.lands import Near
+from tracer.report.places import place_words
+from tracer.report.remedy import cure, partial_cure
+from tracer.report.trial import Trials
+from tracer.report.words import MOST_NAMED, in_all, listed, mostly, said
+
+MOST_SINGLY = 4
+"""Bundles of lands that are said one by one, those that cost most; the rest are gathered."""
+
+MOST_LEFT_OUT = 4
+"""Strokes that are named to be left out; where more would have to go it is no remedy (our own choice)."""
+
+SHORT_GRAIN = 0.5
+"""Squared sine of the angle to the grain from which on a land is said to run across it: 45 degrees."""
+
+
+def about_lands(
+    trials: Trials, lands: Sequence[Near], length: Mapping[int, float], *, crowded: bool
+) -> Iterator[Finding]:
+    """Say where grooves run together, where too little wood is left between, and where it comes to a point.
+
+    `length` is that of each stroke by its number. Where it is `crowded`, all of a kind are
+    said at once: what fails is the job as a whole.
+    """
+    singly = 0 if crowded else MOST_SINGLY
+    apart = [near for near in lands if not near.wedge]
+    merged, thin = ([n for n in apart if (n.land.width <= 0) == gone] for gone in (True, False))
+    yield from (_merged(trials, group, length) for group in _worth_saying(bundles(merged), singly))
+    yield from (_thin(trials, group, length) for group in _worth_saying(bundles(thin), singly))
+    wedges = [near for near in lands if near.wedge]
+    if wedges:
+        yield _wedges(trials, wedges)
+
+
+def _worth_saying(groups: Sequence[Bundle], singly: int) -> list[Bundle]:
+    """Return the costliest bundles, and all others as one."""
+    if len(groups) <= singly + 1:
+        return list(groups)
+    rest = [near for group in groups[singly:] for near in group.lands]
+    return [*groups[:singly], Bundle.of(rest)]
+
+
+def _merged(trials: Trials, group: Bundle, length: Mapping[int, float]) -> Finding:
+    units, worst = trials.job.units, group.worst.land
+    where = place_words(trials.layout, worst.where)
+    by = f"{said(-worst.width, units)} over {said(worst.length, units)}"
+    own = len(group.strokes) == 1
+    if len(group.lands) > 1:
+        runs = "runs into its own groove" if own else "run together"
+        message = (
+            f"{_who(group).capitalize()} {runs} in {_places(trials, group)}. "
+            f"{_worst(group)} {where}: an overlap of {by}."
+        )
+    elif own:
+        message = f"Stroke {group.strokes[0]} runs into its own groove {where}: an overlap of {by}."
+    else:
+        message = f"{_who(group).capitalize()} run together {where}: their grooves overlap by {by}."
+    return Finding(
+        check="grooves run together",
+        severity="loss",
+        message=message,
+        strokes=group.strokes,
+        where=worst.where,
+        measured=worst.width,
+        limit=worst.limit,
+        remedy=_cure(trials, group, length, merged=True),
+        cost=group.cost,
+    )
+
+
+def _thin(trials: Trials, group: Bundle, length: Mapping[int, float]) -> Finding:
+    job, units, worst = trials.job, trials.job.units, group.worst.land
+    where = place_words(trials.layout, worst.where)
+    left = (
+        f"{said(worst.width, units)} is left over {said(worst.length, units)}{_grain(trials, group.worst)}; "
+        f"by rule of thumb {job.wood.name} wants {said(worst.limit, units)} there."
+    )
+    own = len(group.strokes) == 1
+    wood = f"The wood beside {_who(group)}" if own else f"The wood between {_who(group)}"
+    if len(group.lands) > 1:
+        message = f"{wood} may break out in {_places(trials, group)}. {_worst(group)} {where}: {left}"
+    else:
+        message = f"{wood} may break out {where}: {left}"
+    return Finding(
+        check="wood too thin",
+        severity="risk",
+        message=message,
+        strokes=group.strokes,
+        where=worst.where,
+        measured=worst.width,
+        limit=worst.limit,
+        remedy=_cure(trials, group, length, merged=False),
+        cost=group.cost,
+    )
+
+
+def _who(group: Bundle) -> str:
+    """Return which strokes, or how many where naming them helps nobody."""
+    many = len(group.strokes)
+    return f"{many} strokes" if many > MOST_NAMED else listed(group.strokes)
+
+
+def _worst(group: Bundle) -> str:
+    return "Worst" if len(group.strokes) == 1 else f"Worst, {_pair(group.worst.land.strokes)},"
+
+
+def _places(trials: Trials, group: Bundle) -> str:
+    where = mostly(trials.layout, group.places)
+    return f"{len(group.lands)} places, {where}, {in_all(group.cost, trials.job.units)} in all"
+
+
+def _pair(strokes: tuple[int, int]) -> str:
+    return listed(sorted(set(strokes)))
+
+
+def _grain(trials: Trials, near: Near) -> str:
+    """Return the words for short grain, where the wood has any."""
+    wood = trials.job.wood
+    if wood.land_across == wood.land_along:
+        return ""
+    short = trials.now.least_land(near.places[:, 1]) - near.places[:, 0]
+    return ", short grain" if near.places[short.argmax(), 1] > SHORT_GRAIN else ""
+
+
+def _cure(trials: Trials, group: Bundle, length: Mapping[int, float], *, merged: bool) -> str:
+    """Return what makes all these lands hold, else keeps the grooves apart, else helps most of them."""
+    one = len(group.lands) == 1
+    check = LandCheck(group.lands)
+    ways = cure(trials, check, who="It holds" if one else "All hold")
+    if not ways and merged:
+        check, apart = LandCheck(group.lands, left=True), "They stay apart, with thin wood between,"
+        ways = cure(trials, check, who=apart) or partial_cure(trials, check, verb="stay apart")
+    ways = ways or partial_cure(trials, check)
+    gone = fewest([near.land.strokes for near in group.lands], length, most=MOST_LEFT_OUT)
+    if len(group.strokes) == 1 or not gone:
+        return ways
+    leave = "eave out one of the two." if len(group.strokes) == 2 else f"eave out {listed(gone)}."
+    return f"{ways} Or l{leave}" if ways else f"L{leave}"
+
+
+def _wedges(trials: Trials, wedges: Sequence[Near]) -> Finding:
+    longest = max(wedges, key=lambda near: near.land.length).land
+    units, where = trials.job.units, place_words(trials.layout, longest.where)
+    of = f"{_pair(longest.strokes)}, over {said(longest.length, units)}"
+    if len(set(longest.strokes)) == 1:
+        of = f"stroke {longest.strokes[0]} with itself, over {said(longest.length, units)}"
+    if len(wedges) == 1:
+        message = f"Grooves part slowly {where}, and the sharp point of wood between may crumble: {of}."
+    else:
+        places = mostly(trials.layout, (near.land.where for near in wedges))
+        message = (
+            f"Grooves part slowly in {len(wedges)} places, {places}, and the sharp points of wood between "
+            f"may crumble. The longest {where}: {of}."
+        )
+    return Finding(
+        check="sharp wedge",
+        severity="risk",
+        message=message,
+        strokes=tuple(sorted({number for near in wedges for number in near.land.strokes})),
+        where=longest.where,
+        measured=longest.width,
+        limit=longest.limit,
+        remedy="Use a sharp bit and make the last pass a light one there.",
+        cost=sum(near.land.length for near in wedges),
+    )

@@ -1,0 +1,89 @@
+"""What is said of standing wood that breaks out."""
+
+import math
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from tracer.model.finding import Finding
+from tracer.report.cut import Cut
+from tracer.report.islands import BreakOut
+from tracer.report.places import place_words
+from tracer.report.remedy import cure, partial_cure
+from tracer.report.trial import Mask, Trial, Trials
+from tracer.report.words import listed, mostly, said
+
+MOST_SINGLY = 3
+"""Pieces that are said one by one; more are gathered."""
+
+SLACK = 0.05
+"""mm by which a ring may be measured too wide: wood reaches in between the discs of a groove."""
+
+LONG = 4.0
+"""Length in widths from which on wood stays long whatever is taken off round it (our own choice)."""
+
+
+def about_standing(trials: Trials, break_outs: Sequence[BreakOut], cut: Cut) -> Iterator[Finding]:
+    """Say which standing wood breaks out, the worst first."""
+    worst_first = sorted(break_outs, key=lambda one: one.widest - one.limit)
+    groups = [[one] for one in worst_first] if len(break_outs) <= MOST_SINGLY else [worst_first]
+    for group in groups:
+        yield _finding(trials, group, cut)
+
+
+def _finding(trials: Trials, group: Sequence[BreakOut], cut: Cut) -> Finding:
+    job, worst = trials.job, group[0]
+    units = job.units
+    where = place_words(trials.layout, worst.island.where)
+    through = job.depth >= job.thickness
+    one = len(group) == 1
+    verb = ("falls out" if one else "fall out") if through else "will break out"
+    ring = listed(worst.island.enclosed_by)
+    wants = f"by rule of thumb {job.wood.name} wants {said(worst.limit, units)}"
+    if one:
+        across = said(worst.widest, units)
+        message = f"A piece of wood ringed by {ring} {verb} {where}: it is {across} across; {wants}."
+    else:
+        places = mostly(trials.layout, (piece.island.where for piece in group))
+        widest = max(piece.widest for piece in group)
+        message = (
+            f"{len(group)} pieces of wood ringed by grooves {verb}, {places}. The smallest, {where}, "
+            f"is {said(worst.widest, units)} across, the largest {said(widest, units)}; {wants}."
+        )
+    check = _Check(group, cut)
+    ways = cure(trials, check, who="It holds" if one else "All hold") or partial_cure(trials, check)
+    return Finding(
+        check="standing wood breaks out",
+        severity="loss" if through else "risk",
+        message=message,
+        strokes=tuple(sorted({number for one in group for number in one.island.enclosed_by})),
+        where=worst.island.where,
+        measured=worst.widest,
+        limit=worst.limit,
+        remedy=ways,
+        cost=sum(2 * sum(one.island.size) for one in group),
+    )
+
+
+class _Check:
+    """Asks of pieces of standing wood whether each would hold.
+
+    A narrower groove, or a larger figure, leaves more of the ring: the widest circle
+    grows by what the groove loses. Only wood that is long whatever happens keeps its angle to the grain;
+    of the rest it is taken that it runs across.
+    """
+
+    def __init__(self, group: Sequence[BreakOut], cut: Cut):
+        narrowest = [min(cut.groove[number].width for number in one.island.enclosed_by) for one in group]
+        self._ring = np.array([one.widest for one in group]) + narrowest
+        self._limit = np.array([one.limit for one in group])
+        self._long = np.array([_is_long(one) for one in group])
+
+    def __call__(self, trial: Trial) -> Mask:
+        """Return which pieces (n,) hold."""
+        least = np.where(self._long, self._limit, trial.least_land(np.ones(1))[0])
+        return (self._ring - SLACK) * trial.larger - trial.groove >= least
+
+
+def _is_long(one: BreakOut) -> bool:
+    return math.hypot(*one.island.size) > LONG * one.widest
