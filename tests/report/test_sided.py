@@ -178,8 +178,8 @@ def plan_of(layout: Layout, sides: dict[int, Side], **more: Any) -> Plan:
 
 def test_the_remedy_for_a_narrow_solid_works() -> None:
     layout = laid([DUMBBELL], [Region(1)], 60.0)
-    assert "at 0.85 mm (1/32 in) deep or less" in moved(layout, {1: "inside"}).findings[0].remedy
-    assert moved(layout, {1: "inside"}, depth=0.85).findings == ()
+    assert "at 0.8 mm (1/32 in) deep" in moved(layout, {1: "inside"}).findings[0].remedy
+    assert moved(layout, {1: "inside"}, depth=0.8).findings == ()
     assert moved(layout, {1: "inside"}, depth=0.90).findings != ()
 
 

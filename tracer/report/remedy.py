@@ -7,6 +7,8 @@ from typing import TypeVar
 
 import numpy as np
 
+from tracer.job import Job
+from tracer.model.layout import Layout
 from tracer.report.change import (
     LEAST_DEPTH,
     MOST_LARGER,
@@ -17,10 +19,10 @@ from tracer.report.change import (
     size_words,
     sizes,
 )
-from tracer.report.trial import Check, Trial, Trials
+from tracer.report.trial import Check, Mask, Trial, Trials
 from tracer.shop.bits import Bit
 
-__all__ = ["LEAST_DEPTH", "cure", "either", "for_groove", "partial_cure"]
+__all__ = ["LEAST_DEPTH", "MOST_LARGER", "cure", "cures", "either", "for_groove", "partial_cure"]
 
 NEARLY_ALL = 0.9
 """Share of what can be held at all that a remedy must hold to be worth saying (our own choice)."""
@@ -64,6 +66,16 @@ def either(ways: Sequence[str]) -> str:
 def for_groove(trials: Trials, widest: float) -> str:
     """Return as a sentence what makes a groove at most `widest` mm wide, on the figure as it is now."""
     return cure(trials, lambda trial: np.array([trial.groove <= widest * trial.larger + _NOISE]))
+
+
+def cures(layout: Layout, job: Job, *, widest: float, factor: float) -> str:
+    """Return as a sentence what cuts at most `widest` mm wide, or is `factor` times as large."""
+
+    def check(trial: Trial) -> Mask:
+        enough = trial.groove <= widest if trial.larger == 1.0 else trial.larger >= factor
+        return np.array([enough])
+
+    return cure(Trials(layout, job), check)
 
 
 def shallower(trials: Trials, check: Check, *, bit: Bit | None = None) -> float | None:
