@@ -2,12 +2,15 @@
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from tracer.geometry import bezier
 from tracer.model.drawing import Stroke
 from tracer.report.corners import VISIBLE
+
+Array = NDArray[np.float64]
 
 _PIECES = 12
 """Straight pieces for each cubic: a quarter circle stays within 0.2 % of its radius."""
@@ -69,21 +72,46 @@ def find_openings(
     """
     keep = set(holes)
     loops = [s for s in strokes if s.closed and (s.kind == "line" or s.number in keep)]
-    return tuple(opening for stroke in loops for opening in _openings(stroke, grooves[stroke.number]))
+    if not loops:
+        return ()
+    width = np.array([grooves[stroke.number] for stroke in loops])
+    return tuple(
+        Opening((loops[k].number,), where, radius, _drawn(loops[k]), float(width[k]))
+        for k, face in _narrow(loops, width)
+        for where, radius in _widest(face)
+    )
 
 
-def _openings(stroke: Stroke, groove: float) -> Iterator[Opening]:
-    """Measure what one closed stroke goes round, unless wood is left about its middle."""
+def _drawn(stroke: Stroke) -> float:
+    return 0.0 if stroke.kind == "edge" else stroke.width or 0.0
+
+
+def _narrow(loops: Sequence[Stroke], width: Array) -> Iterator[tuple[int, Any]]:
+    """Yield the index and polygon of each loop, but those in whose middle it is plain that wood is left."""
     import shapely
 
-    places = np.arange(len(stroke.curves) * _PIECES + 1) / _PIECES
-    points = bezier.points_at(stroke.curves, places)
-    face, middle = shapely.Polygon(points), shapely.Point(points.mean(axis=0))
-    if face.contains_properly(middle) and face.exterior.distance(middle) > groove / 2:
-        return
-    faces = [face] if face.is_valid else shapely.polygonize([shapely.node(face.exterior)]).geoms
-    for face in faces:
-        circle = shapely.maximum_inscribed_circle(face, tolerance=_TOLERANCE)
+    u = np.arange(_PIECES) / _PIECES
+    v = 1 - u
+    weights = np.column_stack([v**3, 3 * v * v * u, 3 * v * u * u, u**3])
+    points = (weights @ np.concatenate([stroke.curves for stroke in loops])).reshape(-1, 2)
+    count = np.array([len(stroke.curves) * _PIECES for stroke in loops])
+    owner = np.repeat(np.arange(len(loops)), count)
+    faces = shapely.polygons(shapely.linearrings(points, indices=owner))
+    middles = shapely.points(
+        np.column_stack([np.bincount(owner, column) for column in points.T]) / count[:, None]
+    )
+    roomy = shapely.distance(shapely.get_exterior_ring(faces), middles) > width / 2
+    roomy[roomy] = shapely.contains_properly(faces[roomy], middles[roomy])
+    for k in np.flatnonzero(~roomy):
+        yield int(k), faces[k]
+
+
+def _widest(face: Any) -> Iterator[tuple[tuple[float, float], float]]:
+    """Yield the middle and radius of the widest circle in a polygon, of each part where it crosses itself."""
+    import shapely
+
+    parts = [face] if face.is_valid else shapely.polygonize([shapely.node(face.exterior)]).geoms
+    for part in parts:
+        circle = shapely.maximum_inscribed_circle(part, tolerance=_TOLERANCE)
         x, y = shapely.get_coordinates(circle)[0].tolist()
-        drawn = 0.0 if stroke.kind == "edge" else stroke.width or 0.0
-        yield Opening((stroke.number,), (x, y), circle.length, drawn, groove)
+        yield (x, y), float(circle.length)
