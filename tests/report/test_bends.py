@@ -135,6 +135,12 @@ def test_where_a_closed_stroke_begins_is_immaterial(shift: int) -> None:
     assert sorted(round(b.where[0]) for b in bends) == [-21, 21]
 
 
+@pytest.mark.parametrize(("off", "count"), [(1.3, 0), (2.5, 1)])
+def test_no_bend_within_a_line_s_width_of_a_busy_joint(off: float, count: int) -> None:
+    course = course_of([stroke(curves_of(0.5, 120))])
+    assert len(find_bends(course, {1: 4.0}, np.array([[0.0, -off]]), visible=0.0)) == count
+
+
 def test_some_of_a_course() -> None:
     lines = [
         Stroke(n, curves_of(1.0, 120) + 100.0 * n, closed=False, kind="line", widths=np.array([1.0]))

@@ -106,6 +106,15 @@ def test_each_remedy_works(check: str, units: str) -> None:
     assert check in said(parts, 0.8 * width, **job)
 
 
+def test_nothing_is_said_where_a_third_line_begins() -> None:
+    from_point = shapes.line((100, 0), (100, -100), width=1.0)
+    assert said(star(1.0)[:1], depth=3.0)["corner blunt"].message.startswith("5 sharp")
+    assert said([star(1.0)[0], from_point], 190.0, depth=3.0)["corner blunt"].message.startswith("4 sharp")
+    from_top = shapes.line((50, -0.3), (50, -100), width=1.0)
+    assert list(said(tight(0.3), depth=2.0)) == ["bend fills in"]
+    assert said([*tight(0.3), from_top], depth=2.0) == {}
+
+
 def test_an_edge_is_not_cured_by_size() -> None:
     edge = [shapes.Part(star(1.0)[0].curves, closed=True, kind="edge")]
     assert " wide" not in said(edge)["corner blunt"].remedy

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from tracer.geometry import affine, bezier
 from tracer.model.drawing import Joint, Kind, Stroke
-from tracer.report.corners import Corner, find_corners, most_excess, short_of_point
+from tracer.report.corners import Corner, busy_joints, find_corners, most_excess, short_of_point
 
 Points = Sequence[tuple[float, float]]
 
@@ -125,6 +125,30 @@ def test_no_corner_where_a_third_stroke_meets_or_passes() -> None:
     assert found(one, across, groove=3.0, joints=[Joint(np.zeros(2), ((1, 1.0), (2, 1.0)))]) == ()
     gone = Joint(np.zeros(2), ((1, 1.0), (9, 0.0)))
     assert found(one, groove=3.0, joints=[gone]) == ()
+
+
+@pytest.mark.parametrize(("off", "count"), [(0.9, 0), (1.1, 1)])
+def test_no_corner_within_a_line_s_width_of_a_busy_joint(off: float, count: int) -> None:
+    bent, end = stroke(corner_of(60)), stroke([(off, 0), (50, 0)], number=2)
+    joint = Joint(np.array([off, 0.0]), ((1, 1.0), (2, 0.0)))
+    assert len(found(bent, end, groove=3.0, joints=[joint])) == count
+    assert len(found(bent, groove=3.0, joints=[joint])) == 1  # the other is not cut
+
+
+def test_a_joint_is_busy_where_three_ways_part() -> None:
+    strokes = [
+        stroke([(0, 0), (9, 0), (0, 0)], number=1),
+        *(stroke([(0, 0), (9, n)], number=n) for n in (2, 3, 4)),
+    ]
+    for members, busy in [
+        (((2, 0.0), (3, 0.0)), False),
+        (((2, 0.0), (3, 0.0), (4, 1.0)), True),
+        (((2, 0.5), (3, 0.0)), True),
+        (((1, 0.0),), False),
+        (((1, 0.0), (2, 0.0)), True),
+        (((2, 0.0), (3, 0.0), (9, 0.0)), False),
+    ]:
+        assert len(busy_joints(strokes, [Joint(np.zeros(2), members)])) == busy
 
 
 def test_of_two_grooves_the_wider_counts() -> None:

@@ -8,10 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.model.drawing import Stroke
-from tracer.report.corners import SHARPEST, VISIBLE
+from tracer.report.corners import SHARPEST, VISIBLE, away_from
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
+
+_NOWHERE = np.zeros((0, 2))
 
 _PIECES = 10
 """Pieces that each cubic is cut into, each with a radius of its own."""
@@ -118,7 +120,9 @@ def folded(width: Array | float, turn: Array | float, length: Array | float) -> 
     return back
 
 
-def find_bends(course: Course, grooves: Mapping[int, float], *, visible: float = VISIBLE) -> tuple[Bend, ...]:
+def find_bends(
+    course: Course, grooves: Mapping[int, float], busy: Array = _NOWHERE, *, visible: float = VISIBLE
+) -> tuple[Bend, ...]:
     """Return the bends whose inside fills in by more than `visible` mm beyond what is drawn, the worst first.
 
     A bend is a stretch of one stroke that turns one way with a radius below half the groove.
@@ -126,11 +130,12 @@ def find_bends(course: Course, grooves: Mapping[int, float], *, visible: float =
     counted against the groove; where it turns right back on itself it has no inside at all.
     Breaks of direction are corners and no bends; closed strokes that are one bend all round have
     no inside left, and are no bends either. No more can be lost than the stroke goes on to
-    either side.
+    either side. Within a line's width of a busy joint no bend is looked for: other grooves lie there.
 
     Parameters
     ----------
     grooves : width of each stroke's groove, mm.
+    busy : (m, 2) joints at which more than two ways meet, wood mm.
     """
     groove = np.array([grooves[stroke.number] for stroke in course.strokes])
     tight = np.flatnonzero(np.abs(course.turn) * groove[course.owner] / 2 > course.step)
@@ -150,18 +155,23 @@ def find_bends(course: Course, grooves: Mapping[int, float], *, visible: float =
     beyond = folded(course.drawn[of], total(turn * as_drawn), total(step * as_drawn))
     lost = np.minimum(folded(groove[of], angle, length) - beyond, room)
     lost[total(turn * as_drawn) > np.pi - SHARPEST] = 0.0
-    x, y = (total(turn * column) for column in course.points[tight].T)
+    hollow = np.column_stack([total(turn * column) for column in course.points[tight].T])
+    seen = np.flatnonzero(lost > visible)
+    hollow = hollow[seen] / angle[seen, None]
     found = [
         Bend(
             stroke=course.strokes[of[k]].number,
-            where=(float(x[k] / angle[k]), float(y[k] / angle[k])),
+            where=(x, y),
             radius=float(length[k] / angle[k]),
             turn=float(angle[k]),
             groove=float(groove[of[k]]),
             drawn=float(course.drawn[of[k]]),
             lost=float(lost[k]),
         )
-        for k in np.flatnonzero(lost > visible)
+        for k, (x, y), away in zip(
+            seen, hollow.tolist(), away_from(busy, hollow, course.drawn[of[seen]]), strict=True
+        )
+        if away
     ]
     return tuple(sorted(found, key=lambda bend: (-bend.lost, bend.stroke, bend.where)))
 

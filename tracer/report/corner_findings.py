@@ -13,7 +13,7 @@ from tracer.model.layout import Layout
 from tracer.model.plan import Groove
 from tracer.report import remedy
 from tracer.report.bends import Bend, Course, course_of, find_bends
-from tracer.report.corners import VISIBLE, Corner, find_corners, most_excess
+from tracer.report.corners import VISIBLE, Array, Corner, busy_joints, find_corners, most_excess
 from tracer.report.findings import listed
 from tracer.report.openings import Opening, closed_up, find_openings
 from tracer.report.places import place_words
@@ -48,14 +48,15 @@ def about_corners(
     seen = [stroke for stroke in cut if stroke.number not in outside | gone]
     if closed:
         yield _closed(layout, replace(job, depth=depth[closed[0].strokes[0]]), closed)
-    corners = find_corners(seen, layout.joints if joints is None else joints, width)
+    joints = layout.joints if joints is None else joints
+    corners = find_corners(seen, joints, width)
     if corners:
         yield _blunt(layout, replace(job, depth=depth[corners[0].strokes[0]]), corners)
-    course = course_of(seen)
-    bends = find_bends(course, width)
+    course, busy = course_of(seen), busy_joints(seen, joints)
+    bends = find_bends(course, width, busy)
     if bends:
         concerned = course.only({bend.stroke for bend in bends})
-        yield _filled(layout, replace(job, depth=depth[bends[0].stroke]), bends, concerned)
+        yield _filled(layout, replace(job, depth=depth[bends[0].stroke]), bends, course=concerned, busy=busy)
 
 
 def _edges(layout: Layout, job: Job) -> tuple[set[int], set[int]]:
@@ -127,7 +128,7 @@ def _blunt(layout: Layout, job: Job, corners: Sequence[Corner]) -> Finding:
     )
 
 
-def _filled(layout: Layout, job: Job, bends: Sequence[Bend], course: Course) -> Finding:
+def _filled(layout: Layout, job: Job, bends: Sequence[Bend], *, course: Course, busy: Array) -> Finding:
     worst = bends[0]
     what = (
         "The inside of a tight bend is" if len(bends) == 1 else f"The insides of {len(bends)} tight bends are"
@@ -136,11 +137,12 @@ def _filled(layout: Layout, job: Job, bends: Sequence[Bend], course: Course) -> 
     most = max(groove.values())
 
     def narrow(share: float) -> bool:
-        return not find_bends(course, {number: min(w, share * most) for number, w in groove.items()})
+        narrower = {number: min(w, share * most) for number, w in groove.items()}
+        return not find_bends(course, narrower, busy)
 
     def large(factor: float) -> bool:
         smaller = {number: w / factor for number, w in groove.items()}
-        return not find_bends(course, smaller, visible=VISIBLE / factor)
+        return not find_bends(course, smaller, busy, visible=VISIBLE / factor)
 
     size = -_most(lambda x: large(-x), -remedy.MOST_LARGER, -1.0)
     return Finding(

@@ -75,7 +75,8 @@ def find_corners(
     that is lost. An edge is as sharp as can be, so that all is lost there. Nothing is lost
     where the groove is no wider than the line, nor in strokes without a drawn width other than
     edges (single-stroke letters), where the groove itself is the line. No more can be lost than
-    the corner's shorter side is long.
+    the corner's shorter side is long. Within a line's width of a busy joint no corner is looked for:
+    other grooves lie round its point.
 
     Parameters
     ----------
@@ -96,19 +97,39 @@ def find_corners(
     excess = np.maximum(groove - drawn, 0.0)
     lost = np.minimum(short_of_point(excess, np.maximum(angle, SHARPEST)), side)
     lost[(drawn > 0) & (angle < SHARPEST)] = 0.0
+    vertex, busy = arms.vertex[pairs[:, 0]], busy_joints(able, joints)
+    seen = np.flatnonzero(lost > visible)
     found = [
         Corner(
             strokes=tuple(sorted({able[index].number for index in owner[k]})),
-            where=(float(arms.vertex[pairs[k, 0], 0]), float(arms.vertex[pairs[k, 0], 1])),
+            where=(float(vertex[k, 0]), float(vertex[k, 1])),
             angle=float(angle[k]),
             groove=float(groove[k]),
             drawn=float(drawn[k]),
             side=float(side[k]),
             lost=float(lost[k]),
         )
-        for k in np.flatnonzero(lost > visible)
+        for k in seen[away_from(busy, vertex[seen], drawn[seen])]
     ]
     return tuple(sorted(found, key=lambda corner: (-corner.lost, corner.strokes, corner.where)))
+
+
+def busy_joints(strokes: Sequence[Stroke], joints: Sequence[Joint]) -> Array:
+    """Return the joints (m, 2), wood mm, from which the `strokes` leave in three directions or more."""
+    ends = {stroke.number: (-1,) if stroke.closed else (0, len(stroke.curves)) for stroke in strokes}
+    busy = [
+        joint.point
+        for joint in joints
+        if sum(1 if t in ends[number] else 2 for number, t in joint.members if number in ends) > 2
+    ]
+    return np.array(busy).reshape(-1, 2)
+
+
+def away_from(busy: Array, points: Array, reach: Array) -> NDArray[np.bool_]:
+    """Return which of the `points` (n, 2) are further than their `reach` (n,) from all `busy` (m, 2)."""
+    gap = points[:, None] - busy[None]
+    away: NDArray[np.bool_] = np.all(np.hypot(gap[..., 0], gap[..., 1]) > reach[:, None], axis=1)
+    return away
 
 
 def _drawn(stroke: Stroke) -> float:
