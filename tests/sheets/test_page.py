@@ -26,6 +26,7 @@ from tracer.model.plan import Plan
 from tracer.sheets.figure import MARK, WIDTH, figures
 from tracer.sheets.page import printable, verdict, write_report
 from tracer.sheets.spread import around, spread
+from tracer.shop.bits import Straight
 
 VOID = {"meta", "img", "br", "link", "input", "hr", "base", "source"}
 HOSTILE = (
@@ -281,6 +282,10 @@ def test_what_the_user_left_out_is_told_from_what_is_lost(tmp_path: Path) -> Non
     ghosts = {name: look for name, look in drawn.items() if look}
     assert ghosts == {"stroke-5": "gone", "stroke-7": "gone chosen"}
     assert table(page, "strokes")[-1][1] == "join"
+    too_thin = replace(plan.dropped[0], stroke=2)  # in a bundle, but not left out for that
+    acts = replace(plan.job.acts, thin_out=((2, 3),))
+    both = replace(plan, job=replace(plan.job, acts=acts), dropped=(*plan.dropped, too_thin))
+    assert "2 of 7 strokes are left out" in verdict(both)
 
 
 def test_a_side_that_moves_an_edge_moves_it_on_the_figure() -> None:
@@ -310,6 +315,8 @@ def test_the_rule_for_the_wood_between_is_among_the_settings(tmp_path: Path) -> 
     text = Tree(page_of(small_plan(), tmp_path)).text
     assert "3 mm (1/8 in) along the grain, 4.76 mm (3/16 in) across, and at least half the depth" in text
     assert "Hand error on the template not counted" in text
+    straight = Tree(page_of(small_plan(bit=Straight(3.175)), tmp_path)).text
+    assert "and at least the depth along the grain, twice the depth across" in straight
     shaky = Tree(page_of(small_plan(hand_error=1.0, stops=3), tmp_path)).text
     assert "1 mm (3/64 in); with the play 0.5 mm (1/64 in) on the wood" in shaky  # the ratio is a half
     assert "more by twice what the hand strays" in shaky

@@ -213,7 +213,7 @@ def _view(plan: Plan, index: int, *, whole_art: bool) -> tuple[float, float, flo
 def _lines(plan: Plan, strokes: Iterable[Stroke], per_mm: float) -> tuple[Line, ...]:
     """Return the strokes, in figure units, as they are drawn."""
     grooves = {groove.stroke: groove for groove in plan.grooves}
-    unwanted = chosen(plan.job)
+    unwanted = chosen(plan)
     lines = []
     for stroke in strokes:
         groove = grooves.get(stroke.number)

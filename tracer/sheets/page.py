@@ -97,7 +97,7 @@ def _outcome(plan: Plan) -> str:
 
 def _lost(plan: Plan) -> list[Dropped]:
     """Return the strokes that are left out though the user wants them."""
-    unwanted = chosen(plan.job)
+    unwanted = chosen(plan)
     return [one for one in plan.dropped if one.stroke not in unwanted]
 
 
@@ -129,7 +129,7 @@ def _context(plan: Plan, art: Mapping[int, bytes], preview: bytes | None) -> dic
         "art": [(piece.name, piece.drawing, _mends(piece.drawing)) for piece in plan.layout.pieces],
         "cautions": cautions(plan),
         "gone": {one.stroke for one in plan.dropped},
-        "chosen": chosen(plan.job),
+        "chosen": chosen(plan),
         "breaking": any(island.breaks for island in plan.islands),
     }
 

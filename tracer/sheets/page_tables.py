@@ -7,7 +7,7 @@ from tracer.model.finding import Finding, Severity
 from tracer.model.plan import Dropped, Island, Plan, Run
 from tracer.sheets.bench_words import stops_in_order
 from tracer.sheets.page_words import PageWords, count
-from tracer.sheets.pieces import chosen, piece_of_stroke
+from tracer.sheets.pieces import chosen, joins
 from tracer.sheets.record import direction, leg_lengths
 
 
@@ -113,7 +113,7 @@ def stroke_rows(plan: Plan, words: PageWords) -> tuple[StrokeRow, ...]:
     for run in plan.runs:
         for number in dict.fromkeys(leg.stroke for leg in run.legs):
             plunges[number].append(run.number)
-    drawn = piece_of_stroke(plan.layout)
+    joined = joins(plan)
     rows = []
     for stroke in plan.strokes:
         groove = grooves.get(stroke.number)
@@ -121,7 +121,7 @@ def stroke_rows(plan: Plan, words: PageWords) -> tuple[StrokeRow, ...]:
         rows.append(
             StrokeRow(
                 number=stroke.number,
-                kind=stroke.kind if stroke.number in drawn else "join",
+                kind="join" if stroke.number in joined else stroke.kind,
                 length=words.short(stroke.length),
                 drawn=words.short(stroke.width),
                 groove=words.short(groove.width if groove else None),
@@ -143,7 +143,7 @@ class DroppedGroup:
 
 def dropped_groups(plan: Plan) -> tuple[DroppedGroup, ...]:
     """Return the strokes left out, by reason, those lost to the bit before those that the user left out."""
-    unwanted = chosen(plan.job)
+    unwanted = chosen(plan)
     groups: dict[tuple[bool, str], list[Dropped]] = {}
     for one in plan.dropped:
         groups.setdefault((one.stroke in unwanted, one.reason), []).append(one)

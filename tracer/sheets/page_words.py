@@ -30,11 +30,11 @@ class PageWords:
         if mm is None:
             return "–"
         said = both(mm, self.units)
-        return re.sub(r"\b0 in\b", "under 1/64 in", said) if mm > 0 else said
+        return _unbroken(re.sub(r"\b0 in\b", "under 1/64 in", said) if mm > 0 else said)
 
     def short(self, mm: float | None) -> str:
         """Say a length in the user's unit alone, for long tables."""
-        return "–" if mm is None else format_length(mm, self.units)
+        return "–" if mm is None else _unbroken(format_length(mm, self.units))
 
     def measured(self, mm: float | None) -> str:
         """Say a width of wood or groove; below zero two grooves overlap."""
@@ -86,6 +86,11 @@ def sides(width: float, height: float, units: Units) -> str:
     other: Units = "mm" if units == "in" else "in"
     first, second = (f"{format_length(width, u)} × {format_length(height, u)}" for u in (units, other))
     return f"{first} ({second})"
+
+
+def _unbroken(said: str) -> str:
+    """Return a length that a line may be broken in only before the other unit."""
+    return said.replace(" ", "\N{NO-BREAK SPACE}").replace("\N{NO-BREAK SPACE}(", " (")
 
 
 def count(number: int, what: str) -> str:

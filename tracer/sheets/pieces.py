@@ -2,9 +2,10 @@
 
 import numpy as np
 
-from tracer.job import Job
 from tracer.model.layout import Layout
 from tracer.model.plan import Plan
+
+_TOO_THIN = "stroke too thin"  # the reason that is the bit's and not the user's
 
 
 def piece_of_stroke(layout: Layout) -> dict[int, int]:
@@ -19,8 +20,8 @@ def piece_of_stroke(layout: Layout) -> dict[int, int]:
 def home_of_strokes(plan: Plan) -> dict[int, int]:
     """Return the piece, counted from 0, that each stroke of the plan is shown on.
 
-    A stroke that joins two ends belongs to no piece: it is shown on that whose stroke ends
-    nearest to its own start.
+    A stroke that joins two ends, or that an edge leaves when it is moved, is of no drawing: it is
+    shown on the piece whose stroke begins or ends nearest to its own start.
     """
     homes = piece_of_stroke(plan.layout)
     owned = [stroke for stroke in plan.strokes if stroke.number in homes]
@@ -34,6 +35,13 @@ def home_of_strokes(plan: Plan) -> dict[int, int]:
     return homes
 
 
-def chosen(job: Job) -> frozenset[int]:
-    """Return the strokes that the user left out, or let be thinned out."""
-    return frozenset(job.acts.leave_out).union(*job.acts.thin_out)
+def joins(plan: Plan) -> range:
+    """Return the numbers of the strokes that join two ends: they follow on those of the layout."""
+    first = max((stroke.number for stroke in plan.layout.strokes), default=0) + 1
+    return range(first, first + len(plan.job.acts.join))
+
+
+def chosen(plan: Plan) -> frozenset[int]:
+    """Return the strokes that are left out because the user said so, or let them be thinned out."""
+    named = frozenset(plan.job.acts.leave_out).union(*plan.job.acts.thin_out)
+    return frozenset(one.stroke for one in plan.dropped if one.stroke in named and one.reason != _TOO_THIN)

@@ -81,13 +81,21 @@ def _least_wood(job: Job) -> Setting:
     wood, units = job.wood, job.units
     along, across = both(wood.land_along, units), both(wood.land_across, units)
     by_wood = f"{along}" if along == across else f"{along} along the grain, {across} across"
-    by_depth = "half the depth"
+    by_depth = _share(wood.sloping_share)
     if job.bit.straight_walled:
-        times = wood.straight_across_factor
-        by_depth = "the depth" if times == 1 else f"the depth along the grain, {times:g} times across"
+        by_depth = _share(wood.straight_share)
+        if wood.straight_across_factor != 1:
+            across_depth = _share(wood.straight_share * wood.straight_across_factor)
+            by_depth = f"{by_depth} along the grain, {across_depth} across"
     more = "; more by twice what the hand strays" if job.hand_error else ""
     origin = f"rule of thumb for {wood.name}; the wood {job.origin('wood')}"
     return Setting("Least wood between grooves", f"{by_wood}, and at least {by_depth}{more}", origin)
+
+
+def _share(part: float) -> str:
+    """Say a part of the depth."""
+    named = {0.5: "half the depth", 1.0: "the depth", 2.0: "twice the depth"}
+    return named.get(part, f"{part:g} times the depth")
 
 
 def _range(low: float, high: float, unit: str) -> str:
