@@ -1,7 +1,8 @@
 """Decisions about single strokes, as they are said in a job file or on the command line."""
 
+import json
 import re
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from typing import TypeVar
@@ -44,6 +45,45 @@ def acts_of(said: Mapping[str, Said], *, stops: int) -> Acts:
     )
     _check(acts, said)
     return acts
+
+
+def acts_table(acts: Acts) -> dict[str, object]:
+    """Return what a table [strokes] says of these decisions; keys without any are left out."""
+    table: dict[str, object] = {
+        "leave-out": listed(acts.leave_out),
+        "keep": listed(acts.keep),
+        "join": [[f"{join.a} {join.a_end}", f"{join.b} {join.b_end}"] for join in acts.join],
+        "thin-out": listed(acts.thin_out),
+        "stop": {str(number): stop for number, stop in acts.stops.items()},
+        "side": {str(number): side for number, side in acts.sides.items()},
+    }
+    return {key: value for key, value in table.items() if value}
+
+
+def acts_text(acts: Acts) -> str:
+    """Return these decisions as a table [strokes], to be put into a job file."""
+    lines = ["[strokes]"]
+    for key, value in acts_table(acts).items():
+        if isinstance(value, dict):
+            inside = ", ".join(f"{number} = {json.dumps(one)}" for number, one in value.items())
+            lines.append(f"{key} = {{{inside}}}")
+        else:
+            lines.append(f"{key} = {json.dumps(value)}")
+    return "\n".join(lines) + "\n"
+
+
+def listed(numbers: Sequence[int | tuple[int, ...]]) -> list[object]:
+    """Return stroke numbers in order, three and more that follow on as "10-12"; of bundles each a list."""
+    runs: list[list[int]] = []
+    for number in sorted(one for one in numbers if isinstance(one, int)):
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    found: list[object] = [listed(one) for one in numbers if not isinstance(one, int)]
+    for run in runs:
+        found += [f"{run[0]}-{run[-1]}"] if len(run) > 2 else run
+    return found
 
 
 def _take(said: Mapping[str, Said], key: str, reader: Callable[[Said], tuple[T, ...]]) -> tuple[T, ...]:

@@ -1,11 +1,14 @@
 """A job's settings as they were said, on the command line and in a job file; and a new file to fill in."""
 
 import datetime
-from collections.abc import Mapping
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
-from tracer.act_words import ACT_KEYS
+from tracer.act_words import ACT_KEYS, acts_of, listed
+from tracer.acts import Acts
 from tracer.errors import JobError, OutputError
 from tracer.lengths import Units
 from tracer.shop import said as read
@@ -38,6 +41,9 @@ KEYS = {
 """Settings by where they stand in a job file; the command line has them by the second name."""
 
 PIECE_KEYS = ("art", "width", "height", "x", "y", "turn", "dpi", "follow")
+
+_MARK = "\ufeff"
+"""Some editors begin a text in UTF-8 with it."""
 
 _FORM = Form("job file", tuple(KEYS), {"pieces": PIECE_KEYS, "bits": BIT_KEYS})
 
@@ -186,6 +192,76 @@ def write_new_job(path: Path, *, date: datetime.date, force: bool = False) -> No
     if path.exists() and not force:
         raise OutputError(f"{path} is there already and was left alone: choose another name, or say --force")
     write_text(path, new_job_text(date))
+
+
+def write_acts(path: Path, acts: Acts) -> None:
+    """Say in a job file which strokes are left out and which bundles are thinned out; all else stays.
+
+    Raises
+    ------
+    JobError
+        Where the file cannot be read.
+    OutputError
+        Where it cannot be written, or its table [strokes] cannot be changed; then it stays as it is.
+    """
+    from tomlkit.exceptions import TOMLKitError
+
+    read_text(path, _FORM.noun)
+    raw = path.read_bytes().decode("utf-8")
+    text = raw.removeprefix(_MARK)
+    mark = raw[: len(raw) - len(text)]
+    known = _acts_in(text, path.name)
+    try:
+        text = _with_acts(text, known, acts)
+        known = _acts_in(text, path.name)
+    except (TOMLKitError, TypeError, JobError) as error:
+        raise _cannot_change(path) from error
+    if (set(known.leave_out), known.thin_out) != (set(acts.leave_out), acts.thin_out):
+        raise _cannot_change(path)
+    write_text(path, mark + text)
+
+
+def _cannot_change(path: Path) -> OutputError:
+    return OutputError(
+        f"the table [strokes] of {path} cannot be changed, and the file was left as it is: "
+        "run it without --write and put the table in yourself"
+    )
+
+
+def _acts_in(text: str, file: str) -> Acts:
+    """Return what a job file's text says under [strokes], of what we write."""
+    said = read_settings(text, file, _FORM).said
+    keys = ("leave-out", "thin-out")
+    return acts_of({key: said[f"strokes.{key}"] for key in keys if f"strokes.{key}" in said}, stops=1)
+
+
+def _with_acts(text: str, known: Acts, acts: Acts) -> str:
+    """Return a job file's text that leaves out and thins out as `acts`; it did as `known`."""
+    import tomlkit
+
+    document: Any = tomlkit.parse(text)
+    if "strokes" not in document:
+        document["strokes"] = tomlkit.table()
+    _say(document["strokes"], "leave-out", known.leave_out, acts.leave_out)
+    _say(document["strokes"], "thin-out", known.thin_out, acts.thin_out)
+    written: str = tomlkit.dumps(document)
+    all_crlf = text.count("\n") == text.count("\r\n") > 0
+    return re.sub(r"(?<!\r)\n", "\r\n", written) if all_crlf else written
+
+
+def _say(
+    table: Any, key: str, known: Sequence[int | tuple[int, ...]], wanted: Sequence[int | tuple[int, ...]]
+) -> None:
+    """Add to the list of a key what is new, and write it whole where something is no longer wanted."""
+    if set(known) == set(wanted):
+        return
+    spelled = key.replace("-", "_")
+    key = spelled if spelled in table else key
+    if isinstance(table.get(key), list) and set(known) < set(wanted):
+        for one in listed([one for one in wanted if one not in known]):
+            table[key].append(one)
+    else:
+        table[key] = listed(wanted)
 
 
 def _beside(path: Path, row: Row) -> Row:

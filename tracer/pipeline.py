@@ -20,6 +20,8 @@ from tracer.model.scan import Scan
 from tracer.raster.ink import find_ink
 from tracer.raster.steps import write_ink_steps
 from tracer.report.build import Planner
+from tracer.report.fix import Fix
+from tracer.report.fixes import propose
 from tracer.sheets.pack import write_pack
 from tracer.vector.steps import write_stroke_step
 from tracer.vector.strokes import find_strokes
@@ -118,10 +120,15 @@ def plan(drawing: Drawing | Layout, job: Job | None = None, *, say: Say = _silen
     job = job or Job()
     say("checking grooves, islands and runs")
     layout = drawing if isinstance(drawing, Layout) else lay_out({0: drawing}, job)
+    return _planner(drawing, layout).plan(job)
+
+
+def _planner(drawing: Drawing | Layout, layout: Layout) -> Planner:
+    """Return what plans this layout of a drawing, the last one's where it was alike."""
     planner = _PLANNERS.get(drawing)
     if planner is None or not _alike(planner.layout, layout):
         planner = _PLANNERS[drawing] = Planner(layout)
-    return planner.plan(job)
+    return planner
 
 
 def write(
@@ -161,6 +168,12 @@ class Work:
         if self._layout is None or not _alike(self._layout, layout):
             self._layout = layout
         return plan(self._layout, job, say=self.say)
+
+    def fix(self, job: Job) -> Fix:
+        """Return which strokes to leave out and to thin out so that less runs together and less breaks."""
+        layout = self.plan(job).layout
+        self.say("looking for what to leave out")
+        return propose(_planner(layout, layout), job)
 
     def pictures(self, job: Job) -> dict[int, bytes]:
         """Return a PNG of each piece's art, by piece counted from 0."""

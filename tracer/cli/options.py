@@ -39,14 +39,21 @@ _TEXTS = {
 
 
 def job_options(command: Callable[..., None]) -> Callable[..., None]:
-    """Give a command the art, --job and all settings; it gets them settled, as its first argument `job`."""
+    """Give a command the art, --job and all settings; it gets them settled, as its first argument `job`.
+
+    A command with an argument `job_file` gets the path of that file, too.
+    """
 
     @functools.wraps(command)
     def run(art: Path | None, job_file: Path | None, **given: Any) -> None:
         settings = {name: given.pop(name.replace("-", "_")) for name in _TEXTS}
+        if wants_file:
+            given["job_file"] = job_file
         command(settled(art, job_file, settings), **given)
 
     kept = list(inspect.signature(command).parameters.values())[1:]
+    wants_file = any(parameter.name == "job_file" for parameter in kept)
+    kept = [parameter for parameter in kept if parameter.name != "job_file"]
     own = [parameter.replace(kind=inspect.Parameter.KEYWORD_ONLY) for parameter in kept]
     run.__signature__ = inspect.Signature(_shared() + own)  # type: ignore[attr-defined]  # typer reads it
     run.__annotations__ = {p.name: p.annotation for p in _shared() + own}

@@ -28,10 +28,14 @@ from tracer.report.wood_findings import about_wood
 
 
 class Planner:
-    """Plans of one layout. What does not hang on the settings that changed since the last is kept."""
+    """Plans of one layout. What does not hang on the settings that changed since the last is kept.
+
+    `wood` is what the grooves of the last plan leave.
+    """
 
     def __init__(self, layout: Layout):
         self.layout = layout
+        self.wood = Wood()
         self._survey: Survey | None = None
         self._routes: dict[int, Routes] = {}
 
@@ -52,6 +56,7 @@ class Planner:
         stops = find_stops(decided.strokes, job, decided.left_out)
         decided, stops = move_edges(self.layout, job, decided, stops)
         strokes, cut, wood = self._sorted_out(job, decided, stops)
+        self.wood = wood
         routes = [self._follow(job, cut, decided.joints, stop) for stop in stops.stops]
         start = np.array(self.layout.extent[:2])
         runs = in_order([run for one in routes for run in one.runs], wood.enclosures.rank, start)

@@ -1,0 +1,33 @@
+"""Findings as they are printed in a terminal."""
+
+import shutil
+import textwrap
+from collections.abc import Iterator
+
+from tracer.model.finding import Finding
+
+_SIGNS = {"loss": "LOST", "risk": "RISK", "note": "note"}
+
+_INDENT = "      "
+
+_NARROWEST, _WIDEST = 40, 100
+"""Columns: lines are no shorter however narrow the window, and no longer than can be read at a glance."""
+
+
+def columns() -> int:
+    """Return how long lines may be in this terminal."""
+    return min(_WIDEST, max(_NARROWEST, shutil.get_terminal_size().columns))
+
+
+def wrapped(text: str, *, first: str = "", rest: str = "") -> str:
+    """Return a text in lines that fit, the first of them and the others after what they begin with."""
+    return textwrap.fill(
+        text, columns(), initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+    )
+
+
+def finding_lines(finding: Finding) -> Iterator[str]:
+    """Return a finding: its sign and what was found, then what cures it."""
+    yield wrapped(finding.message, first=f"{_SIGNS[finding.severity]:6}", rest=_INDENT)
+    if finding.remedy:
+        yield wrapped(finding.remedy, first=f"{_INDENT}-> ", rest=f"{_INDENT}   ")
