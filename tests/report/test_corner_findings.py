@@ -8,12 +8,13 @@ import numpy as np
 import pytest
 import shapes
 
-from tracer.acts import Acts
+from tracer.acts import Side
 from tracer.job import Job
 from tracer.lengths import parse_length
 from tracer.model.drawing import Drawing, Region
 from tracer.model.finding import Finding
 from tracer.model.plan import Groove
+from tracer.report.build import build_plan
 from tracer.report.corner_findings import about_corners
 from tracer.report.openings import Opening
 from tracer.shop.bits import VBit
@@ -120,13 +121,20 @@ def test_an_edge_is_not_cured_by_size() -> None:
     assert " wide" not in said(edge)["corner blunt"].remedy
 
 
-def test_a_groove_outside_an_edge_leaves_its_points() -> None:
-    edge = [shapes.Part(star(1.0)[0].curves, closed=True, kind="edge")]
-    assert said(edge)
-    assert said(edge, acts=Acts(sides={1: "outside"})) == {}
-    drawing = replace(shapes.drawing_from(edge), regions=(Region(1, side="outside"),))
-    assert said(drawing) == {}
-    assert said(drawing, acts=Acts(sides={1: "inside"}))
+@pytest.mark.parametrize(("side", "angle"), [("inside", "60"), ("outside", "83")])
+def test_beside_an_edge_only_corners_that_the_bit_does_not_get_into_are_blunt(side: Side, angle: str) -> None:
+    # The bit goes round points that stand outside its track, and into no notch
+    edge = shapes.line((0, 50), (86.6, 0), (86.6, 100), (0, 50))
+    notched = shapes.line((0, 50), (86.6, 0), (30, 50), (86.6, 100), (0, 50))
+    parts = [shapes.Part((edge if side == "inside" else notched).curves, closed=True, kind="edge")]
+    drawing = replace(shapes.drawing_from(parts), regions=(Region(1, side=side),))
+    job = Job(depth=5.0)
+    layout = shapes.layout_of(drawing, width_mm=86.6, job=job)
+    plan = build_plan(layout, job)
+    (finding,) = about_corners(layout, job, plan.cut, plan.grooves)
+    assert finding.check == "corner blunt"
+    assert finding.message.startswith("3 sharp" if side == "inside" else "A sharp")
+    assert f", {angle} deg)" in finding.message
 
 
 def test_a_hole_that_closes_is_said_and_a_solid_that_fills_is_not() -> None:
@@ -135,6 +143,7 @@ def test_a_hole_that_closes_is_said_and_a_solid_that_fills_is_not() -> None:
     plain = shapes.drawing_from(edges)
     assert "loop closes up" not in said(plain)
     assert said(replace(plain, regions=(Region(1, (2,)),)))["loop closes up"].strokes == (2,)
+    assert "loop closes up" not in said(replace(plain, regions=(Region(1, (2,), "outside"),)))
 
 
 def test_faces_of_several_strokes_are_gathered_with_loops() -> None:

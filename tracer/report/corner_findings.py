@@ -35,17 +35,17 @@ def about_corners(
 
     Parameters
     ----------
-    cut, grooves : the strokes that are cut, wood mm, and what each gets.
+    cut, grooves : the strokes that are cut, wood mm, and what each gets; edges are moved to their
+        side already, so that their tracks turn sharply only where the bit does not get into a corner.
     joints : where they meet; the layout's where none are given.
     faces : what several strokes go round together, where that was measured; closed strokes are
         looked at in any case.
     """
     width = {groove.stroke: groove.width for groove in grooves}
     depth = {groove.stroke: groove.depth for groove in grooves}
-    outside, holes = _edges(layout, job)
-    closed = closed_up([*find_openings(cut, width, holes=holes), *faces])
+    closed = closed_up([*find_openings(cut, width, holes=_holes(layout, job)), *faces])
     gone = {number for opening in closed for number in opening.strokes}
-    seen = [stroke for stroke in cut if stroke.number not in outside | gone]
+    seen = [stroke for stroke in cut if stroke.number not in gone]
     if closed:
         yield _closed(layout, replace(job, depth=depth[closed[0].strokes[0]]), closed)
     joints = layout.joints if joints is None else joints
@@ -59,18 +59,15 @@ def about_corners(
         yield _filled(layout, replace(job, depth=depth[bends[0].stroke]), bends, course=concerned, busy=busy)
 
 
-def _edges(layout: Layout, job: Job) -> tuple[set[int], set[int]]:
-    """Return the edges that are cut on their outside, and those of holes in solids.
-
-    A groove outside an edge leaves its points standing sharp.
-    """
-    sides, holes = dict(job.acts.sides), set()
-    for piece, offset in zip(layout.pieces, layout.offsets, strict=True):
-        for region in piece.drawing.regions:
-            for number in (region.outer, *region.inner):
-                sides.setdefault(number + offset, region.side)
-            holes |= {number + offset for number in region.inner}
-    return {number for number, side in sides.items() if side == "outside"}, holes
+def _holes(layout: Layout, job: Job) -> set[int]:
+    """Return the edges of holes in solids; where the solid is to stand the hole is cut away, and is none."""
+    return {
+        number + offset
+        for piece, offset in zip(layout.pieces, layout.offsets, strict=True)
+        for region in piece.drawing.regions
+        for number in region.inner
+        if job.acts.sides.get(number + offset, region.side) != "outside"
+    }
 
 
 def _closed(layout: Layout, job: Job, closed: Sequence[Opening]) -> Finding:
