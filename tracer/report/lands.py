@@ -85,9 +85,7 @@ class _Pairs:
         return _Pairs(i, j, distance, groove, self.limit[keep], self.across[keep], self.way[keep])
 
 
-def find_lands(
-    cut: Cut, samples: Samples, mesh: Mesh, network: Network, job: Job
-) -> tuple[Near, ...]:
+def find_lands(cut: Cut, samples: Samples, mesh: Mesh, network: Network, job: Job) -> tuple[Near, ...]:
     """Return the thin lands, thinnest first: one for each stretch along which two grooves come near.
 
     `samples` and `network` are of the strokes of `cut`, `mesh` of the samples. Only wood

@@ -7,14 +7,21 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from tracer.acts import Side
 from tracer.model.plan import Run
+from tracer.report.feed import fed_well
 from tracer.report.starts import begun_at, starts_of
 from tracer.report.tour import Ways, shortest_tour
 
 Array = NDArray[np.float64]
 
 
-def in_order(runs: Sequence[Run], rank: Mapping[int, int], start: Array) -> list[Run]:
+def in_order(
+    runs: Sequence[Run],
+    rank: Mapping[int, int],
+    start: Array,
+    sides: Mapping[int, Side] | None = None,
+) -> list[Run]:
     """Return the runs as they are to be cut, numbered from 1.
 
     All runs of one depth stop come before those of the next; within a stop those
@@ -25,6 +32,7 @@ def in_order(runs: Sequence[Run], rank: Mapping[int, int], start: Array) -> list
     runs : in any order; it does not matter which, but for ways of equal length.
     rank : by stroke number, how deep others nest inside its groove; low ranks are cut first.
     start : (2,) where the router stands before the first plunge, wood mm.
+    sides : by stroke number, of edges the side their groove lies on; closed runs are fed accordingly.
     """
     if not runs:
         return []
@@ -40,9 +48,11 @@ def in_order(runs: Sequence[Run], rank: Mapping[int, int], start: Array) -> list
         group=np.array([groups[level[id(run)]] for run in runs], dtype=np.intp),
     )
     choice = np.concatenate(choices)
+    ordered = [begun_at(runs[ways.run[way]], int(choice[way])) for way in shortest_tour(ways, start)]
+    side = sides or {}
     return [
-        replace(begun_at(runs[ways.run[way]], int(choice[way])), number=number)
-        for number, way in enumerate(shortest_tour(ways, start), start=1)
+        replace(fed_well(run, side.get(run.legs[0].stroke, "on")), number=number)
+        for number, run in enumerate(ordered, start=1)
     ]
 
 

@@ -176,4 +176,3 @@ def _mends(drawing: Drawing) -> dict[str, Any]:
         "rows": largest[:_MOST_ROWS],
         "more": max(0, len(largest) - _MOST_ROWS),
     }
-

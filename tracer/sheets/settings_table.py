@@ -106,4 +106,3 @@ def _printer(job: Job) -> Setting:
     printer = job.printer
     bar = f"a 100 mm bar prints as {printer.bar_x:g} mm across, {printer.bar_y:g} mm down"
     return Setting("Printer", bar, "measured" if printer.measured else "assumed")
-

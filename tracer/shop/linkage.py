@@ -83,7 +83,7 @@ def parse_ratio(text: str, *, what: str = "ratio") -> float:
     said = " ".join(text.casefold().split())
     if _THOUSANDS.search(said):
         raise LengthError(
-            f'{what} {quoted(text)} has a comma that can be read two ways: write a point, as 1:1.681'
+            f"{what} {quoted(text)} has a comma that can be read two ways: write a point, as 1:1.681"
         )
     if "reduc" in said or re.search(r"\bby\b", said):
         _refuse_reduction(text, said, what)
@@ -93,7 +93,7 @@ def parse_ratio(text: str, *, what: str = "ratio") -> float:
         return _of_pair(_number(match[1]), _number(match[2]), text, what)
     if not (match := _BARE.fullmatch(said)):
         raise LengthError(
-            f'{what} {quoted(text)} is not a ratio: say how big the carving is beside the template, '
+            f"{what} {quoted(text)} is not a ratio: say how big the carving is beside the template, "
             "as 1:2, 50% or 0.5"
         )
     value = _number(match[1])
@@ -156,13 +156,13 @@ def _number(text: str) -> float:
 
 def _of_pair(carving: float, template: float, text: str, what: str) -> float:
     if template == 0.0:
-        raise LengthError(f'{what} {quoted(text)} has a template of no size: say it as 1:2')
+        raise LengthError(f"{what} {quoted(text)} has a template of no size: say it as 1:2")
     return _in_range(carving / template, text, what)
 
 
 def _in_range(ratio: float, text: str, what: str) -> float:
     if ratio <= 0.0:
-        raise LengthError(f'{what} {quoted(text)} is nothing: the carving has some size, as 1:2 or 50%')
+        raise LengthError(f"{what} {quoted(text)} is nothing: the carving has some size, as 1:2 or 50%")
     if ratio > 1.0:
         raise LengthError(
             f"{what} {quoted(text)} makes the carving bigger than the template; a ratio is carving to "
@@ -170,7 +170,7 @@ def _in_range(ratio: float, text: str, what: str) -> float:
         )
     if ratio < SMALLEST:
         raise LengthError(
-            f'{what} {quoted(text)} makes the template {1.0 / ratio:.4g} times the carving; at most '
+            f"{what} {quoted(text)} makes the template {1.0 / ratio:.4g} times the carving; at most "
             f"{1.0 / SMALLEST:g} times is taken: say it as 1:2, 50% or 0.5"
         )
     return ratio
@@ -197,4 +197,4 @@ def _refuse_bare(value: float, text: str, what: str) -> NoReturn:
             f'{what} {quoted(text)} can be read two ways: say "1:{value:g}" if the template is {value:g} '
             f'times the carving, "{value:g}%" if the carving is {value:g} % of the template'
         )
-    raise LengthError(f'{what} {quoted(text)} can be read two ways: {_both_readings(value)}')
+    raise LengthError(f"{what} {quoted(text)} can be read two ways: {_both_readings(value)}")

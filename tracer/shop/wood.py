@@ -96,7 +96,7 @@ def wood_named(text: str, *, what: str = "wood") -> Wood:
     known = ", ".join(wood.name for wood in WOODS)
     near = difflib.get_close_matches(said, [*by_name, *_ALIASES], n=1)
     hint = f' Did you mean "{near[0]}"?' if near else " Choose the one that is nearest to yours in hardness."
-    raise JobError(f'{what} {quoted(text)} is not a known wood; known are {known}.{hint}')
+    raise JobError(f"{what} {quoted(text)} is not a known wood; known are {known}.{hint}")
 
 
 def least_land(

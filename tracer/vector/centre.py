@@ -96,9 +96,7 @@ def edge_distance(ink: Ink, points: Array, rays: Array, farthest: float) -> Arra
     """
     step = STEP / ink.grain
     along = np.arange(0.0, farthest + step, step)
-    values = sample(
-        ink, points[:, :1] + rays[:, :1] * along, points[:, 1:] + rays[:, 1:] * along
-    )
+    values = sample(ink, points[:, :1] + rays[:, :1] * along, points[:, 1:] + rays[:, 1:] * along)
     out = values < ink.level
     first = out.argmax(axis=1)
     rows = np.arange(len(points))

@@ -78,9 +78,7 @@ class _Side:
         return unit
 
 
-def sharpened(
-    ink: Ink, lines: Sequence[Samples], scales: Sequence[float]
-) -> list[tuple[Samples, list[int]]]:
+def sharpened(ink: Ink, lines: Sequence[Samples], scales: Sequence[float]) -> list[tuple[Samples, list[int]]]:
     """Return each line with its corners made sharp, and the indices of the corners, both in order.
 
     A scale is the length in ink pixels over which a turn counts as one corner: the

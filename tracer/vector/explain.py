@@ -73,11 +73,13 @@ class Explanation:
         start, end = (k, 0), (k, 1)
         cuts, nothing = self.links.cuts, np.zeros((0, 2))
         points = self.samples[k].points
-        return np.concatenate([
-            self.links.tails.get(start, nothing)[::-1],
-            points[cuts.get(start, 0) : len(points) - cuts.get(end, 0)],
-            self.links.tails.get(end, nothing),
-        ])
+        return np.concatenate(
+            [
+                self.links.tails.get(start, nothing)[::-1],
+                points[cuts.get(start, 0) : len(points) - cuts.get(end, 0)],
+                self.links.tails.get(end, nothing),
+            ]
+        )
 
     def _cover(self, k: int) -> None:
         """Take the ink of a branch and its tails off what is bare, a pixel wider than it is."""
