@@ -39,10 +39,8 @@ def fed_well(run: Run, side: Side = "on") -> Run:
     clockwise [S14], and on a line clockwise as well: the drift to the left then goes
     outwards, and the wood inside, the weaker, is spared [D].
     """
-    area = _clockwise_area(run)
-    if not is_closed(run) or area == 0.0 or (area > 0.0) == (side != "outside"):
-        return run
-    return turned_round(run)
+    area = _clockwise_area(run) if is_closed(run) else 0.0
+    return run if area == 0.0 or (area > 0.0) == (side != "outside") else turned_round(run)
 
 
 def feed_words(run: Run, side: Side = "on", *, turned: bool = False) -> str:

@@ -78,6 +78,10 @@ def _first_cuts(legs: Sequence[Leg]) -> tuple[Leg, ...]:
     for leg in legs:
         stretch = (leg.stroke, min(leg.start, leg.end), max(leg.start, leg.end))
         over = leg.start == leg.end or stretch in seen
-        marked.append(leg if leg.retraced == over else replace(leg, retraced=over))
+        marked.append(
+            leg
+            if leg.retraced == over
+            else Leg(leg.stroke, leg.start, leg.end, retraced=over, curves=leg.curves)
+        )
         seen.add(stretch)
     return tuple(marked)

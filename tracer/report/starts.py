@@ -5,6 +5,7 @@ crossing or a joint another groove passes over it, and in a corner nobody looks 
 middle of a smooth curve it shows.
 """
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -27,7 +28,7 @@ MOST_STARTS = 16
 
 def is_closed(run: Run) -> bool:
     """Say whether the run ends where it begins."""
-    return bool(np.hypot(*(run.end - run.start)) <= STUB) and not _is_point(run)
+    return math.dist(run.start, run.end) <= STUB and not _is_point(run)
 
 
 def starts_of(run: Run) -> tuple[Ints, Array]:
@@ -73,4 +74,4 @@ def _begun_at_cubic(leg: Leg, cubic: int) -> Leg:
 
 
 def _is_point(run: Run) -> bool:
-    return len(run.legs) == 1 and bool(np.ptp(run.curves.reshape(-1, 2), axis=0).max() == 0.0)
+    return len(run.legs) == 1 and not np.ptp(run.legs[0].curves.reshape(-1, 2), axis=0).any()

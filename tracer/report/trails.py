@@ -7,8 +7,9 @@ let into the others where they meet.
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -78,30 +79,32 @@ def find_trails(ends: Sequence[tuple[int, int]], directions: Array) -> list[list
 
 def _least_turning(pairing: _Pairing, halves: list[int]) -> list[_Pass]:
     """Pair the half-edges of one node so that they turn least in all; an odd one is left as an end."""
-    turn = pairing.turn
     if len(halves) <= 2:
         return [(halves[0], halves[1])] if len(halves) == 2 else []
+    turn = {(i, j): pairing.turn(halves[i], halves[j]) for j in range(len(halves)) for i in range(j)}
     if len(halves) <= _COMPARED_TO:
-        return min(_pairings(halves), key=lambda pairs: sum(turn(a, b) for a, b in pairs))
-    free, pairs = set(halves), []
-    for _, a, b in sorted((turn(a, b), a, b) for i, a in enumerate(halves) for b in halves[i + 1 :]):
-        if a in free and b in free:
-            free -= {a, b}
-            pairs.append((a, b))
+        best = min(_pairings(tuple(range(len(halves)))), key=lambda pairs: sum(turn[pair] for pair in pairs))
+        return [(halves[i], halves[j]) for i, j in best]
+    free, pairs = set(range(len(halves))), []
+    for i, j in sorted(turn, key=lambda pair: (turn[pair], pair)):
+        if i in free and j in free:
+            free -= {i, j}
+            pairs.append((halves[i], halves[j]))
     return pairs
 
 
-def _pairings(halves: list[int]) -> Iterator[list[_Pass]]:
-    """Yield all ways to pair the half-edges; one is left over where their number is odd."""
-    if len(halves) < 2:
-        yield []
-        return
-    first, rest = halves[0], halves[1:]
-    for index, other in enumerate(rest):
-        for pairs in _pairings(rest[:index] + rest[index + 1 :]):
-            yield [(first, other), *pairs]
-    if len(halves) % 2:
-        yield from _pairings(rest)
+@cache
+def _pairings(items: tuple[int, ...]) -> list[tuple[_Pass, ...]]:
+    """Return all ways to pair the items; one is left over where their number is odd."""
+    if len(items) < 2:
+        return [()]
+    first, rest = items[0], items[1:]
+    found = [
+        ((first, other), *pairs)
+        for index, other in enumerate(rest)
+        for pairs in _pairings(rest[:index] + rest[index + 1 :])
+    ]
+    return found + _pairings(rest) if len(items) % 2 else found
 
 
 def _walk(pairing: _Pairing) -> tuple[list[list[int]], list[int], list[bool]]:
