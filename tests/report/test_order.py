@@ -16,6 +16,7 @@ from tracer.report import runs as routes
 from tracer.report import tour
 from tracer.report.network import build_network
 from tracer.report.order import carrying_over, in_order
+from tracer.report.runs import turned_round
 
 START = np.zeros(2)
 
@@ -121,11 +122,15 @@ def test_one_depth_stop_before_the_next_and_ranks_within(count: int) -> None:
 @settings(max_examples=20, deadline=None)
 @given(st.integers(2, 30), st.integers(0, 10_000), st.randoms(use_true_random=False))
 def test_the_order_given_does_not_matter(count: int, seed: int, random: object) -> None:
-    runs = runs_at(scattered(count, seed))
-    shuffled = [replace(run) for run in runs]
+    # On a coarse grid, where many ways are equally long.
+    ends = np.unique(np.round(scattered(count, seed, 4.0)), axis=0)
+    runs = runs_at(ends)
+    shuffled = [turned_round(run) if random.random() < 0.5 else run for run in runs]  # type: ignore[attr-defined]
     random.shuffle(shuffled)  # type: ignore[attr-defined]
     one, two = (in_order(some, {}, START) for some in (runs, shuffled))
-    assert [run.legs[0].stroke for run in one] == [run.legs[0].stroke for run in two]
+    if len({tuple(sorted(map(tuple, run))) for run in ends.tolist()}) == len(ends):
+        assert [run.legs[0].stroke for run in one] == [run.legs[0].stroke for run in two]
+        assert length(one) == pytest.approx(length(two))
 
 
 def test_a_ring_begins_where_the_router_is_carried_least() -> None:

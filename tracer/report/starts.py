@@ -34,17 +34,22 @@ def is_closed(run: Run) -> bool:
 def starts_of(run: Run) -> tuple[Ints, Array]:
     """Return the choices (k,), for `begun_at`, and where the bit goes down and comes up in each (k, 2, 2).
 
+    They come by the places where the bit goes down, whichever way the run is given.
+
     A closed run of several legs may begin at any of its nodes, one round a single
     stroke at its corners, or, without any, wherever two cubics meet.
     """
     if not is_closed(run):
-        return np.arange(2), np.array([[run.start, run.end], [run.end, run.start]])
+        ends = np.array([run.start, run.end])
+        places = np.lexsort((ends[:, 1], ends[:, 0]))
+        return places, np.stack([ends[places], ends[places[::-1]]], axis=1)
     places = np.arange(len(run.legs)) if len(run.legs) > 1 else _corners(run.legs[0])
     if len(places) > MOST_STARTS:
         places = places[np.linspace(0, len(places), MOST_STARTS, endpoint=False).astype(np.intp)]
     chains = [leg.curves for leg in run.legs] if len(run.legs) > 1 else run.legs[0].curves[:, None]
     points = np.array([chains[place][0, 0] for place in places])
-    return places, np.stack([points, points], axis=1)
+    order = np.lexsort((points[:, 1], points[:, 0]))
+    return places[order], np.stack([points[order], points[order]], axis=1)
 
 
 def begun_at(run: Run, choice: int) -> Run:

@@ -24,8 +24,8 @@ _LEAST_SAVING = 1e-6
 """mm; less is rounding."""
 
 
-def mended(ends: Array, start: Array, group: Ints) -> list[tuple[int, bool]]:
-    """Return the runs of a tour, by index, in a better order, and which of them are turned round.
+def mended(ends: Array, start: Array, group: Ints) -> list[int]:
+    """Return the runs of a tour, by index, in a better order; some are then better turned round.
 
     Each round makes all changes that save and do not touch one another, the best first.
 
@@ -46,7 +46,7 @@ def mended(ends: Array, start: Array, group: Ints) -> list[tuple[int, bool]]:
         for first, stop, to, turn in changes:
             own = _other(came[first:stop], len(ends))[::-1] if turn else came[first:stop]
             came[min(first, to) : max(stop, to)] = np.concatenate([came[stop:to], own, came[to:first]])
-    return [((end - 1) % len(ends), end > len(ends)) for end in came.tolist()]
+    return [(end - 1) % len(ends) for end in came.tolist()]
 
 
 def _other(end: Ints, count: int) -> Ints:

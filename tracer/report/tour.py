@@ -55,7 +55,9 @@ def shortest_tour(ways: Ways, start: Array) -> list[int]:
     chosen = _nearest_first(ways, start)
     length = np.inf
     for _ in range(_MOST_ROUNDS):
-        better = _chosen_anew(ways, _mend(ways, chosen, start), start)
+        ends = np.stack([ways.start[chosen], ways.end[chosen]], axis=1)
+        order = mended(ends, start, ways.group[ways.run[chosen]])
+        better = _chosen_anew(ways, [chosen[index] for index in order], start)
         before, length = length, _length(ways, better, start)
         chosen = better
         if length > before - 1e-6:
@@ -100,17 +102,6 @@ def _nearest_first(ways: Ways, start: Array) -> list[int]:
             free[ways.of[ways.run[way]]] = False
             tour.append(way)
             here = ways.end[way]
-    return tour
-
-
-def _mend(ways: Ways, chosen: Sequence[int], start: Array) -> list[int]:
-    """Return the tour after turning and moving; a closed run turned round stays the way it is."""
-    ends = np.stack([ways.start[chosen], ways.end[chosen]], axis=1)
-    tour = []
-    for index, turned in mended(ends, start, ways.group[ways.run[chosen]]):
-        way = chosen[index]
-        first = ways.of[ways.run[way]].start
-        tour.append(2 * first + 1 - way if turned and not (ends[index, 0] == ends[index, 1]).all() else way)
     return tour
 
 
