@@ -82,8 +82,8 @@ def test_no_hop_cuts_new_wood(points: np.ndarray) -> None:
     for hop in hops_of(strokes, radius):
         new = shapely.LineString(hop.points).buffer(radius, 64).difference(grooves)
         edge = shapely.points(shapely.get_coordinates(shapely.segmentize(new, 0.05)))
-        if new.area > 1e-6:  # the sides are looked at in ten places only
-            assert shapely.distance(edge, grooves).max() <= SLACK + 0.08
+        if new.area > 1e-6:  # the sides are looked at in places 0.2 mm apart
+            assert shapely.distance(edge, grooves).max() <= SLACK + 0.12
         for number, t, point in ((hop.stroke, hop.t, hop.points[0]), (hop.other, hop.other_t, hop.points[1])):
             assert np.allclose(bezier.points_at(strokes[number - 1].curves, np.array([t])), point)
 

@@ -21,7 +21,7 @@ Ints = NDArray[np.intp]
 SLACK = 0.1
 """mm that a hop may widen a groove by: less than a hand's wander through any linkage (our own choice)."""
 
-STATIONS = np.linspace(0.05, 0.95, 10)
+STATIONS = np.linspace(0.025, 0.975, 20)
 """Shares of a hop at which the bit's two sides are looked at; with four, waists between them were missed."""
 
 
