@@ -1,5 +1,6 @@
 """Points along all grooves, evenly spaced, with what is needed to measure between them."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -22,6 +23,8 @@ A_GROOVE = 4
 
 LONGEST_STEP = 0.6
 """mm; wide grooves are sampled no coarser."""
+
+_NOISE = 1e-9
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,8 +57,13 @@ class Samples:
 
 
 def step_for(groove: float) -> float:
-    """Return the spacing (mm) at which grooves of this width and more are well sampled."""
-    return min(groove / A_GROOVE, LONGEST_STEP)
+    """Return the spacing (mm) at which grooves of this width and more are well sampled.
+
+    It goes in steps, so that a little change of depth changes no sample, and the same
+    job gives the same plan whatever was planned before.
+    """
+    halvings = math.ceil(2 * math.log2(max(1.0, LONGEST_STEP * A_GROOVE / groove)) - _NOISE)
+    return LONGEST_STEP / 2 ** (halvings / 2)
 
 
 def sample(strokes: Sequence[Stroke], step: float) -> Samples:

@@ -14,10 +14,6 @@ from tracer.report.mesh import Mesh, build_mesh
 from tracer.report.network import Network, build_network
 from tracer.report.samples import Samples, sample, step_for
 
-_FINER = 2.0
-"""Samples so many times as near to one another as need be still serve."""
-
-
 @dataclass(frozen=True)
 class Wood:
     """Lands under the rule, and what grooves close in."""
@@ -46,9 +42,9 @@ class Survey:
     network: Network
 
     def serves(self, cut: Cut, step: float) -> bool:
-        """Say whether it is of the same strokes, and its samples lie near enough."""
+        """Say whether it is of the same strokes, sampled alike."""
         same = len(self.strokes) == len(cut.strokes) and all(map(operator.is_, self.strokes, cut.strokes))
-        return same and step / _FINER <= self.step <= step
+        return same and self.step == step
 
 
 def survey(cut: Cut, joints: Sequence[Joint], known: Survey | None = None) -> Survey:
