@@ -27,7 +27,7 @@ Ints = NDArray[np.intp]
 SHARP = math.radians(20)
 """Grooves that part at less leave a wedge that is said (our own choice)."""
 
-_BEND = 2.0
+_BEND = 2.5
 """A way round so many times the distance across is a bend and no neighbour; a half circle has pi / 2."""
 
 _BESIDE_JOINT = 3.0
@@ -43,6 +43,12 @@ _GAP = 1.0
 """Times distance of middles and grooves' width together, along a stroke, that part one land from the next."""
 
 _NOISE = 1e-9
+
+_STATIONS = np.linspace(0.2, 0.8, 4)
+"""Shares of the way across at which another groove is looked for."""
+
+_GRAZE = 0.1
+"""mm; a groove that reaches less far over the way across does not part the wood."""
 
 _FAR = 4.0
 """Times the distance between middles and the rule: a way round longer than this is no wedge any more."""
@@ -68,7 +74,8 @@ class Near:
 class _Pairs:
     """Pairs of samples i, j: distance of middles, half widths together, rule, way round (inf: far); mm.
 
-    `across` is the squared sine of the angle between the wood's length and the grain.
+    `across` is the squared sine of the angle between the wood's length and the grain;
+    `straight` says that nothing else is nearer to the middle between the two.
     """
 
     i: Ints
@@ -77,12 +84,21 @@ class _Pairs:
     groove: Array
     limit: Array
     across: Array
+    straight: NDArray[np.bool_]
     way: Array
 
     def only(self, keep: NDArray[np.bool_] | Ints) -> "_Pairs":
         """Return the pairs that are marked, or whose indices are given, in that order."""
-        i, j, distance, groove = self.i[keep], self.j[keep], self.distance[keep], self.groove[keep]
-        return _Pairs(i, j, distance, groove, self.limit[keep], self.across[keep], self.way[keep])
+        return _Pairs(
+            i=self.i[keep],
+            j=self.j[keep],
+            distance=self.distance[keep],
+            groove=self.groove[keep],
+            limit=self.limit[keep],
+            across=self.across[keep],
+            straight=self.straight[keep],
+            way=self.way[keep],
+        )
 
 
 def find_lands(cut: Cut, samples: Samples, mesh: Mesh, network: Network, job: Job) -> tuple[Near, ...]:
@@ -96,6 +112,7 @@ def find_lands(cut: Cut, samples: Samples, mesh: Mesh, network: Network, job: Jo
     if not len(pairs.i):
         return ()
     pairs = _apart(_with_way(pairs, samples, cut.numbers, network), samples)
+    pairs = pairs.only(_clear(pairs, cut, samples))
     if not len(pairs.i):
         return ()
     pairs, first = _stretches(pairs, samples)
@@ -104,7 +121,7 @@ def find_lands(cut: Cut, samples: Samples, mesh: Mesh, network: Network, job: Jo
 
 def _thin(cut: Cut, samples: Samples, mesh: Mesh, job: Job) -> _Pairs:
     """Return all neighbours with less than the rule between them, but for bends of one stroke."""
-    i, j = _neighbours(samples, mesh)
+    i, j, straight = _neighbours(samples, mesh)
     d = samples.points[j] - samples.points[i]
     distance = np.hypot(d[:, 0], d[:, 1])
     groove = cut.radius[samples.stroke[i]] + cut.radius[samples.stroke[j]]
@@ -118,22 +135,45 @@ def _thin(cut: Cut, samples: Samples, mesh: Mesh, job: Job) -> _Pairs:
     grain = math.radians(job.grain_deg)
     sine = length[:, 0] * math.sin(grain) - length[:, 1] * math.cos(grain)
     limit = least_for(job, depth, sine**2)
-    pairs = _Pairs(i, j, distance, groove, limit, sine**2, np.full(len(i), np.inf))
+    pairs = _Pairs(i, j, distance, groove, limit, sine**2, straight[keep], np.full(len(i), np.inf))
     return pairs.only(distance - groove < limit - _NOISE)
 
 
-def _neighbours(samples: Samples, mesh: Mesh) -> tuple[Ints, Ints]:
-    """Return the pairs of samples at the two ends of each side of the mesh, but for those along a stroke."""
-    sides = mesh.sides[(mesh.sides < mesh.real).all(axis=1)]
-    i, j = mesh.sample_of[sides].T
-    along = (samples.stroke[i] == samples.stroke[j]) & (np.abs(i - j) == 1)
-    return i[~along], j[~along]
+def _clear(pairs: _Pairs, cut: Cut, samples: Samples) -> NDArray[np.bool_]:
+    """Say between which pairs no groove of a third stroke lies."""
+    from scipy.spatial import cKDTree
+
+    clear = pairs.straight.copy()
+    doubtful = pairs.only(~clear)
+    if not len(doubtful.i):
+        return clear
+    i, j = doubtful.i, doubtful.j
+    a, b = samples.points[i], samples.points[j]
+    stations = a[:, None] + _STATIONS[:, None] * (b - a)[:, None]
+    nearest = np.asarray(cKDTree(samples.points).query(stations)[1], dtype=np.intp)
+    third = samples.stroke[nearest]
+    own = (third == samples.stroke[i][:, None]) | (third == samples.stroke[j][:, None])
+    d = stations - samples.points[nearest]
+    inside = np.hypot(d[..., 0], d[..., 1]) < cut.radius[third] - _GRAZE
+    clear[~clear] = ~(inside & ~own).any(axis=1)
+    return clear
+
+
+def _neighbours(samples: Samples, mesh: Mesh) -> tuple[Ints, Ints, NDArray[np.bool_]]:
+    """Return the pairs of samples at the two ends of each side of the mesh, but for those along a stroke.
+
+    And of which nothing else is nearer to the middle between them.
+    """
+    real = (mesh.sides < mesh.real).all(axis=1)
+    i, j = mesh.sample_of[mesh.sides[real]].T
+    apart = (samples.stroke[i] != samples.stroke[j]) | (np.abs(i - j) != 1)
+    return i[apart], j[apart], mesh.straight[real][apart]
 
 
 def _stretches(pairs: _Pairs, samples: Samples) -> tuple[_Pairs, Ints]:
     """Gather pairs of the same two strokes that follow one another along them.
 
-    Return the pairs stretch by stretch, the worst of each first, and where each stretch begins.
+    Return the pairs stretch by stretch, the narrowest of each first, and where each stretch begins.
     """
     i, j = pairs.i, pairs.j
     same = samples.stroke[i] == samples.stroke[j]
@@ -144,8 +184,7 @@ def _stretches(pairs: _Pairs, samples: Samples) -> tuple[_Pairs, Ints]:
     step = _GAP * (pairs.groove[order][1:] + pairs.distance[order][1:])
     breaks = (np.diff(key[order]) != 0) | (np.diff(samples.along[one[order]]) > step)
     stretch = np.concatenate([[0], np.cumsum(breaks)])
-    short = (pairs.distance - pairs.groove - pairs.limit)[order]
-    again = np.lexsort((short, stretch))
+    again = np.lexsort(((pairs.distance - pairs.groove)[order], stretch))
     first = np.flatnonzero(np.diff(stretch[again], prepend=-1))
     order = order[again]
     return replace(pairs.only(order), i=one[order], j=other[order]), first
@@ -240,7 +279,7 @@ def _stretch(samples: Samples, k: Ints) -> Array:
 
 
 def _summed_up(pairs: _Pairs, first: Ints, samples: Samples, numbers: list[int]) -> tuple[Near, ...]:
-    """Return one land for each stretch; the pairs come stretch by stretch, each from `first`, worst first."""
+    """Return one land for each stretch; the pairs come stretch by stretch, each from `first`."""
     distances, middles = _least(samples, pairs.i[first], pairs.j[first])
     along = samples.along[pairs.i]
     step = samples.step[samples.stroke[pairs.i[first]]]

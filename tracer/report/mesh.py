@@ -38,6 +38,7 @@ class Mesh:
     sides : (s, 2) nodes of each side between two triangles.
     beside : (s, 2) triangles on its left and right.
     gates : (s,) least power on the way between the two triangles' centres, mm^2.
+    straight : (s,) whether that way crosses the side: nothing else is nearer to the middle between its nodes.
     """
 
     nodes: Array
@@ -50,12 +51,16 @@ class Mesh:
     sides: Ints
     beside: Ints
     gates: Array
+    straight: Bools
 
     @property
     def real(self) -> int:
         """How many nodes are not made up."""
         return len(self.sample_of)
 
+
+_WIDE = 500.0
+"""mm; far beyond any groove, for drawings that are a dot."""
 
 _LEAST_DOUBLE = 1e-12
 """mm^2; three nodes in a line have their middle far away, not nowhere."""
@@ -81,7 +86,7 @@ def build_mesh(points: Array, weights: Array | None = None) -> Mesh:
     triangles = _anticlockwise(nodes, triangles)
     centres, powers = _centres(nodes, own, triangles)
     sides, beside = _sides(triangles)
-    gates = _gates(nodes, own, centres, powers, sides=sides, beside=beside)
+    gates, straight = _gates(nodes, own, centres, powers, sides=sides, beside=beside)
     return Mesh(
         nodes=nodes,
         node_of=node_of,
@@ -93,6 +98,7 @@ def build_mesh(points: Array, weights: Array | None = None) -> Mesh:
         sides=sides,
         beside=beside,
         gates=gates,
+        straight=straight,
     )
 
 
@@ -103,7 +109,7 @@ def _keys(points: Array) -> NDArray[np.complex128]:
 
 def _far_points(points: Array) -> Array:
     low, high = points.min(axis=0), points.max(axis=0)
-    middle, reach = (low + high) / 2, _FAR * (float(np.hypot(*(high - low))) + 1.0)
+    middle, reach = (low + high) / 2, _FAR * float(np.hypot(*(high - low))) + _WIDE
     # Turned a little: a square drawing would else have four points on one circle with each of these.
     far: Array = middle + reach * np.array([[1.0, 0.13], [-0.13, 1.0], [-1.0, -0.13], [0.13, -1.0]])
     return far
@@ -164,8 +170,8 @@ def _sides(triangles: Ints) -> tuple[Ints, Ints]:
 
 def _gates(
     nodes: Array, weights: Array, centres: Array, powers: Array, *, sides: Ints, beside: Ints
-) -> Array:
-    """Return the least power (s,) on the way between the centres on the two sides of each side.
+) -> tuple[Array, Bools]:
+    """Return the least power (s,) on the way between the centres beside each side, and whether it crosses.
 
     The way runs square to the side. Its least power is where it crosses the side's line, if it does.
     """
@@ -174,8 +180,7 @@ def _gates(
     length = np.hypot(d[:, 0], d[:, 1])
     foot = (length**2 + weights[sides[:, 0]] - weights[sides[:, 1]]) / (2 * length)
     crosses = (_cross(d, centres[beside[:, 0]] - a) >= 0) & (_cross(d, centres[beside[:, 1]] - a) <= 0)
-    least: Array = np.where(crosses, foot**2 - weights[sides[:, 0]], powers[beside].min(axis=1))
-    return least
+    return np.where(crosses, foot**2 - weights[sides[:, 0]], powers[beside].min(axis=1)), crosses
 
 
 def _cross(p: Array, q: Array) -> Array:

@@ -14,6 +14,7 @@ from tracer.report.mesh import Mesh, build_mesh
 from tracer.report.network import Network, build_network
 from tracer.report.samples import Samples, sample, step_for
 
+
 @dataclass(frozen=True)
 class Wood:
     """Lands under the rule, and what grooves close in."""
