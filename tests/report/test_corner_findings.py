@@ -16,7 +16,9 @@ from tracer.model.finding import Finding
 from tracer.model.plan import Groove
 from tracer.report.build import build_plan
 from tracer.report.corner_findings import about_corners
+from tracer.report.cut import Cut
 from tracer.report.openings import Opening
+from tracer.report.trial import Trials
 from tracer.shop.bits import VBit
 
 STAR = [
@@ -36,8 +38,9 @@ def said(
     job = Job(**more)  # type: ignore[arg-type]
     drawn = drawing if isinstance(drawing, Drawing) else shapes.drawing_from(drawing)
     layout = shapes.layout_of(drawn, width_mm=width, job=job)
-    grooves = [Groove(stroke.number, job.depth, job.groove) for stroke in layout.strokes]
-    found = list(about_corners(layout, job, layout.strokes, grooves, faces=faces))
+    grooves = tuple(Groove(stroke.number, job.depth, job.groove) for stroke in layout.strokes)
+    cut = Cut(layout.strokes, grooves)
+    found = list(about_corners(Trials(layout, job), cut, layout.joints, faces=faces))
     assert len({finding.check for finding in found}) == len(found)
     return {finding.check: finding for finding in found}
 
@@ -69,10 +72,10 @@ def test_a_star_says_how_blunt_it_comes_out() -> None:
 
 def test_one_of_each_is_said_in_the_singular() -> None:
     assert said(SMALL_RING)["loop closes up"].message.startswith(
-        "A loop closes up under the groove: upper left"
+        "A loop closes up under the groove. Upper left"
     )
     assert said(tight(0.3), depth=2.0)["bend fills in"].message.startswith(
-        "The inside of a tight bend is lost"
+        "A tight bend fills in on the inside"
     )
     corner = [shapes.line((0, 50), (100, 0), (0, -50), width=0.1)]
     assert said(corner, depth=3.0)["corner blunt"].message.startswith("A sharp corner comes out")
@@ -96,7 +99,7 @@ def test_each_remedy_works(check: str, units: str) -> None:
     parts = CASES[check]
     job = {"units": units, "bit": VBit(90.0, 12.7), "depth": 1.4}
     finding = said(parts, **job)[check]
-    words = r"(?:at (.+?) \(.*?\) deep, |holds )with a (\d+) deg V, or from (.+?) \(.*\) wide"
+    words = r"(?:at (.+?) \(.*?\) deep, )?with a (\d+) deg V, or from (.+?) \(.*\) wide"
     ways = re.search(words, finding.remedy)
     assert ways
     width = parse_length(ways[3])
@@ -131,7 +134,7 @@ def test_beside_an_edge_only_corners_that_the_bit_does_not_get_into_are_blunt(si
     job = Job(depth=5.0)
     layout = shapes.layout_of(drawing, width_mm=86.6, job=job)
     plan = build_plan(layout, job)
-    (finding,) = about_corners(layout, job, plan.cut, plan.grooves)
+    (finding,) = about_corners(Trials(layout, job), Cut(plan.cut, plan.grooves), ())
     assert finding.check == "corner blunt"
     assert finding.message.startswith("3 sharp" if side == "inside" else "A sharp")
     assert f", {angle} deg)" in finding.message

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from tracer.geometry import affine, bezier
 from tracer.model.drawing import Joint, Kind, Stroke
-from tracer.report.corners import Corner, busy_joints, find_corners, most_excess, short_of_point
+from tracer.report.corners import Corner, busy_joints, find_corners, short_of_point
 
 Points = Sequence[tuple[float, float]]
 
@@ -169,14 +169,6 @@ def test_a_ring_and_a_word_of_bowls_have_no_corner() -> None:
     for part in (shapes.ring((50, 50), 20, 1.0), *shapes.LETTERS["8"], *shapes.LETTERS["S"]):
         line = Stroke(1, part.curves, part.closed, "line", np.array([1.0]))
         assert find_corners([line], [], {1: 6.0}) == ()
-
-
-@pytest.mark.parametrize("angle_deg", [10.0, 25.0, 60.0, 120.0])
-def test_the_widest_groove_that_is_not_too_blunt(angle_deg: float) -> None:
-    most = most_excess(math.radians(angle_deg))
-    line = stroke(corner_of(angle_deg), kind="edge")
-    assert find_corners([line], [], {1: most - 1e-9}) == ()
-    assert len(find_corners([line], [], {1: most + 1e-6})) == 1
 
 
 _NUMBERS = st.integers(-300, 300).map(lambda n: n / 4)

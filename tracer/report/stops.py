@@ -9,21 +9,17 @@ from numpy.typing import NDArray
 
 from tracer.errors import JobError
 from tracer.job import ASSUMED, Job
-from tracer.lengths import MM_PER_INCH
 from tracer.model.drawing import Stroke
 from tracer.model.plan import DepthStop
 from tracer.report.board_findings import LEAST_FLOOR
+from tracer.report.change import DEPTH_STEPS, LEAST_DEPTH
 from tracer.report.clusters import best_levels, nearest
-from tracer.report.remedy import LEAST_DEPTH
 from tracer.shop.router import pass_depths
 
 Array = NDArray[np.float64]
 
 SAME_GROOVE = 0.1
 """mm; two grooves that differ by less are all but the same, and need no two depth stops (our own choice)."""
-
-STEPS_MM = {"mm": 0.1, "in": MM_PER_INCH / 64}
-"""What a depth stop can be set to, by the units of the rule it is set with (common practice, no source)."""
 
 _MOST_DEPTHS = 128
 """Depths to choose from; where a long bit in a thick board has more, every second or third is tried."""
@@ -113,7 +109,7 @@ def _unsaid(job: Job) -> bool:
 
 def _depths(job: Job) -> Array:
     """Return the depths (mm, rising) that a stop can be set to: on the rule's marks, and the one said."""
-    bit, step = job.bit, STEPS_MM[job.units]
+    bit, step = job.bit, DEPTH_STEPS[job.units]
     floor = job.thickness - min(LEAST_FLOOR, job.thickness / 2)
     deepest = min(floor, bit.section.full_depth, bit.max_depth or math.inf)
     said = np.zeros(0) if _unsaid(job) or job.depth > deepest + _NOISE else np.array([job.depth])
