@@ -228,6 +228,7 @@ def test_lines_that_end_at_a_moved_edge_meet_its_track_where_it_crosses_them() -
     (joint,) = outside.joints
     assert joint.point - layout.joints[0].point == pytest.approx([W / 2, 0], abs=0.01)
     assert {number for number, _ in joint.members} == {1, 2}
+    assert stroke_of(outside, 2).length == pytest.approx(40 - W / 2, abs=0.01)  # not into the solid
     assert moved(layout, {1: "inside"}).joints == ()
     assert plan_of(layout, {1: "outside"}).totals.plunges == 1
 

@@ -1,6 +1,6 @@
 """Grooves beside the edges of solids: inside or outside of them, as far off as the groove is half wide."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -8,7 +8,7 @@ from tracer.acts import Side
 from tracer.geometry.offset import polygon_of, rings_at
 from tracer.job import Job
 from tracer.lengths import both
-from tracer.model.drawing import Joint, Region, Stroke
+from tracer.model.drawing import Region, Stroke
 from tracer.model.finding import Finding
 from tracer.model.layout import Layout
 from tracer.report import remedy
@@ -17,6 +17,7 @@ from tracer.report.findings import listed
 from tracer.report.joined import meet_where_crossed
 from tracer.report.places import place_words
 from tracer.report.stops import Stops
+from tracer.report.trimmed import Standing, trim_ends
 
 WITHIN = 0.01
 """mm; how near the tracks are to the true distance."""
@@ -35,11 +36,12 @@ A corner of angle a lies 1 / sin(a / 2) half grooves from it; beyond, the solid 
 class _Edges:
     """The edges that bound one area and are moved together, `half` a groove to one side.
 
-    The track lies `within` the area or round it; `side` is meant for the solid, and differs from
-    that where the area is a hole.
+    The track lies `within` the area or round it; `side` is meant for the `solid`, and differs from
+    that where the area is a hole in it.
     """
 
     strokes: tuple[Stroke, ...]
+    solid: Any
     area: Any
     half: float
     within: bool
@@ -58,7 +60,8 @@ class _Moved:
 def move_edges(layout: Layout, job: Job, decided: Decided, stops: Stops) -> tuple[Decided, Stops]:
     """Return the strokes with edges moved to their sides, and the stops of these.
 
-    Inside is where the solid is: there the wood goes and the edge stays clean. Where a track falls
+    Inside is where the solid is: there the wood goes and the edge stays clean. Outside of it the solid
+    stands, and lines that end at it are cut short, not to bite into it. Where a track falls
     into several rings, the largest keeps the edge's number, the others are numbered after all strokes.
     Where there is no room for the groove the edge is left out, with a finding.
     """
@@ -68,15 +71,21 @@ def move_edges(layout: Layout, job: Job, decided: Decided, stops: Stops) -> tupl
     by_number = {stroke.number: stroke for stroke in decided.strokes}
     tracks: dict[int, Stroke] = {}
     left_out, of_stroke, findings = dict(decided.left_out), dict(stops.of_stroke), list(decided.findings)
+    standing: list[Standing] = []
     for edges in _together(layout, sides, by_number, stops):
+        if edges.side == "outside":
+            standing.append(Standing(edges.solid, edges.half))
         found = _moved(edges, first=1 + max([*by_number, *tracks]))
         tracks |= {stroke.number: stroke for stroke in (*found.tracks, *found.more)}
         left_out |= dict.fromkeys(found.gone, NO_ROOM)
         of_stroke |= {stroke.number: of_stroke[edges.strokes[0].number] for stroke in found.more}
         findings += _told(layout, job, edges, found)
     strokes = tuple((by_number | tracks).values())
-    joints = _joints(decided.joints, strokes, {*sides, *tracks})
-    return Decided(strokes, joints, left_out, tuple(findings)), replace(stops, of_stroke=of_stroke)
+    rest = [replace(j, members=tuple(m for m in j.members if m[0] not in sides)) for j in decided.joints]
+    strokes, joints = trim_ends(strokes, [joint for joint in rest if len(joint.members) > 1], standing)
+    met = list(joints)
+    meet_where_crossed(met, strokes, {*sides, *tracks})
+    return Decided(strokes, tuple(met), left_out, tuple(findings)), replace(stops, of_stroke=of_stroke)
 
 
 def _moved(edges: _Edges, first: int) -> _Moved:
@@ -120,26 +129,22 @@ def _together(
     for region in regions:
         numbers = [number for number in (region.outer, *region.inner) if number in by_number]
         moved = [number for number in numbers if number in sides]
+        if not moved:
+            continue
         ways = {(sides[number], stops.of(number).width) for number in moved}
+        areas = {number: polygon_of(by_number[number].curves, WITHIN / 10) for number in numbers}
+        solid = areas[region.outer]
+        for number in region.inner:
+            solid = solid.difference(areas[number])
         if len(moved) == len(numbers) and len(ways) == 1:
-            area = polygon_of(by_number[region.outer].curves, WITHIN / 10)
-            for number in region.inner:
-                area = area.difference(polygon_of(by_number[number].curves, WITHIN / 10))
             ((side, width),) = ways
-            yield _Edges(tuple(by_number[n] for n in moved), area, width / 2, side == "inside", side)
-        else:
-            for number in moved:
-                area = polygon_of(by_number[number].curves, WITHIN / 10)
-                within = (sides[number] == "inside") == (number == region.outer)
-                yield _Edges((by_number[number],), area, stops.of(number).width / 2, within, sides[number])
-
-
-def _joints(joints: Sequence[Joint], strokes: Sequence[Stroke], moved: set[int]) -> tuple[Joint, ...]:
-    """Return where strokes meet once the edges `moved` lie elsewhere."""
-    rest = [replace(j, members=tuple(m for m in j.members if m[0] not in moved)) for j in joints]
-    met = [joint for joint in rest if len(joint.members) > 1]
-    meet_where_crossed(met, strokes, moved)
-    return tuple(met)
+            own = tuple(by_number[n] for n in moved)
+            yield _Edges(own, solid, solid, width / 2, side == "inside", side)
+            continue
+        for number in moved:
+            side, half = sides[number], stops.of(number).width / 2
+            within = (side == "inside") == (number == region.outer)
+            yield _Edges((by_number[number],), solid, areas[number], half, within, side)
 
 
 def _told(layout: Layout, job: Job, edges: _Edges, moved: _Moved) -> Iterator[Finding]:
