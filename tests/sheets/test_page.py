@@ -25,6 +25,7 @@ from tracer.model.layout import Layout, Piece
 from tracer.model.plan import Plan
 from tracer.sheets.figure import MARK, WIDTH, figures
 from tracer.sheets.page import printable, verdict, write_report
+from tracer.sheets.page_words import PageWords
 from tracer.sheets.spread import around, spread
 from tracer.shop.bits import Straight
 
@@ -185,6 +186,14 @@ def test_findings_are_gathered_by_kind_in_the_order_of_their_costliest(tmp_path:
     assert rows[5][5] == land.remedy
 
 
+@given(st.sampled_from(["3 5/64 in", "5/64 in", "78 mm"]), st.sampled_from(["", "at ", "stroke 3, "]))
+def test_numbers_stay_with_their_units(length: str, before: str) -> None:
+    said = PageWords(small_plan()).sentence(f"{before}{length} deep and stroke 4 too")
+    assert said.replace("\N{NO-BREAK SPACE}", " ") == f"{before}{length} deep and stroke 4 too"
+    assert length.replace(" ", "\N{NO-BREAK SPACE}") in said
+    assert said.endswith(" deep and stroke 4 too")
+
+
 def test_grooves_that_overlap_are_said_without_a_minus(tmp_path: Path) -> None:
     plan = small_plan()
     merged = replace(plan.findings[1], measured=-0.6)
@@ -245,6 +254,8 @@ def test_wood_that_breaks_out_is_said_tabled_and_marked(tmp_path: Path) -> None:
     assert rows[3][:2] == ["i1", "Enclosed strokes: 4"]
     (mark,) = figures(plan, {})[0].breaks
     assert mark.number == 2
+    assert 'href="#break-2"' in page
+    assert "break-2" in Tree(page).ids
     x0, _, x1, _ = plan.layout.extent
     per_mm = WIDTH / 1.12 / (x1 - x0)  # a margin of 6 % either side
     assert mark.radius == pytest.approx(1.1 * per_mm)

@@ -106,6 +106,7 @@ def _context(plan: Plan, art: Mapping[int, bytes], preview: bytes | None) -> dic
     words = PageWords(plan)
     each = _ART_BYTES // max(1, len(art))
     pictures = {index: image_uri(on_white(data), side=_ART_SIDE, most=each) for index, data in art.items()}
+    drawn = figures(plan, pictures)
     carved = preview_image(plan, _PREVIEW_SIDE) if preview is None else on_white(preview)
     return {
         "plan": plan,
@@ -114,7 +115,8 @@ def _context(plan: Plan, art: Mapping[int, bytes], preview: bytes | None) -> dic
         "ratio": words.begin(ratio_words(plan.job.ratio)),
         "words": words,
         "glance": _glance(plan, words),
-        "figures": figures(plan, pictures),
+        "figures": drawn,
+        "marked_breaks": {mark.number for figure in drawn for mark in figure.breaks},
         "width": WIDTH,
         "preview": image_uri(carved, side=_PREVIEW_SIDE, most=_PREVIEW_BYTES),
         "preview_size": carved.size,

@@ -9,6 +9,8 @@ from tracer.model.plan import Plan
 _LONG = 2000.0
 """mm from which a way is said in metres and feet."""
 
+_UNIT = re.compile(r"(?<=[0-9]) (?=(?:[0-9]+/[0-9]+ )?(?:in|mm|ft|m)\b)")
+
 
 @dataclass(frozen=True)
 class PageWords:
@@ -31,6 +33,10 @@ class PageWords:
             return "–"
         said = both(mm, self.units)
         return _unbroken(re.sub(r"\b0 in\b", "under 1/64 in", said) if mm > 0 else said)
+
+    def sentence(self, text: str) -> str:
+        """Return the text with its numbers kept on one line with their units."""
+        return _UNIT.sub("\N{NO-BREAK SPACE}", text)
 
     def short(self, mm: float | None) -> str:
         """Say a length in the user's unit alone, for long tables."""

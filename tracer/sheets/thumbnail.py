@@ -48,7 +48,7 @@ def draw_thumbnail(pdf: Pdf, plan: Plan, x: float, y: float, *, room: tuple[floa
     pdf.text(left + 12.5, y + height + 6.0, "grain", 8.0)
     remarks = ["dotted: left out"] if plan.left_out else []
     if len(plan.runs) > _MOST:
-        remarks.insert(0, "every fifth run is numbered")
+        remarks.insert(0, "every 5th run numbered")
     if unplaced:
         remarks.insert(0, f"{unplaced} numbers find no room here")
     said = pdf.fit("; ".join(remarks), 8.0, room[0] - 25.0)
