@@ -118,9 +118,7 @@ def build_plan(layout: Layout, job: Job) -> Plan:
     return Planner(layout).plan(job)
 
 
-def _findings(
-    trials: Trials, strokes: Sorted, decided: Decided, cut: Cut, wood: Wood
-) -> tuple[Finding, ...]:
+def _findings(trials: Trials, strokes: Sorted, decided: Decided, cut: Cut, wood: Wood) -> tuple[Finding, ...]:
     found = [
         *decided.findings,
         *about_strokes(trials, strokes, decided.strokes),

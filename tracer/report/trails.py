@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
+Ints = NDArray[np.intp]
 _Pass = tuple[int, int]
 
 SHARP = math.radians(150)
@@ -38,12 +39,10 @@ class _Pairing:
 
     Attributes
     ----------
-    node : node of each half-edge.
     toward : angle at which each leaves its node.
     mate : half-edge that follows at the node, -1 where a trail ends.
     """
 
-    node: list[int]
     toward: list[float]
     mate: list[int]
 
@@ -64,32 +63,45 @@ def find_trails(ends: Sequence[tuple[int, int]], directions: Array) -> list[list
     ends : nodes at the tail and head of each of m edges.
     directions : (m, 2, 2) unit vectors in which each edge leaves its tail and its head.
     """
-    toward = np.arctan2(directions[..., 1], directions[..., 0]).ravel().tolist()
-    pairing = _Pairing([node for both in ends for node in both], toward, [-1] * (2 * len(ends)))
-    halves_at: dict[int, list[int]] = {}
-    for half, node in enumerate(pairing.node):
-        halves_at.setdefault(node, []).append(half)
-    for halves in halves_at.values():
-        for a, b in _least_turning(pairing, halves):
-            _join(pairing, a, b)
+    node = np.array(ends, dtype=np.intp).ravel()
+    toward = np.arctan2(directions[..., 1], directions[..., 0]).ravel()
+    order = np.argsort(node, kind="stable")
+    first = np.flatnonzero(np.append(True, np.diff(node[order]) > 0))
+    degree = np.diff(np.append(first, len(node)))
+    mate = np.full(len(node), -1)
+    for arms in np.unique(degree[degree > 1]).tolist():
+        met = order[first[degree == arms][:, None] + np.arange(arms)]
+        for pair in _least_turning(toward[met]):
+            a, b = (np.take_along_axis(met, pair[:, side, None], axis=1) for side in (0, 1))
+            mate[a], mate[b] = b, a
+    pairing = _Pairing(toward.tolist(), mate.tolist())
+    halves_at = [met.tolist() for met in np.split(order, first[1:])]
     while _let_in(pairing, halves_at):
         pass
     return [_steps(trail) for trail in _walk(pairing)[0]]
 
 
-def _least_turning(pairing: _Pairing, halves: list[int]) -> list[_Pass]:
-    """Pair the half-edges of one node so that they turn least in all; an odd one is left as an end."""
-    if len(halves) <= 2:
-        return [(halves[0], halves[1])] if len(halves) == 2 else []
-    turn = {(i, j): pairing.turn(halves[i], halves[j]) for j in range(len(halves)) for i in range(j)}
-    if len(halves) <= _COMPARED_TO:
-        best = min(_pairings(tuple(range(len(halves)))), key=lambda pairs: sum(turn[pair] for pair in pairs))
-        return [(halves[i], halves[j]) for i, j in best]
-    free, pairs = set(range(len(halves))), []
-    for i, j in sorted(turn, key=lambda pair: (turn[pair], pair)):
-        if i in free and j in free:
-            free -= {i, j}
-            pairs.append((halves[i], halves[j]))
+def _least_turning(toward: Array) -> list[Ints]:
+    """Pair the k edges that meet at each of n nodes so that they turn least; of an odd k one is left over.
+
+    `toward` (n, k) are the angles at which they leave. Returns k // 2 pairs (n, 2) at each node.
+    """
+    turned = np.abs(np.pi - np.abs(toward[:, :, None] - toward[:, None]))
+    turned += np.where(turned > SHARP, SHARP, 0.0)
+    count = toward.shape[1]
+    if count <= _COMPARED_TO:
+        table = np.array(_pairings(tuple(range(count))))
+        cost = turned[:, table[..., 0], table[..., 1]].sum(axis=2)
+        return list(table[cost.argmin(axis=1)].transpose(1, 0, 2))
+    turned[:, np.arange(count), np.arange(count)] = np.inf
+    pairs, at = [], np.arange(len(toward))
+    for _ in range(count // 2):
+        pair = np.column_stack(
+            np.unravel_index(turned.reshape(len(toward), -1).argmin(axis=1), (count, count))
+        )
+        turned[at[:, None], pair] = np.inf
+        turned.transpose(0, 2, 1)[at[:, None], pair] = np.inf
+        pairs.append(pair)
     return pairs
 
 
@@ -127,13 +139,13 @@ def _walk(pairing: _Pairing) -> tuple[list[list[int]], list[int], list[bool]]:
     return trails, trail_of, closed
 
 
-def _let_in(pairing: _Pairing, halves_at: dict[int, list[int]]) -> bool:
+def _let_in(pairing: _Pairing, halves_at: Sequence[list[int]]) -> bool:
     """Let closed trails into others they meet, where that turns least; say whether any was."""
     trails, trail_of, closed = _walk(pairing)
     if len(trails) < 2 or not any(closed):
         return False
     options = []
-    for halves in halves_at.values():
+    for halves in halves_at:
         if len({trail_of[half] for half in halves}) < 2:
             continue
         passes = [(a, pairing.mate[a]) for a in halves if pairing.mate[a] < a]
