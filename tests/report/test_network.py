@@ -72,6 +72,25 @@ def test_a_hop_is_an_edge_and_cuts_the_strokes_it_joins() -> None:
     assert np.allclose(network.directions[-1], [[0, 1], [0, -1]])
 
 
+def test_a_hop_from_a_joint_leaves_the_joint() -> None:
+    # At (0, 0) a joint of two strokes and two hops: one node, and no edge without length.
+    strokes = [
+        line(1, (0, 0), (50, 0)),
+        line(2, (0, 0), (0, 50)),
+        line(3, (-1, 0), (-50, 0)),
+        line(4, (0, -1), (0, -50)),
+    ]
+    joint = Joint(np.zeros(2), ((1, 0.0), (2, 0.0)))
+    hops = [
+        Hop(1, 0.0, 3, 0.0, np.array([[0.0, 0], [-1, 0]])),
+        Hop(2, 0.0, 4, 0.0, np.array([[0.0, 0], [0, -1]])),
+    ]
+    network = build_network(strokes, [joint], hops)
+    assert sorted(network.lengths.round(6).tolist()) == [1, 1, 49, 49, 50, 50]
+    assert sorted(network.degrees.tolist()) == [1, 1, 1, 1, 2, 2, 4]
+    assert len(np.unique(network.parts)) == 1
+
+
 @settings(deadline=None)
 @given(st.sampled_from(sorted(SHAPES)), st.randoms(use_true_random=False))
 def test_the_order_of_strokes_and_joints_does_not_matter(name: str, random: object) -> None:

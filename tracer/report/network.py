@@ -138,7 +138,25 @@ def build_network(strokes: Sequence[Stroke], joints: Iterable[Joint], hops: Iter
     """
     if not strokes:
         return Network(np.zeros((0, 2)), (), np.zeros(0), np.zeros((0, 2, 2)))
-    chain = Chain.of(strokes)
+    chain, hops = Chain.of(strokes), list(hops)
+    open_ = np.array([not (s.closed or s.kind == "dot") for s in strokes])
+    places, where = _where_they_meet(chain, joints, hops)
+    ends = places.node[len(places.node) - 2 * len(hops) :].reshape(-1, 2)
+    stops, where = _with_ends(_snapped(places, where, chain, open_), where, chain, open_)
+    label, where = _merged(stops, where)
+    node = label[stops.node]
+    pairs = np.flatnonzero((np.diff(stops.stroke) == 0) & (np.diff(stops.t) > 0))
+    columns = (stops.stroke[pairs], stops.t[pairs], stops.t[pairs + 1], node[pairs], node[pairs + 1])
+    edges = [Edge(strokes[index], *rest) for index, *rest in zip(*(c.tolist() for c in columns), strict=True)]
+    edges += [
+        Edge(strokes[chain.index[hop.stroke]], hop.t, hop.t, tail, head, hop.points)
+        for hop, (tail, head) in zip(hops, label[ends].tolist(), strict=True)
+    ]
+    return _measured(where, edges, chain)
+
+
+def _where_they_meet(chain: Chain, joints: Iterable[Joint], hops: Sequence[Hop]) -> tuple[_Places, Array]:
+    """Return the places of joints, then of hops, two each, and the points of their nodes (n, 2)."""
     points: list[Array] = []
     rows: list[tuple[int, float, int]] = []
     for joint in joints:
@@ -146,29 +164,29 @@ def build_network(strokes: Sequence[Stroke], joints: Iterable[Joint], hops: Iter
         if len(members) > 1:
             rows += [(index, t, len(points)) for index, t in members]
             points.append(joint.point)
-    across = []
     for hop in hops:
-        index, node = chain.index[hop.stroke], len(points)
-        across.append(Edge(strokes[index], hop.t, hop.t, node, node + 1, hop.points))
-        rows += [(index, hop.t, node), (chain.index[hop.other], hop.other_t, node + 1)]
+        rows += [
+            (chain.index[hop.stroke], hop.t, len(points)),
+            (chain.index[hop.other], hop.other_t, len(points) + 1),
+        ]
         points += list(hop.points)
-    stroke, t, node_of = (
-        (np.array(column) for column in zip(*rows, strict=True)) if rows else np.zeros((3, 0))
+    stroke, t, node = (np.array(column) for column in zip(*rows, strict=True)) if rows else np.zeros((3, 0))
+    return _Places(stroke.astype(np.intp), t.astype(float), node.astype(np.intp)), np.array(points).reshape(
+        -1, 2
     )
-    open_ = np.array([not (s.closed or s.kind == "dot") for s in strokes])
-    places = _Places(stroke.astype(np.intp), t.astype(float), node_of.astype(np.intp))
-    where = np.array(points).reshape(-1, 2)
-    stops, where = _with_ends(_snapped(places, where, chain, open_), where, chain, open_)
-    pairs = np.flatnonzero(np.diff(stops.stroke) == 0)
-    columns = (
-        stops.stroke[pairs],
-        stops.t[pairs],
-        stops.t[pairs + 1],
-        stops.node[pairs],
-        stops.node[pairs + 1],
-    )
-    edges = [Edge(strokes[index], *rest) for index, *rest in zip(*(c.tolist() for c in columns), strict=True)]
-    return _measured(where, edges + across, chain)
+
+
+def _merged(stops: _Places, where: Array) -> tuple[Ints, Array]:
+    """Return the new number of each node, those at one place of a stroke being one, and where they are."""
+    again = np.flatnonzero((np.diff(stops.stroke) == 0) & (np.diff(stops.t) == 0))
+    if not len(again):
+        return np.arange(len(where)), where
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
+    links = (np.ones(len(again)), (stops.node[again], stops.node[again + 1]))
+    label = connected_components(coo_array(links, shape=(len(where), len(where))), directed=False)[1]
+    return label.astype(np.intp), where[np.unique(label, return_index=True)[1]]
 
 
 def _snapped(places: _Places, where: Array, chain: Chain, open_: Bools) -> _Places:
