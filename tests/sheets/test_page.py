@@ -212,6 +212,16 @@ def test_each_stroke_says_its_stop_width_and_groove(tmp_path: Path) -> None:
     assert "Depth stop" not in table(page_of(small_plan(), tmp_path), "strokes")[0]
 
 
+def test_bands_on_the_figure_are_as_wide_as_each_groove(tmp_path: Path) -> None:
+    plan = with_stops(small_plan())
+    uses = Tree(page_of(plan, tmp_path)).all("use")
+    bands = {str(use["href"]): float(str(use["stroke-width"])) for use in uses}
+    x0, _, x1, _ = plan.layout.extent
+    per_mm = WIDTH / 1.12 / (x1 - x0)  # a margin of 6 % either side
+    widths = {f"#stroke-{groove.stroke}": groove.width * per_mm for groove in plan.grooves}
+    assert bands == pytest.approx(widths, abs=0.006)
+
+
 def test_depth_stops_are_tabled_in_the_order_of_cutting(tmp_path: Path) -> None:
     rows = table(page_of(with_stops(small_plan()), tmp_path), "plunges")
     assert [row[0] for row in rows[1:4]] == ["2", "3", "1"]

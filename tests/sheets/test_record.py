@@ -127,6 +127,16 @@ def test_stops_islands_and_decisions_are_told() -> None:
     assert data["job"]["decided"]["join"] == [{"a": 3, "a_end": "end", "b": 5, "b_end": "start"}]
 
 
+def test_the_rule_for_the_wood_between_is_told() -> None:
+    """Pine: 3 mm along, 3/16 in across; 1 mm of the hand at a half, root of squares with 0.3 mm of play."""
+    shaky = small_plan(hand_error=1.0, linkage=Linkage(0.5, play=0.3))
+    rule = record(shaky)["job"]["least_wood"]
+    assert (rule["along_mm"], rule["across_mm"], rule["sloping_share"]) == (3.0, 4.7625, 0.5)
+    assert rule["stray_mm"] == pytest.approx(math.hypot(0.5, 0.3), abs=1e-6)
+    assert record(small_plan(linkage=Linkage(0.5, play=0.3)))["job"]["least_wood"]["stray_mm"] == 0.0
+    check(record(shaky))
+
+
 def test_a_join_belongs_to_no_piece() -> None:
     assert [one["piece"] for one in record(with_join(small_plan()))["strokes"]] == [1] * 6 + [None]
 

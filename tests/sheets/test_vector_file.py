@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapes import drawing_of, layout_of
-from sheets.plans import DATE, small_plan
+from sheets.plans import DATE, small_plan, with_stops
 
 from tracer.model.drawing import Drawing
 from tracer.sheets.vector_file import write_carving_svg, write_strokes_svg, write_template_svg
@@ -46,6 +46,15 @@ def test_one_path_a_kept_stroke(tmp_path):
     template, carving = written(tmp_path)
     assert list(paths(template)) == [f"stroke-{n}" for n in (1, 2, 3, 4, 6)]
     assert list(paths(carving)) == list(paths(template))
+
+
+def test_paths_say_their_kind_and_depth_stop(tmp_path):
+    write_template_svg(with_stops(small_plan()), tmp_path / "t.svg")
+    looks = {name: path.get("class") for name, path in paths(tmp_path / "t.svg").items()}
+    assert looks["stroke-1"] == "line stop-1"
+    assert looks["stroke-4"] == "line stop-2"
+    assert looks["stroke-6"] == "dot stop-3"
+    assert paths(written(tmp_path)[0])["stroke-6"].get("class") == "dot"
 
 
 def test_size_is_in_mm_and_the_view_is_in_the_same_numbers(tmp_path):

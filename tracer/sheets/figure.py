@@ -106,6 +106,13 @@ class Figure:
         return {mark.severity for mark in self.marks}
 
     @property
+    def by_stop(self) -> list[tuple[int, list[Line]]]:
+        """The lines that are cut, by their depth stop."""
+        cut = [line for line in self.lines if line.band]
+        stops = sorted({line.stop for line in cut})
+        return [(stop, [line for line in cut if line.stop == stop]) for stop in stops]
+
+    @property
     def gone(self) -> set[str]:
         """Why strokes are left out: "lost" to the bit, or "chosen" by the user."""
         return {"chosen" if line.chosen else "lost" for line in self.lines if not line.band}

@@ -167,7 +167,7 @@ def island_groups(plan: Plan) -> tuple[IslandGroup, ...]:
     standing = tuple(i for i in plan.islands if i.kind == "standing wood" and not i.breaks)
     groups = (
         IslandGroup(f"Will break out: {count(len(breaking), 'piece')} of standing wood", breaking),
-        IslandGroup(f"Closed-in parts of the drawing: {count(len(parts), 'plunge')} of their own", parts),
+        IslandGroup(f"Closed-in parts of the drawing, each a plunge of its own: {len(parts)}", parts),
         IslandGroup(f"Standing wood that holds: {count(len(standing), 'piece')}", standing),
     )
     return tuple(group for group in groups if group.islands)

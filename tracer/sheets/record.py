@@ -128,6 +128,7 @@ def _rules(job: Job) -> dict[str, Any]:
         "play_mm": linkage.play,
         "reach_mm": None if linkage.reach is None else list(linkage.reach),
         "hand_error_on_template_mm": job.hand_error,
+        "least_wood": _least_wood(job),
         "retrace": job.retrace,
         "thin": job.thin,
         "max_widening": job.max_widening,
@@ -139,6 +140,19 @@ def _rules(job: Job) -> dict[str, Any]:
             "measured": job.printer.measured, "margin_mm": job.printer.margin,
         },
     }  # fmt: skip
+
+
+def _least_wood(job: Job) -> dict[str, float]:
+    """Return the numbers of the rule for the wood between two grooves."""
+    wood, linkage = job.wood, job.linkage
+    return {
+        "along_mm": wood.land_along,
+        "across_mm": wood.land_across,
+        "sloping_share": wood.sloping_share,
+        "straight_share": wood.straight_share,
+        "straight_across_factor": wood.straight_across_factor,
+        "stray_mm": linkage.error_on_wood(job.hand_error) if job.hand_error else 0.0,
+    }
 
 
 def _decided(acts: Acts) -> dict[str, Any]:

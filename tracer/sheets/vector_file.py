@@ -1,6 +1,6 @@
 """SVG files: one path a stroke, real millimetres."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from xml.sax.saxutils import escape
@@ -54,13 +54,14 @@ def write_strokes_svg(drawing: Drawing, path: Path) -> None:
     strokes = [stroke.transformed(affine.scaling(scale)) for stroke in drawing.strokes]
     said = f"Strokes of {drawing.name}, {unit or 'pixels'}; scale: {drawing.scale_source}."
     frame = _Frame(0.0, 0.0, width, height, unit)
-    _save(path, frame, (drawing.name, said), ("strokes", _paths(strokes), _LINE if unit else 1.0))
+    _save(path, frame, (drawing.name, said), ("strokes", _paths(strokes, {}), _LINE if unit else 1.0))
 
 
 def _write_plan(plan: Plan, path: Path, matrix: Array, called: tuple[str, str]) -> None:
     """Write the kept strokes mapped by `matrix`, the whole board showing."""
     group, said = called
     strokes = [stroke.transformed(matrix) for stroke in plan.cut]
+    stops = {groove.stroke: groove.stop for groove in plan.grooves} if len(plan.stops) > 1 else {}
     scale = affine.scale_of(matrix)
     x0, y0, x1, y1 = extent(tuple(strokes))
     edge = max((groove.width for groove in plan.grooves), default=0.0) * scale / 2
@@ -69,13 +70,17 @@ def _write_plan(plan: Plan, path: Path, matrix: Array, called: tuple[str, str]) 
     left, top = min(0.0, x0 - edge), min(0.0, y0 - edge)
     frame = _Frame(left, top, right - left, bottom - top, "mm")
     said = f"{said} {len(strokes)} strokes, {len(plan.left_out)} left out; {plan.job.date.isoformat()}."
-    _save(path, frame, (plan.job.name, said), (group, _paths(strokes), _LINE))
+    _save(path, frame, (plan.job.name, said), (group, _paths(strokes, stops), _LINE))
 
 
-def _paths(strokes: Iterable[Stroke]) -> list[str]:
-    """Return a path element a stroke; a dot is a curve of no length, which round ends show."""
+def _paths(strokes: Iterable[Stroke], stops: Mapping[int, int]) -> list[str]:
+    """Return a path element a stroke, its classes its kind and, where `stops` has it, its depth stop.
+
+    A dot is a curve of no length, which round ends show.
+    """
     return [
-        f'    <path id="stroke-{stroke.number}" class="{stroke.kind}" d="{_path_data(stroke)}"/>'
+        f'    <path id="stroke-{stroke.number}" class="{stroke.kind}'
+        f'{f" stop-{stops[stroke.number]}" if stroke.number in stops else ""}" d="{_path_data(stroke)}"/>'
         for stroke in strokes
     ]
 
