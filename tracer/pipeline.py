@@ -17,11 +17,13 @@ from tracer.model.ink import Ink
 from tracer.model.layout import Board, Layout, Piece
 from tracer.model.plan import Plan
 from tracer.model.scan import Scan
+from tracer.model.sizes import Sizes
 from tracer.raster.ink import find_ink
 from tracer.raster.steps import write_ink_steps
 from tracer.report.build import Planner
 from tracer.report.fix import Fix
 from tracer.report.fixes import propose
+from tracer.report.sizes import find_sizes
 from tracer.sheets.pack import write_pack
 from tracer.vector.steps import write_stroke_step
 from tracer.vector.strokes import find_strokes
@@ -131,6 +133,25 @@ def _planner(drawing: Drawing | Layout, layout: Layout) -> Planner:
     return planner
 
 
+def sizes(drawing: Drawing | Layout, job: Job | None = None, *, say: Say = _silent) -> Sizes:
+    """Return what becomes of one figure at other sizes, and with other bits and depths.
+
+    Raises
+    ------
+    JobError
+        For a layout of more than one piece, or a figure without size.
+    """
+    job = job or Job()
+    layout = drawing if isinstance(drawing, Layout) else lay_out({0: drawing}, job)
+    if len(layout.pieces) != 1:
+        raise JobError(
+            f"sizes are answered for one picture, and this job has {len(layout.pieces)}: name one picture, "
+            "or a job file with one"
+        )
+    say("looking at other sizes and bits")
+    return find_sizes(layout, job)
+
+
 def write(
     plan: Plan,
     folder: Path | str,
@@ -161,10 +182,7 @@ class Work:
 
     def plan(self, job: Job) -> Plan:
         """Return the plan of a job; only what changed since the last is done again."""
-        if not job.pieces:
-            raise JobError("No picture was named: say which art to carve, or name a job file with --job.")
-        drawings = {k: self._look_at(spec)[1] for k, spec in enumerate(job.pieces)}
-        layout = lay_out(drawings, job)
+        layout = self._lay_out(job)
         if self._layout is None or not _alike(self._layout, layout):
             self._layout = layout
         return plan(self._layout, job, say=self.say)
@@ -175,9 +193,18 @@ class Work:
         self.say("looking for what to leave out")
         return propose(_planner(layout, layout), job)
 
+    def sizes(self, job: Job) -> Sizes:
+        """Return what becomes of the picture of a job at other sizes."""
+        return sizes(self._lay_out(job), job, say=self.say)
+
     def pictures(self, job: Job) -> dict[int, bytes]:
         """Return a PNG of each piece's art, by piece counted from 0."""
         return {k: _png(self._look_at(spec)[0]) for k, spec in enumerate(job.pieces)}
+
+    def _lay_out(self, job: Job) -> Layout:
+        if not job.pieces:
+            raise JobError("No picture was named: say which art to carve, or name a job file with --job.")
+        return lay_out({k: self._look_at(spec)[1] for k, spec in enumerate(job.pieces)}, job)
 
     def _look_at(self, spec: PieceSpec) -> tuple[Scan, Drawing]:
         """Read and trace one picture, or recall it."""

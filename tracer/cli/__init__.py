@@ -10,6 +10,7 @@ from tracer.cli.groove import groove
 from tracer.cli.job import job
 from tracer.cli.ratio import ratio
 from tracer.cli.shop import app as shop
+from tracer.cli.size import size
 from tracer.cli.strokes import strokes
 from tracer.cli.template import template
 from tracer.errors import TracerError
@@ -23,6 +24,7 @@ app = typer.Typer(
 )
 app.command()(template)
 app.command()(check)
+app.command()(size)
 app.command()(strokes)
 app.command()(groove)
 app.command()(ratio)
