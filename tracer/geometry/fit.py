@@ -3,15 +3,16 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from tracer.geometry import bezier
-
 Array = NDArray[np.float64]
 
 _LOOKS = 32
 """Points of a stretch that one cubic is fitted to, evenly chosen."""
 
 _STEPS = 3
-"""Times that the points' parameters are moved to their feet on the cubic."""
+"""Times that the handles are moved."""
+
+_DAMPING = 1e-9
+"""Keeps the handles of straight stretches where they are: along itself a line may be as fast as it likes."""
 
 _LONGEST = 3.0
 """Handles are no longer than this times the chord, and no shorter than a hundredth of it."""
@@ -38,39 +39,57 @@ def fit_cubics(points: Array, tangents: Array, tolerance: float) -> Array:
 
 
 def _fitted(points: Array, leaves: Array, comes: Array) -> tuple[Array, Array]:
-    """Return the cubic (4, 2) of least squares between two directions, and the points' distances (m,)."""
-    steps = np.hypot(*np.diff(points, axis=0).T)
-    u = np.concatenate([[0.0], np.cumsum(steps)]) / max(float(steps.sum()), 1e-12)
-    cubic = _with_handles(points, u, leaves, comes)
-    for _ in range(_STEPS):
-        u = _nearer(cubic, points, u)
-        cubic = _with_handles(points, u, leaves, comes)
-    off = points - bezier.evaluate(np.repeat(cubic[None], len(u), axis=0), _nearer(cubic, points, u))
-    return cubic, np.hypot(off[:, 0], off[:, 1])
+    """Return the cubic (4, 2) of least squares between two directions, and the points' distances (m,).
 
-
-def _with_handles(points: Array, u: Array, leaves: Array, comes: Array) -> Array:
-    """Return the cubic whose handles along both directions are of least squares at parameters u (m,)."""
+    Its handles take Gauss-Newton steps on the distances along its normals.
+    """
     start, end = points[0], points[-1]
     chord = float(np.hypot(*(end - start)))
+    steps = np.hypot(*np.diff(points, axis=0).T)
+    u = np.concatenate([[0.0], np.cumsum(steps)]) / max(float(steps.sum()), 1e-12)
+    handles = np.full(2, chord / 3)
+    for step in range(_STEPS + 1):
+        cubic = np.array([start, start + handles[0] * leaves, end - handles[1] * comes, end])
+        u, off, across = _nearer(cubic, points, u)
+        if step < _STEPS:
+            b = _weights(u)
+            a0, a1 = b[:, 1] * (across @ leaves), -b[:, 2] * (across @ comes)
+            handles = np.clip(handles + _solved(a0, a1, off), chord / 100, _LONGEST * chord)
+    gap = points - _weights(u) @ cubic
+    return cubic, np.hypot(gap[:, 0], gap[:, 1])
+
+
+def _solved(a: Array, b: Array, wanted: Array) -> Array:
+    """Return the two numbers (2,) by which a and b (m,) come nearest to `wanted` (m,), small where any do."""
+    aa, bb, ab = a @ a + _DAMPING * len(a), b @ b + _DAMPING * len(b), a @ b
+    determinant = aa * bb - ab * ab
+    found = np.array([bb * (a @ wanted) - ab * (b @ wanted), aa * (b @ wanted) - ab * (a @ wanted)])
+    return np.asarray(found / determinant)
+
+
+def _weights(u: Array) -> Array:
+    """Return how much each control point counts (m, 4) at parameters u (m,)."""
     v = 1 - u
-    b1, b2 = 3 * v * v * u, 3 * v * u * u
-    gap = points - (v**3 + b1)[:, None] * start - (b2 + u**3)[:, None] * end
-    a, b = b1[:, None] * leaves, -b2[:, None] * comes
-    normal = np.array([[(a * a).sum(), (a * b).sum()], [(a * b).sum(), (b * b).sum()]])
-    right = np.array([(a * gap).sum(), (b * gap).sum()])
-    sound = abs(np.linalg.det(normal)) > 1e-9 * max(normal[0, 0] * normal[1, 1], 1e-300)
-    handles = np.linalg.solve(normal, right) if sound else np.full(2, chord / 3)
-    h0, h1 = np.clip(handles, chord / 100, _LONGEST * chord)
-    return np.array([start, start + h0 * leaves, end - h1 * comes, end])
+    return np.stack([v * v * v, 3 * v * v * u, 3 * v * u * u, u * u * u], axis=1)
 
 
-def _nearer(cubic: Array, points: Array, u: Array) -> Array:
-    """Return parameters (m,) a Newton step nearer to the feet of the points (m, 2) on one cubic."""
-    curves = np.repeat(cubic[None], len(u), axis=0)
-    gap = bezier.evaluate(curves, u) - points
-    slope, bend = bezier.derivative(curves, u), bezier.second_derivative(curves, u)
-    speed = (slope * slope).sum(axis=1)
-    below = np.maximum(speed + (gap * bend).sum(axis=1), 0.3 * speed)
-    nearer: Array = np.clip(u - (gap * slope).sum(axis=1) / np.maximum(below, 1e-12), 0.0, 1.0)
-    return nearer
+def _nearer(cubic: Array, points: Array, u: Array) -> tuple[Array, Array, Array]:
+    """Return parameters (m,) two Newton steps nearer to the feet of points (m, 2) on a cubic.
+
+    And how far off they are along its normals there (m,), and these (m, 2).
+    """
+    slopes, bends = 3 * np.diff(cubic, axis=0), 6 * np.diff(cubic, n=2, axis=0)
+    for _ in range(2):
+        v = 1 - u
+        gap = _weights(u) @ cubic - points
+        slope = np.stack([v * v, 2 * v * u, u * u], axis=1) @ slopes
+        bend = np.stack([v, u], axis=1) @ bends
+        speed = (slope * slope).sum(axis=1)
+        below = np.maximum(speed + (gap * bend).sum(axis=1), 0.3 * speed)
+        u = np.clip(u - (gap * slope).sum(axis=1) / np.maximum(below, 1e-12), 0.0, 1.0)
+    v = 1 - u
+    slope = np.stack([v * v, 2 * v * u, u * u], axis=1) @ slopes
+    size = np.maximum(np.hypot(slope[:, 0], slope[:, 1]), 1e-12)
+    across = np.column_stack([-slope[:, 1], slope[:, 0]]) / size[:, None]
+    off = ((points - _weights(u) @ cubic) * across).sum(axis=1)
+    return u, off, across

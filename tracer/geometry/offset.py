@@ -26,6 +26,9 @@ _AT_KNOT = 1e-6
 _BESIDE = 0.02
 """Part of the way to the next point at which the direction just beside a point is taken."""
 
+_MAY_TURN = np.cos(np.radians(5))
+"""Chords of a ring that turn by less are no corner."""
+
 _CORNER = np.cos(np.radians(15))
 """Where the ring turns by more than 15 deg within a tolerance it has a corner."""
 
@@ -142,18 +145,16 @@ class _Source:
         away = points - feet
         points = feet + distance * away / np.hypot(away[:, 0], away[:, 1])[:, None]
         new = np.hypot(*(points - np.roll(points, 1, axis=0)).T) > tolerance / 100
-        points, t = points[new], t[new]
+        points, away, t = points[new], away[new], t[new]
         chains = np.searchsorted(self.first, t, side="right") - 1
         of = int(np.bincount(np.minimum(chains, len(self.chains) - 1)).argmax())
         order = self._order(points, of)
         points, t = points[order], t[order]
-        before, after = (self._directions(points, way) for way in (-1, 1))
-        corner = (before * after).sum(axis=1) < _CORNER
+        at = _along(away[order], np.roll(points, -1, axis=0) - np.roll(points, 1, axis=0))
+        corner, sides = self._corners(points, at)
         knot = np.zeros(len(t), bool)
         knot[self.knots(t)] = True
         breaks = np.flatnonzero(corner | (knot & ~np.roll(corner, 1) & ~np.roll(corner, -1)))
-        at = np.where(corner[:, None], 0.0, self._directions(points, 0))
-        sides = [np.where(corner[:, None], side, at) for side in (before, after)]
         return Ring(_closed(points, sides, at, breaks, tolerance=tolerance), of)
 
     def _order(self, points: Array, of: int) -> Ints:
@@ -162,17 +163,32 @@ class _Source:
         order = np.roll(np.arange(len(points)), -int(np.hypot(*(points - own[0]).T).argmin()))
         return order if (_area(points) > 0) == (_area(own) > 0) else np.roll(order[::-1], 1)
 
-    def _directions(self, points: Array, way: int) -> Array:
-        """Return the unit directions (m, 2) of the ring at its points, just before (way -1) or after (1)."""
-        step = np.roll(points, -1, axis=0) - np.roll(points, 1, axis=0)
-        beside = points
-        if way:
-            step = way * (np.roll(points, -way, axis=0) - points)
-            beside = points + way * _BESIDE * step
-        away = beside - self.feet(beside)[0]
-        along = np.column_stack([-away[:, 1], away[:, 0]])
-        along *= (np.sign((along * step).sum(axis=1)) / np.hypot(along[:, 0], along[:, 1]))[:, None]
-        return along
+    def _corners(self, points: Array, at: Array) -> tuple[NDArray[np.bool_], list[Array]]:
+        """Say at which points (m, 2) a ring has corners; its directions just before and after each point.
+
+        Off corners these are those `at` the points.
+        """
+        ways = [points - np.roll(points, 1, axis=0), np.roll(points, -1, axis=0) - points]
+        units = [way / np.hypot(way[:, 0], way[:, 1])[:, None] for way in ways]
+        suspects = np.flatnonzero((units[0] * units[1]).sum(axis=1) < _MAY_TURN)
+        found = []
+        for way, sign in zip(ways, (-1, 1), strict=True):
+            beside = points[suspects] + sign * _BESIDE * way[suspects]
+            found.append(_along(beside - self.feet(beside)[0], way[suspects]))
+        turns = (found[0] * found[1]).sum(axis=1) < _CORNER
+        corner = np.zeros(len(points), bool)
+        corner[suspects[turns]] = True
+        sides = [at.copy(), at.copy()]
+        for side, one in zip(sides, found, strict=True):
+            side[suspects[turns]] = one[turns]
+        return corner, sides
+
+
+def _along(away: Array, step: Array) -> Array:
+    """Return the unit directions (m, 2) square to `away` from the chain, the way of `step` (m, 2)."""
+    along = np.column_stack([-away[:, 1], away[:, 0]])
+    along *= (np.sign((along * step).sum(axis=1)) / np.hypot(along[:, 0], along[:, 1]))[:, None]
+    return along
 
 
 def _foot(curves: Array, points: Array, u: Array) -> Array:

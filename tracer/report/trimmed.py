@@ -35,8 +35,10 @@ def trim_ends(
 
     And the joints, with places on the strokes as they now are. Wood frame, mm.
     """
-    spans = {s.number: _span(s, solids) for s in strokes if s.kind == "line" and not s.closed}
-    spans = {s.number: spans[s.number] for s in strokes if spans.get(s.number, _whole(s)) != _whole(s)}
+    lines = [stroke for stroke in strokes if stroke.kind == "line" and not stroke.closed]
+    near = _near(lines, solids)
+    found = {s.number: _span(s, own) for s, own in zip(lines, near, strict=True) if own}
+    spans = {s.number: found[s.number] for s in lines if found.get(s.number, _whole(s)) != _whole(s)}
     if not spans:
         return tuple(strokes), tuple(joints)
     cut = tuple(
@@ -45,6 +47,17 @@ def trim_ends(
     )
     moved = [replace(joint, members=tuple(_moved(joint, spans))) for joint in joints]
     return cut, tuple(joint for joint in moved if len(joint.members) > 1)
+
+
+def _near(lines: Sequence[Stroke], solids: Sequence[Standing]) -> list[list[Standing]]:
+    """Return for each line the solids that one of its ends would bite into."""
+    import shapely
+
+    ends = [shapely.points([line.curves[k, k % 4] for line in lines]) for k in (0, -1)] if lines else []
+    bitten = [
+        np.any([shapely.distance(own, solid.area) < solid.half for own in ends], axis=0) for solid in solids
+    ]
+    return [[s for s, bites in zip(solids, bitten, strict=True) if bites[k]] for k in range(len(lines))]
 
 
 def _whole(stroke: Stroke) -> tuple[float, float]:
