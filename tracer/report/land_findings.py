@@ -132,10 +132,13 @@ def _grain(trials: Trials, near: Near) -> str:
 def _cure(trials: Trials, group: Bundle, length: Mapping[int, float], *, merged: bool) -> str:
     """Return what makes all these lands hold, else keeps the grooves apart, else helps most of them."""
     one = len(group.lands) == 1
-    check = LandCheck(group.lands)
+    check = LandCheck(group.lands, trials.now.groove)
     ways = cure(trials, check, who="It holds" if one else "All hold")
     if not ways and merged:
-        check, apart = LandCheck(group.lands, left=True), "They stay apart, with thin wood between,"
+        check, apart = (
+            LandCheck(group.lands, trials.now.groove, left=True),
+            "They stay apart, with thin wood between,",
+        )
         ways = cure(trials, check, who=apart) or partial_cure(trials, check, verb="stay apart")
     ways = ways or partial_cure(trials, check)
     gone = fewest([near.land.strokes for near in group.lands], length, most=MOST_LEFT_OUT)

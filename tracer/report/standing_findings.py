@@ -19,8 +19,8 @@ MOST_SINGLY = 3
 SLACK = 0.05
 """mm by which a ring may be measured too wide: wood reaches in between the discs of a groove."""
 
-LONG = 4.0
-"""Length in widths from which on wood stays long whatever is taken off round it (our own choice)."""
+LONG = 3.0
+"""Length in widths of the ring's middle from which on the wood in it stays long (our own choice)."""
 
 
 def about_standing(trials: Trials, break_outs: Sequence[BreakOut], cut: Cut) -> Iterator[Finding]:
@@ -69,21 +69,19 @@ class _Check:
     """Asks of pieces of standing wood whether each would hold.
 
     A narrower groove, or a larger figure, leaves more of the ring: the widest circle
-    grows by what the groove loses. Only wood that is long whatever happens keeps its angle to the grain;
-    of the rest it is taken that it runs across.
+    grows by what the groove loses. Only wood that is long whatever happens keeps its
+    angle to the grain; the rest is taken to run across.
     """
 
     def __init__(self, group: Sequence[BreakOut], cut: Cut):
-        narrowest = [min(cut.groove[number].width for number in one.island.enclosed_by) for one in group]
-        self._ring = np.array([one.widest for one in group]) + narrowest
+        groove = np.array([min(cut.groove[n].width for n in one.island.enclosed_by) for one in group])
+        self._ring = np.array([one.widest for one in group]) + groove
         self._limit = np.array([one.limit for one in group])
-        self._long = np.array([_is_long(one) for one in group])
+        length = np.array([math.hypot(*one.island.size) for one in group]) + groove
+        self._long = length > LONG * self._ring
 
     def __call__(self, trial: Trial) -> Mask:
         """Return which pieces (n,) hold."""
         least = np.where(self._long, self._limit, trial.least_land(np.ones(1))[0])
-        return (self._ring - SLACK) * trial.larger - trial.groove >= least
-
-
-def _is_long(one: BreakOut) -> bool:
-    return math.hypot(*one.island.size) > LONG * one.widest
+        holds: Mask = (self._ring - SLACK) * trial.larger - trial.groove >= least
+        return holds
