@@ -71,8 +71,8 @@ def size_step(layout: Layout, job: Job) -> float:
 
 
 def depth_words(depth: float, units: Units) -> str:
-    """Return such as "at 1/32 in (0.79 mm) deep"."""
-    return f"at {both(depth, units, down=True)} deep"
+    """Return such as "at 1/32 in (0.79 mm) deep"; inches beside mm are rounded down."""
+    return f"at {both(depth, units, down=units == 'mm')} deep"
 
 
 def size_words(layout: Layout, job: Job, times: float) -> str:

@@ -131,36 +131,43 @@ def _grain(trials: Trials, near: Near) -> str:
 
 def _cure(trials: Trials, group: Bundle, length: Mapping[int, float], *, merged: bool) -> str:
     """Return what makes all these lands hold, else keeps the grooves apart, else helps most of them."""
-    one = len(group.lands) == 1
-    check = LandCheck(group.lands, trials.now.groove)
+    groove, one = trials.now.groove, len(group.lands) == 1
+    check = LandCheck(group.lands, groove)
     ways = cure(trials, check, who="It holds" if one else "All hold")
     if not ways and merged:
-        check, apart = (
-            LandCheck(group.lands, trials.now.groove, left=True),
-            "They stay apart, with thin wood between,",
-        )
-        ways = cure(trials, check, who=apart) or partial_cure(trials, check, verb="stay apart")
+        apart = LandCheck(group.lands, groove, left=True)
+        ways = cure(trials, apart, who="They stay apart, with thin wood between,")
+        ways = ways or partial_cure(trials, apart, verb="stay apart")
     ways = ways or partial_cure(trials, check)
+    less = _less(group, length)
+    if not ways or not less:
+        return ways or less[:1].upper() + less[1:]
+    return f"{ways} Or {less}"
+
+
+def _less(group: Bundle, length: Mapping[int, float]) -> str:
+    """Return what could be left out, as the end of a sentence."""
+    if len(group.strokes) == 1:
+        return ""
+    if len(group.strokes) == 2:
+        return "leave out one of the two."
     gone = fewest([near.land.strokes for near in group.lands], length, most=MOST_LEFT_OUT)
-    if len(group.strokes) == 1 or not gone:
-        return ways
-    leave = "eave out one of the two." if len(group.strokes) == 2 else f"eave out {listed(gone)}."
-    return f"{ways} Or l{leave}" if ways else f"L{leave}"
+    return f"leave out {listed(gone)}." if gone else "thin them out: tracer check --fix proposes how."
 
 
 def _wedges(trials: Trials, wedges: Sequence[Near]) -> Finding:
     longest = max(wedges, key=lambda near: near.land.length).land
     units, where = trials.job.units, place_words(trials.layout, longest.where)
-    of = f"{_pair(longest.strokes)}, over {said(longest.length, units)}"
-    if len(set(longest.strokes)) == 1:
-        of = f"stroke {longest.strokes[0]} with itself, over {said(longest.length, units)}"
+    pair = _pair(longest.strokes)
+    of = f"{pair} with itself" if longest.strokes[0] == longest.strokes[1] else pair
+    over = said(longest.length, units)
     if len(wedges) == 1:
-        message = f"Grooves part slowly {where}, and the sharp point of wood between may crumble: {of}."
+        message = f"Grooves part slowly {where}, {of}: the sharp point of wood between, {over}, may crumble."
     else:
         places = mostly(trials.layout, (near.land.where for near in wedges))
         message = (
             f"Grooves part slowly in {len(wedges)} places, {places}, and the sharp points of wood between "
-            f"may crumble. The longest {where}: {of}."
+            f"may crumble. The longest, {where}, {of}, is {over}."
         )
     return Finding(
         check="sharp wedge",

@@ -27,6 +27,9 @@ __all__ = ["LEAST_DEPTH", "MOST_LARGER", "cure", "cures", "either", "for_groove"
 NEARLY_ALL = 0.9
 """Share of what can be held at all that a remedy must hold to be worth saying (our own choice)."""
 
+FEW = 4
+"""Things below which it is no help to hear how many of them would hold (our own choice)."""
+
 WORTH_IT = 0.5
 """Share of all below which a remedy that holds only a part is not said (our own choice)."""
 
@@ -151,7 +154,7 @@ def _bit_and_depth(trials: Trials, check: Check) -> Iterator[str]:
 def _partly(trials: Trials, check: Check) -> Iterator[tuple[int, str]]:
     """Yield the depth and the size that hold nearly all of what they can hold, and how many that is."""
     job, count = trials.job, len(check(trials.now))
-    if count < 2:
+    if count < FEW:
         return
     depths = lesser_depths(job)
     held = [_held(check, trials.at(depth=depth)) for depth in depths]
