@@ -10,7 +10,7 @@ from tracer.report.trial import Mask, Trial
 LEAST_LEFT = 0.05
 """mm of wood from which on two grooves are said to be apart."""
 
-SLACK = 0.02
+SLACK = 0.01
 """mm by which a distance may be measured too large, at the figure's size as it is."""
 
 _ALIKE = 0.5
