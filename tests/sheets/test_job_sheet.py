@@ -171,6 +171,8 @@ def test_every_run_of_every_pass_can_be_ticked_off_on_further_pages(tmp_path, pa
     for number in (1, 77, 150):
         assert tokens.count(str(number)) >= 3
     assert "page 2" in words(file)
+    assert "deep, continued" in pages.texts(file)[1]
+    assert "continued" not in pages.texts(file)[0]
 
 
 @pytest.mark.parametrize(

@@ -180,7 +180,7 @@ class _Sheet:
             if len(self.plan.stops) > 1:
                 draw_start(self.pdf, np.array([self.left + 2.0, self.y + 3.0]), stop)
             self.pdf.text(self.left + self.indent, self.y + 4.4, said, 10.0, bold=True)
-            self.boxes([str(number) for number in numbers], self.beside(said))
+            self.boxes([str(number) for number in numbers], said)
 
     @cached_property
     def rounds(self) -> list[tuple[int, str, tuple[int, ...]]]:
@@ -205,15 +205,19 @@ class _Sheet:
         return 5.0 if len(self.plan.stops) > 1 else 0.0
 
     def beside(self, heading: str) -> float:
-        """Where boxes begin that stand beside a heading, from the left margin."""
-        return max(_BESIDE, self.indent + self.pdf.measure(heading, 10.0, bold=True) + 4.0)
+        """Where boxes begin that stand beside a heading, from the left margin: under those of full rows."""
+        least = max(_BESIDE, self.indent + self.pdf.measure(heading, 10.0, bold=True) + 4.0)
+        return math.ceil(least / self.step) * self.step
 
-    def boxes(self, numbers: list[str], beside: float) -> None:
-        """One box and number for each run, in rows, the first of them `beside` mm from the margin."""
+    def boxes(self, numbers: list[str], heading: str) -> None:
+        """One box and number for each run, in rows, the first beside the heading."""
+        beside = self.beside(heading)
         first, count = self.in_a_row(beside), self.in_a_row(0.0)
         rows = [numbers[:first], *(numbers[k : k + count] for k in range(first, len(numbers), count))]
         for row, content in enumerate(rows):
-            self.make_room(_ROW)
+            if self.make_room(_ROW):
+                self.pdf.text(self.left, self.y + 4.4, f"{heading}, continued", 10.0, bold=True)
+                self.y += _ROW
             left = self.left + (0.0 if row else beside)
             for place, number in enumerate(content):
                 x = left + place * self.step
@@ -250,11 +254,13 @@ class _Sheet:
             self.y += 8.0
             self.pdf.line([(self.left, self.y), (self.right, self.y)], width=0.12, colour=GREY)
 
-    def make_room(self, height: float) -> None:
-        """Go on to a new page where `height` does not fit."""
-        if self.y + height > self.floor:
+    def make_room(self, height: float) -> bool:
+        """Go on to a new page where `height` does not fit; say whether that was so."""
+        full = self.y + height > self.floor
+        if full:
             self.turn()
             self.heading()
+        return full
 
     def cautions(self, bottom: float) -> float:
         """Write the cautions so that they end at `bottom`; return where they begin."""
