@@ -9,14 +9,19 @@ from numpy.typing import NDArray
 from tracer.errors import BitError
 from tracer.job import Job
 from tracer.model.layout import Layout
-from tracer.report.walls import least_for
+from tracer.report.walls import least_between
 from tracer.shop.bits import Bit
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
 _STEPS = np.linspace(0.0, 1.0, 21)
-"""Squared sines of the angle to the grain at which the least land is worked out."""
+"""Squared sines of the angle to the grain at which the least land is worked out.
+
+The rule is the greater of two straight lines in them: between two steps it is never put too low.
+"""
+
+_ANGLES = np.arcsin(np.sqrt(_STEPS)).tolist()
 
 
 @dataclass(frozen=True, eq=False)
@@ -73,4 +78,4 @@ class Trials:
 
 
 def _trial(job: Job) -> Trial:
-    return Trial(job, job.groove, least_for(job, np.full(len(_STEPS), job.depth), _STEPS))
+    return Trial(job, job.groove, np.array([least_between(job, job.depth, angle) for angle in _ANGLES]))
