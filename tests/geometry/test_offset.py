@@ -36,6 +36,7 @@ def test_corners_inside_stay_sharp_and_outside_are_rounded() -> None:
     assert bezier.length(inside) == pytest.approx(4 * 36, abs=1e-6)
     assert bezier.length(outside) == pytest.approx(160 + 4 * math.pi, abs=0.01)
     assert len(rings(ELL, 1.0)[0].curves) == 7  # six sides, and an arc round the corner that points in
+    assert len(rings(ELL, -3.1)[0].curves) == 11  # six sides, and arcs round the others
 
 
 def test_a_ring_runs_as_its_chain_does_from_near_its_start() -> None:

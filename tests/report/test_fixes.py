@@ -13,6 +13,8 @@ from hypothesis import strategies as st
 from tracer.acts import Acts
 from tracer.geometry import bezier
 from tracer.job import Job
+from tracer.model.plan import Land
+from tracer.report import fixes
 from tracer.report.build import Planner, build_plan
 from tracer.report.fix import Fix
 from tracer.report.fixes import propose
@@ -57,6 +59,12 @@ def test_what_stands_in_the_way_of_two_goes_rather_than_both() -> None:
     fix = fix_of([*lines(0, 6), shapes.line((0, 3), (40, 3)), *lines(50)])
     assert (fix.left_out, fix.thin_out) == ((3,), ())
     assert fix_of([*lines(0, 6), shapes.line((0, 3), (60, 3)), *lines(50)]).thin_out == ((1, 2, 3),)
+
+
+def test_what_others_cure_already_is_not_left_out() -> None:
+    lands = [Land(pair, (0.0, 0.0), 1.0, 3.0, 5.0) for pair in ((1, 2), (1, 3), (2, 4), (3, 5))]
+    assert fixes._needed([1, 2, 3], lands) == (2, 3)
+    assert fixes._needed([1, 2], lands) == (1, 2)
 
 
 def test_an_outline_that_comes_near_another_in_one_place_stays() -> None:

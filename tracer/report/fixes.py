@@ -36,7 +36,7 @@ def propose(planner: Planner, job: Job) -> Fix:
     """
     before, lands = _planned(planner, job, job.acts)
     first = toll = Toll.of(before, lands)
-    best, refused = before, job.acts
+    best, refused, seen = before, job.acts, list(lands)
     for ways in (_thinned, *[_without] * _ROUNDS):
         acts = ways(best, lands)
         if acts in (best.job.acts, refused):
@@ -45,8 +45,15 @@ def propose(planner: Planner, job: Job) -> Fix:
         now = Toll.of(plan, left)
         if now.run_together <= toll.run_together and now.places < toll.places:
             best, lands, toll = plan, left, now
+            seen += lands
         else:
             refused = acts
+    acts = _without_idle(best, job.acts, seen)
+    if acts != best.job.acts:
+        plan, left = _planned(planner, job, acts)
+        now = Toll.of(plan, left)
+        if now.run_together <= toll.run_together and now.places <= toll.places:
+            best, toll = plan, now
     return Fix(best.job.acts, before, best, first, toll)
 
 
@@ -66,6 +73,18 @@ def _without(plan: Plan, lands: Sequence[Land]) -> Acts:
     """Return the plan's decisions with strokes to be left out."""
     acts = plan.job.acts
     return replace(acts, leave_out=tuple(sorted({*acts.leave_out, *_in_the_way(plan, lands)})))
+
+
+def _without_idle(plan: Plan, own: Acts, seen: Sequence[Land]) -> Acts:
+    """Return the plan's decisions but for strokes left out though all that came near them is gone.
+
+    `own` are the user's; `seen` are lands of all rounds.
+    """
+    gone = [one.stroke for one in plan.dropped if one.stroke not in plan.job.acts.leave_out]
+    new = [number for number in plan.job.acts.leave_out if number not in own.leave_out]
+    stays = [*gone, *(number for number in own.leave_out)]
+    needed = _needed(new, [land for land in seen if not set(land.strokes).intersection(stays)])
+    return replace(plan.job.acts, leave_out=tuple(sorted({*own.leave_out, *needed})))
 
 
 def _bundles(plan: Plan, lands: Iterable[Land]) -> tuple[tuple[int, ...], ...]:
