@@ -115,6 +115,11 @@ class Looks:
         """Say whether grooves differ from size to size by more than which strokes are too thin."""
         return job.stops > 1 or self._beside or bool(job.acts.thin_out)
 
+    def thin_at(self, times: float) -> bool:
+        """Say whether the one groove is too wide for any stroke; where grooves differ, that of the job."""
+        grooves = np.full(len(self.figure.numbers), self.job.groove)
+        return bool(self.figure.too_thin(grooves, self.job, times)[0].any())
+
     def at(self, times: float, job: Job | None = None, *, spacing: float = COARSE) -> Look:
         """Look at the figure `times` as large, with another bit or depth where `job` says so.
 

@@ -93,7 +93,7 @@ def _largest(layout: Layout, job: Job, asked: float) -> float | None:
 def _lowest(looks: Looks) -> float:
     """Return the size, as a multiple of that given, with which the table begins: one that loses something."""
     times = SMALLEST
-    while times > TINIEST and not looks.at(times).losses.any:
+    while times > TINIEST and not looks.thin_at(times) and not looks.at(times).losses.any:
         times /= 2
     return times
 
