@@ -136,3 +136,12 @@ def test_a_proposal_holds_when_planned_and_nothing_in_it_is_idle(seed: int) -> N
         less = tuple(n for n in fix.acts.leave_out if n != number)
         worse = build_plan(layout, replace(job, acts=replace(fix.acts, leave_out=less)))
         assert len(worse.lands) > len(fix.after.lands)
+
+
+def test_what_is_left_out_stands_in_no_bundle() -> None:
+    near = shapes.line((0, -2.5), (30, -2.5))  # beside the first whisker, held by the user
+    far = shapes.line((40, -2.5), (70, -2.5))
+    fix = fix_of([*lines(0, 3, 6), near, far], acts=Acts(keep=(4, 5)))
+    assert fix.left_out == (1,)
+    assert fix.thin_out == ((2, 3),)
+    assert fix.toll_after.places == 0

@@ -293,3 +293,11 @@ def test_every_setting_is_shown_with_how_it_is_known() -> None:
     assert set(FORM.keys) - set(said) == {"linkage.measured"}
     assumed = shop_lines(Shop())
     assert {line.known for line in assumed} == {"assumed"}
+
+
+def test_a_key_with_an_underscore_is_the_same_key(tmp_path: Path) -> None:
+    path = tmp_path / "shop.toml"
+    path.write_text('[router]\npass_limit = "3 mm"   # hard maple\n')
+    assert load_shop(path).pass_limit == 3.0
+    assert save_shop({"router.pass-limit": "2 mm"}, path=path).pass_limit == 2.0
+    assert path.read_text() == '[router]\npass_limit = "2 mm"   # hard maple\n'

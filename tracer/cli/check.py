@@ -80,6 +80,7 @@ def _show(fix: Any) -> None:
     typer.echo(wrapped(" ".join(fix.sentences())))
     if not fix.helps:
         return
+    typer.echo("")
     for what, before, after in [("", "before", "after"), *fix.rows()]:
         typer.echo(f"{what:26}{before:>12}{after:>12}".rstrip())
     typer.echo("\nFor the job file:\n")

@@ -78,13 +78,18 @@ def _without(plan: Plan, lands: Sequence[Land]) -> Acts:
 def _without_idle(plan: Plan, own: Acts, seen: Sequence[Land]) -> Acts:
     """Return the plan's decisions but for strokes left out though all that came near them is gone.
 
-    `own` are the user's; `seen` are lands of all rounds.
+    And bundles without what is left out of them. `own` are the user's; `seen` are lands of all rounds.
     """
     gone = [one.stroke for one in plan.dropped if one.stroke not in plan.job.acts.leave_out]
     new = [number for number in plan.job.acts.leave_out if number not in own.leave_out]
     stays = [*gone, *(number for number in own.leave_out)]
     needed = _needed(new, [land for land in seen if not set(land.strokes).intersection(stays)])
-    return replace(plan.job.acts, leave_out=tuple(sorted({*own.leave_out, *needed})))
+    bundles = [tuple(n for n in one if n not in needed) for one in plan.job.acts.thin_out]
+    return replace(
+        plan.job.acts,
+        leave_out=tuple(sorted({*own.leave_out, *needed})),
+        thin_out=(*own.thin_out, *(one for one in bundles[len(own.thin_out) :] if len(one) > 1)),
+    )
 
 
 def _bundles(plan: Plan, lands: Iterable[Land]) -> tuple[tuple[int, ...], ...]:
@@ -122,7 +127,7 @@ def _in_the_way(plan: Plan, lands: Sequence[Land]) -> tuple[int, ...]:
                 count[number] = count.get(number, 0) + 1
         worth = [n for n in near if near[n] >= WORTH_IT * free[n].length]
         if not worth:
-            return _needed(out, lands)
+            return tuple(sorted(out))
         least = min(worth, key=lambda n: (free[n].length / count[n], n))
         out.append(least)
         open_ = [land for land in open_ if least not in land.strokes]

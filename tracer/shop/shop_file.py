@@ -65,6 +65,8 @@ def _change(document: "TOMLDocument", key: str, value: str | None) -> None:
         table = document.setdefault(head, _empty_table())
         if not isinstance(table, MutableMapping):
             raise _wrong_kind(head)
+    spelled = name.replace("-", "_")
+    name = spelled if spelled in table else name
     if value is None:
         table.pop(name, None)
     else:
