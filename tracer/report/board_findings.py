@@ -1,5 +1,6 @@
 """What is said of the board, the bit and the linkage: too deep, over the edge, a ratio nobody measured."""
 
+import math
 from collections.abc import Iterator
 
 import numpy as np
@@ -115,7 +116,9 @@ def _inside(left: dict[str, float], margin: float, job: Job) -> str:
     short = {side: margin - room for side, room in left.items() if room < margin - _NOISE}
     away = {"left": "right", "right": "left", "top": "bottom", "bottom": "top"}
     if all(left[away[side]] - by >= margin - _NOISE for side, by in short.items()):
-        moves = [f"{both(by, job.units)} away from the {side} edge" for side, by in short.items()]
+        step = MM_PER_INCH / 16 if job.units == "in" else 1.0
+        up = {side: math.ceil(by / step) * step for side, by in short.items()}
+        moves = [f"{both(by, job.units)} away from the {side} edge" for side, by in up.items()]
         return f"Move the figure {' and '.join(moves)}."
     return "Make the figure smaller, or take a larger board."
 
