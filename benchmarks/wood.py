@@ -24,6 +24,7 @@ CHECKS = (
     "land not at its least",
     "land at its worst, not its least",
     "land's width wrong",
+    "land said twice",
     "standing wood missed",
     "standing wood invented",
     "widest wrong",

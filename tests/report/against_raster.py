@@ -7,8 +7,9 @@ from functools import cached_property
 import numpy as np
 from report.raster_lands import ALLOWED, Places, near_places
 from report.raster_wood import SLACK, SMALL, Body, Standing, Wood, bodies, standing_wood, wood_of
+from scipy import ndimage
 
-from tracer.model.plan import Island, Plan
+from tracer.model.plan import Island, Land, Plan
 from tracer.shop.wood import least_land
 
 NEAR = 0.6
@@ -16,6 +17,10 @@ NEAR = 0.6
 
 AREA = 0.02
 """Largest relative error of an area."""
+
+
+STRETCH = 0.4
+"""mm; failing places with a gap of less than about two of it are one stretch."""
 
 
 @dataclass(frozen=True)
@@ -93,6 +98,7 @@ class Outside:
                     what += f"; short by {-short:.3f}, raster {least.low[k] - least.gap[k]:.3f}"
                     check = "land at its worst, not its least" if elsewhere else "land not at its least"
                     yield Fault(check, what, tuple(least.where[k].tolist()))
+            yield from _twice(here.only(here.gap < here.low), said)
             for land in said:
                 distance = np.hypot(*(here.where - land.where).T)
                 near = distance < NEAR
@@ -132,8 +138,6 @@ class Outside:
 
     @cached_property
     def _labels(self) -> np.ndarray:
-        from scipy import ndimage
-
         return ndimage.label(self.wood.clear > 0)[0]
 
     def _enclosed(self) -> Iterator[Fault]:
@@ -165,6 +169,22 @@ class Outside:
         if self.plan.totals.plunges_with_retracing < least:
             what = f"{self.plan.totals.plunges_with_retracing} with retracing, {least} bodies"
             yield Fault("too few plunges", what, (0.0, 0.0))
+
+
+def _twice(failing: Places, said: list[Land]) -> Iterator[Fault]:
+    """Say which lands of two strokes lie in one stretch under the rule."""
+    if len(said) < 2 or not len(failing.gap):
+        return
+    corner = failing.where.min(axis=0) - STRETCH
+    cells = np.floor((failing.where - corner) / STRETCH).astype(int)
+    grid = np.zeros(cells.max(axis=0) + 2, dtype=bool)
+    grid[tuple(cells.T)] = True
+    labels = ndimage.label(grid, structure=np.ones((3, 3)))[0][tuple(cells.T)]
+    stretches = [labels[np.hypot(*(failing.where - land.where).T).argmin()] for land in said]
+    for index, land in enumerate(said):
+        if (before := stretches.index(stretches[index])) != index:
+            what = f"{land.strokes}: {land.width:.3f} and {said[before].width:.3f}"
+            yield Fault("land said twice", what, land.where)
 
 
 def _measures(one: Standing, island: Island) -> Iterator[Fault]:

@@ -17,7 +17,7 @@ PX = 10.0
 FALLING = (9.0, 8.0, 7.0, 6.0, 5.0, 4.0, 3.0, 2.0, 1.0)
 """mm between the rings, from the outermost inwards."""
 
-FAN_DEG = (0.0, 30.0, 55.0, 75.0, 90.0, 102.0, 111.0, 117.0, 121.0, 123.0)
+FAN_DEG = (0.0, 30.0, 55.0, 78.0, 93.0, 105.0, 114.0, 120.0, 124.0, 126.0)
 """Directions of the fan's lines from one point: 30 to 2 degrees between neighbours."""
 
 GRID = (4, 6)
@@ -102,8 +102,7 @@ def whiskered_face() -> list[shapes.Part]:
 def cursive() -> list[shapes.Part]:
     """Five joined loops, as of e, l, e, l, e written in one go: a trochoid whose loops differ in height."""
     s = np.linspace(0, 10 * math.pi, 700)
-    height = np.where(np.round(s / (2 * math.pi) - 0.5) % 2 == 0, 60.0, 60.0)
-    height = height + 70.0 * (np.sin(s / 4 + math.pi / 4) ** 2)
+    height = 60.0 + 70.0 * np.sin(s / 4 + math.pi / 4) ** 2
     x = 100 + 22.0 * s + 65.0 * np.sin(s)
     y = 400 - height * (1 - np.cos(s))
     return [shapes.Part(bezier.from_polyline(np.column_stack([x, y])))]

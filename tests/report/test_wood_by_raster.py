@@ -41,6 +41,7 @@ def awaited(check: str) -> object:
         awaited("land not at its least"),
         awaited("land at its worst, not its least"),
         awaited("land's width wrong"),
+        awaited("land said twice"),
         "standing wood missed",
         "standing wood invented",
         awaited("widest wrong"),
