@@ -1,8 +1,8 @@
 """The plunge table from drawn pictures, through the whole pipeline: pen and paper, trace, plan.
 
 Counts are those of single-line letters with closed joints, worked out by hand: without retracing max(1, odd
-points / 2) a part, with it one a part [S20: Euler's theorem on trails, textbook graph theory]. The pen is about
-as wide as the groove.
+points / 2) a part, with it one a part [S20: Euler's theorem on trails, textbook graph theory]. The pen is
+about as wide as the groove.
 """
 
 import numpy as np
