@@ -1,7 +1,7 @@
 """What must hold of any plan, on random boards and hard drawings: sizes, depths, turns, ratios, far strokes.
 
-Where two strokes hang together, how near to their joint a land begins is a matter of rule: widths are compared
-of strokes that do not.
+Where two strokes hang together, how near to their joint a land begins is a matter of rule: widths are
+compared of strokes that do not.
 """
 
 import math
