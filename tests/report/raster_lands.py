@@ -27,8 +27,10 @@ Ints = NDArray[np.intp]
 Rule = Callable[[Array], Array]
 """Least land (m,) for angles (m,) in radians between the land's length and the board's width."""
 
-STEP = 0.25
-"""mm between the places that are compared; what is found is good to STEP^2 / 8 / the distance of middles."""
+STEP, LONG = 0.25, 500.0
+"""mm between the places that are compared, twice that where all strokes together are longer than LONG; what
+is found is good to STEP^2 / 8 / the distance of middles.
+"""
 
 BEND, JOINT, EVER = 1.5, 2.6, 8.0
 ROOM = 0.35
@@ -61,7 +63,8 @@ class Places:
 
 def near_places(wood: Wood, joints: Sequence[Joint], rule: Rule, most: float) -> Places:
     """All pairs of places with less than the rule between them, or perhaps so; `most` is its largest."""
-    dots = dotted(wood.strokes, STEP)
+    long = sum(stroke.length for stroke in wood.strokes) > LONG
+    dots = dotted(wood.strokes, 2 * STEP if long else STEP)
     i, j = cKDTree(dots.points).query_pairs(wood.widths.max() + most + ALLOWED, output_type="ndarray").T
     across = dots.points[j] - dots.points[i]
     distance = np.hypot(*across.T)

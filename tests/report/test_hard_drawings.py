@@ -111,8 +111,9 @@ def test_whiskered_face() -> None:
     # Both eyes and the nose lie in the head, a pupil in each eye.
     assert enclosed == Counter([((3,), 1), ((4,), 2), ((12,), 1), ((13,), 2), ((20, 21), 1)])
     # Head, ears and whiskers: 24 + 4 odd; nose, mouth 2 each; eyes, pupils 1 each: 14 + 1 + 1 + 4.
-    # The mouth's groove runs into the lowest whiskers': six parts.
-    assert plunges("whiskered face") == (20, 6)
+    # The mouth ends 1.0 mm from a whisker: their grooves meet, but at a waist of sqrt(0.917^2 - 0.5^2) =
+    # 0.768 mm to either side, 0.15 less than the bit would cut: the mouth is a plunge of its own, a seventh.
+    assert plunges("whiskered face") == (20, 7)
 
 
 def test_cursive() -> None:
@@ -155,7 +156,7 @@ def test_word_of_os() -> None:
     "name",
     [
         pytest.param(name, marks=pytest.mark.xfail(reason="known, being worked on"))
-        if name in ("rings", "whiskered face", "cursive", "word of O's")
+        if name in ("rings", "word of O's")
         else name
         for name in hard_drawings.HARD
     ],
