@@ -77,7 +77,7 @@ def _exact(looks: Looks, asked: float) -> Least:
 def _below(looks: Looks, times: float, kind: Kind) -> tuple[float, Look | None]:
     """Return a size that holds and a look at half of it that fails, None where none does."""
     for _ in range(_HALVINGS):
-        look = looks.at(times / 2)
+        look = looks.as_planned(times / 2, wood=False) if kind == "thin" else looks.at(times / 2)
         if cures(look, kind, looks.figure):
             return times, look
         times /= 2
@@ -93,7 +93,7 @@ def _between(looks: Looks, low: Look, high: float, kind: Kind, asked: float) -> 
 
     def fails(times: float) -> bool:
         if times not in seen:
-            seen[times] = looks.as_planned(times)
+            seen[times] = looks.as_planned(times, wood=kind != "thin")
         return bool(cures(seen[times], kind, looks.figure))
 
     for _ in range(_MOST_GUESSES):

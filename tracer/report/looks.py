@@ -139,9 +139,11 @@ class Looks:
         ground = self._ground(kept, strokes, spacing * groove / times)
         return _seen(look, ground.sized(times), figure.lengths[kept] * times)[0]
 
-    def as_planned(self, times: float) -> Look:
-        """Look at the figure `times` as large as closely as a plan does."""
-        return self._afresh(times, self.job, None)
+    def as_planned(self, times: float, *, wood: bool = True) -> Look:
+        """Look at the figure `times` as large as closely as a plan does, or only at the strokes."""
+        if wood:
+            return self._afresh(times, self.job, None)
+        return _sorted_out(times, self.job, *self._lie(times, self.job))[0]
 
     def _ground(self, kept: Bools, strokes: Sequence[Stroke], step: float) -> _Ground:
         """Return the ground of some strokes, sampled at `step` mm or somewhat finer."""
@@ -155,14 +157,22 @@ class Looks:
         self._grounds = [(key, ground), *self._grounds[: _MOST_GROUNDS - 1]]
         return ground
 
-    def _afresh(self, times: float, job: Job, spacing: float | None) -> Look:
-        """Look at a size without what is known of others; without `spacing`, with a plan's own."""
+    def _lie(self, times: float, job: Job) -> tuple[Decided, Stops]:
+        """Return the strokes as they lie at a size, with their depth stops."""
         layout = scaled_layout(self.layout, times)
         decided = decide(layout, job)
-        stops = find_stops(decided.strokes, job, decided.left_out)
-        decided, stops = move_edges(layout, job, decided, stops)
+        return move_edges(layout, job, decided, find_stops(decided.strokes, job, decided.left_out))
+
+    def _afresh(self, times: float, job: Job, spacing: float | None) -> Look:
+        """Look at a size without what is known of others; without `spacing`, with a plan's own."""
+        decided, stops = self._lie(times, job)
         while True:
-            look, lands = _anew(times, job, decided, stops, spacing)
+            look, lengths = _sorted_out(times, job, decided, stops)
+            if not look.cut.strokes:
+                return look
+            groove = 2 * float(look.cut.radius.min())
+            step = step_for(groove) if spacing is None else spacing * groove
+            look, lands = _seen(look, _fresh_ground(look.cut, decided.joints, step), lengths)
             kept = dict(zip(look.cut.numbers, look.cut.strokes, strict=True))
             failing = {frozenset(near.land.strokes) for near in lands if not near.wedge}
             out = next_out(job.acts.thin_out, kept, failing, job.acts.keep)
@@ -171,10 +181,8 @@ class Looks:
             decided = replace(decided, left_out={**decided.left_out, **dict.fromkeys(sorted(out), THINNED)})
 
 
-def _anew(
-    times: float, job: Job, decided: Decided, stops: Stops, spacing: float | None
-) -> tuple[Look, tuple[Near, ...]]:
-    """Look at strokes as they lie; all lands under the rule come with it."""
+def _sorted_out(times: float, job: Job, decided: Decided, stops: Stops) -> tuple[Look, Array]:
+    """Look at strokes as they lie, not at the wood yet; the lengths of those that are cut come with it."""
     own = [stops.of(stroke.number) for stroke in decided.strokes]
     figure = figure_of(decided, job)
     thin, all_thin = figure.too_thin(np.array([stop.width for stop in own]), job)
@@ -184,12 +192,7 @@ def _anew(
         tuple(stroke for stroke, _ in pairs),
         tuple(Groove(stroke.number, stop.depth, stop.width, stop.number) for stroke, stop in pairs),
     )
-    look = Look(times, job, cut, tuple(figure.numbers[thin].tolist()), all_thin)
-    if not pairs:
-        return look, ()
-    groove = 2 * float(cut.radius.min())
-    ground = _fresh_ground(cut, decided.joints, step_for(groove) if spacing is None else spacing * groove)
-    return _seen(look, ground, figure.lengths[kept])
+    return Look(times, job, cut, tuple(figure.numbers[thin].tolist()), all_thin), figure.lengths[kept]
 
 
 def _fresh_ground(cut: Cut, joints: Sequence[Joint], step: float) -> _Ground:

@@ -24,8 +24,8 @@ TINIEST = 1 / 32
 LONGEST = 5000.0
 """mm; no figure is looked at larger than may be asked for."""
 
-ROWS = 12
-"""Sizes in the table."""
+ROWS, FEW_ROWS = 12, 8
+"""Sizes in the table; few where each must be looked at afresh."""
 
 _STEPS = (1.0, 2.0, 5.0)
 """Sizes in the table are multiples of such a step, of tens of it, and so on; in inches, of eighths."""
@@ -55,7 +55,7 @@ def find_sizes(layout: Layout, job: Job) -> Sizes:
     largest = min(LARGEST, LONGEST / asked)
     fits = _largest(layout, job, asked)
     known = [asked] if fits is None or fits > largest * asked else [asked, fits]
-    sizes = _table(known, job.units, _lowest(looks), largest)
+    sizes = _table(known, job.units, _lowest(looks), largest, few=looks.follows_size(job))
     rows = [looks.at(size / asked) for size in reversed(sizes)][::-1]
     thin, merged, holds = (find_least(looks, rows, kind, asked) for kind in get_args(Kind))
     return Sizes(
@@ -98,10 +98,11 @@ def _lowest(looks: Looks) -> float:
     return times
 
 
-def _table(known: Sequence[float], units: Units, lowest: float, largest: float) -> list[float]:
+def _table(known: Sequence[float], units: Units, lowest: float, largest: float, *, few: bool) -> list[float]:
     """Return the sizes of the table, rising by about the same share: round numbers, and those `known`."""
-    grow = (largest / lowest) ** (1 / (ROWS - 1))
-    round_ones = {_rounded(known[0] * lowest * grow**k, units) for k in range(ROWS)}
+    count = FEW_ROWS if few else ROWS
+    grow = (largest / lowest) ** (1 / (count - 1))
+    round_ones = {_rounded(known[0] * lowest * grow**k, units) for k in range(count)}
     near = math.log(grow) / 2
     apart = {size for size in round_ones if all(abs(math.log(size / one)) > near for one in known)}
     return sorted(apart | set(known))
