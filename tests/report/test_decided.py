@@ -17,7 +17,7 @@ from tracer.job import Job
 from tracer.model.drawing import Joint
 from tracer.model.layout import Layout
 from tracer.model.plan import Plan
-from tracer.report.build import build_plan
+from tracer.report.build import Planner, build_plan
 from tracer.report.decided import BY_USER, Decided, decide
 from tracer.report.joined import join_ends
 
@@ -161,3 +161,12 @@ def test_ends_that_are_one_place_are_not_joined() -> None:
     parts = [shapes.line((0, 0), (50, 0)), shapes.line((50, 0), (100, 0))]
     with pytest.raises(JobError, match=r"end of stroke 1 and the start of stroke 2 are one place already"):
         decided(parts, 100.0, join=(Join(1, "end", 2, "start"),))
+
+
+def test_strokes_that_join_ends_are_kept_from_plan_to_plan() -> None:
+    """Else a change of depth would be worked out from the start wherever ends are joined."""
+    planner = Planner(laid(FACING, 100.0))
+    first, second = (planner.plan(Job(acts=Acts(join=JOIN), depth=depth)) for depth in (1.0, 1.5))
+    assert second.strokes[-1] is first.strokes[-1]
+    other = planner.plan(Job(acts=Acts(join=(Join(1, "start", 2, "end"),))))
+    assert other.strokes[-1].length > first.strokes[-1].length

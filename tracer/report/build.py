@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from tracer.acts import Acts
 from tracer.job import Job
 from tracer.model.drawing import Joint
 from tracer.model.finding import Finding
@@ -36,6 +37,7 @@ class Planner:
     def __init__(self, layout: Layout):
         self.layout = layout
         self.wood = Wood()
+        self._decided: tuple[Acts, Decided] | None = None
         self._survey: Survey | None = None
         self._routes: dict[int, Routes] = {}
 
@@ -52,7 +54,9 @@ class Planner:
         JobError
             Where the job speaks of a stroke that is not there, or asks of one what it cannot have.
         """
-        decided = decide(self.layout, job)
+        if self._decided is None or self._decided[0] != job.acts:
+            self._decided = job.acts, decide(self.layout, job)
+        decided = self._decided[1]
         stops = find_stops(decided.strokes, job, decided.left_out)
         decided, stops = move_edges(self.layout, job, decided, stops)
         strokes, cut, wood = self._sorted_out(job, decided, stops)
