@@ -30,7 +30,7 @@ class Change:
 
 def changes(finding: Finding, job: Job, size: float) -> Iterator[Change]:
     """Yield the ways of a finding's remedy one by one; `size` is the figure's width or height, mm."""
-    told = re.sub(r" \(this board takes [^()]*(?:\([^()]*\))?[^()]*\)", "", finding.remedy)
+    told = re.sub(r", but this board takes [^()]*(?:\([^()]*\))?", "", finding.remedy)
     part = told.startswith("Of the")
     for clause in re.split(
         r", (?:or )?(?=at |with |from |made )| Or (?=leave|thin|keep)| and (?=\d+ )", told

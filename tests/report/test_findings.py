@@ -1,17 +1,22 @@
 """What is said of board, depth and linkage, in which order, and where."""
 
 import datetime
+from dataclasses import replace
 from typing import get_args
 
 import pytest
 import shapes
 
+from tracer.geometry import affine
 from tracer.job import Job
 from tracer.model.finding import Finding, Severity
+from tracer.model.layout import Layout
 from tracer.model.plan import Plan
 from tracer.report.build import build_plan
 from tracer.report.findings import costliest_first, listed
 from tracer.report.places import place_words
+from tracer.report.words import in_all, mostly, times
+from tracer.report.words import said as said_length
 from tracer.shop.bits import RoundNose
 from tracer.shop.linkage import Linkage
 
@@ -88,3 +93,40 @@ def test_numbers_in_words() -> None:
     assert listed([3]) == "stroke 3"
     assert listed([3, 4, 7]) == "strokes 3, 4 and 7"
     assert listed(range(1, 21)) == "strokes 1, 2, 3, 4 and 16 more"
+
+
+def test_places_are_told_by_their_piece() -> None:
+    job = Job()
+    (piece,) = shapes.layout_of(shapes.drawing_of("ring"), width_mm=90, job=job).pieces
+    beside = replace(piece, matrix=affine.compose(affine.translation(200, 0), piece.matrix), name="owl.png")
+    within = replace(piece, matrix=affine.compose(piece.matrix, affine.scaling(0.5)), name="eye")
+    layout = Layout(shapes.layout_of(shapes.drawing_of("ring")).board, (piece, beside, within))
+    x, y, _, _ = layout.extents[0]
+    assert place_words(layout, (x + 80, y + 80)) == "lower right of ring"
+    assert place_words(layout, (x + 245, y + 45)) == "in the middle of owl"
+    x0, y0, x1, y1 = layout.extents[2]
+    assert place_words(layout, ((x0 + x1) / 2, (y0 + y1) / 2)) == "in the middle of eye"  # the smaller of two
+    alike = Layout(layout.board, (piece, replace(beside, name="ring")))
+    assert place_words(alike, (x + 201, y + 1)) == "upper left of piece 2"
+
+
+def test_lengths_in_words() -> None:
+    assert said_length(0.09, "in") == "less than 1/64 in (0.09 mm)"
+    assert said_length(0.003, "mm") == "less than 0.01 mm (less than 1/64 in)"
+    assert said_length(2.53, "in") == "3/32 in (2.53 mm)"
+    assert [in_all(mm, "mm") for mm in (380.0, 1234.0, 12.0)] == [
+        "380 mm (15 in)",
+        "1.2 m (4 ft)",
+        "12 mm (15/32 in)",
+    ]
+    assert in_all(1234.0, "in") == "4 ft (1.2 m)"
+    assert [times(ratio) for ratio in (2.04, 2.7, 3.0, 12.4)] == ["twice", "2.7 times", "3 times", "12 times"]
+
+
+def test_many_places_in_a_few_words() -> None:
+    layout = shapes.layout_of(shapes.drawing_of("ring"), width_mm=90)
+    x, y, _, _ = layout.extent
+    left, middle, right = (x + 5, y + 45), (x + 45, y + 45), (x + 85, y + 45)
+    assert mostly(layout, [left, left]) == "middle left"
+    assert mostly(layout, [left, left, right]) == "mostly middle left"
+    assert mostly(layout, [left, left, right, middle]) == "above all middle left"

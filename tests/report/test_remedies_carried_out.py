@@ -166,7 +166,7 @@ def test_remedies_are_read_as_they_are_written() -> None:
     job = Job(units="in", bits=(("fine", VBit(30, 6.35)),))
     one = Finding("x", "loss", "X.", strokes=(3, 4), remedy=(
         "It holds at 1/32 in (0.79 mm) deep, with your bit “fine” at 3/64 in (1.19 mm) deep, or from "
-        "10 in (254 mm) wide (this board takes only 9 in (229 mm)). Or leave out one of the two."
+        "10 in (254 mm) wide, but this board takes only 9 in (229 mm). Or leave out one of the two."
     ))  # fmt: skip
     depth, bit, size, *out = told.changes(one, job, 127.0)
     assert (depth.job, size.times) == (replace(job, depth=25.4 / 32), 2.0)

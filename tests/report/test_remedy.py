@@ -59,7 +59,7 @@ def test_what_the_board_does_not_take_is_said() -> None:
     assert "this board" not in roomy
     narrow = for_groove(trials(depth=3.0, board=(150.0, 400.0, 19.0)), 1.8)
     # 150 less two margins of 20 and a groove of 3.46
-    assert narrow.endswith("or from 193 mm (7 19/32 in) wide (this board takes only 106.5 mm (4 3/16 in)).")
+    assert narrow.endswith(" 193 mm (7 19/32 in) wide, but this board takes only 106.5 mm (4 3/16 in).")
 
 
 def test_nothing_is_offered_that_cannot_be_set_or_is_another_job() -> None:

@@ -85,7 +85,7 @@ def size_words(layout: Layout, job: Job, times: float) -> str:
     else:
         words = f"from {both(size * times, job.units)} {side}"
         room = f"only {both(size * most, job.units, down=True)}" if most < math.inf else ""
-    return words if times <= most + _NOISE else f"{words} (this board takes {room})"
+    return words if times <= most + _NOISE else f"{words}, but this board takes {room}"
 
 
 def _by_times(layout: Layout) -> bool:

@@ -136,7 +136,7 @@ def _cure(trials: Trials, group: Bundle, length: Mapping[int, float], *, merged:
     ways = cure(trials, check, who="It holds" if one else "All hold")
     if not ways and merged:
         apart = LandCheck(group.lands, groove, left=True)
-        ways = cure(trials, apart, who="They stay apart, with thin wood between,")
+        ways = cure(trials, apart, who="The grooves stay apart, with thin wood between,")
         ways = ways or partial_cure(trials, apart, verb="stay apart")
     ways = ways or partial_cure(trials, check)
     less = _less(group, length)

@@ -1,5 +1,7 @@
 """Where on the figure a point lies, in words, on a grid of three by three."""
 
+from pathlib import PurePath
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -51,7 +53,7 @@ def _nearest(boxes: Array, points: Array) -> NDArray[np.intp]:
 
 def _names(layout: Layout) -> list[str]:
     """Return what to call each piece: its name, or its number where that says nothing."""
-    names = [piece.name for piece in layout.pieces]
+    names = [PurePath(piece.name).stem for piece in layout.pieces]
     return [
         name if name and names.count(name) == 1 else f"piece {number}" for number, name in enumerate(names, 1)
     ]

@@ -38,7 +38,7 @@ def _finding(trials: Trials, group: Sequence[BreakOut], cut: Cut) -> Finding:
     through = job.depth >= job.thickness
     one = len(group) == 1
     verb = ("falls out" if one else "fall out") if through else "will break out"
-    ring = listed(worst.island.enclosed_by)
+    ring = listed(worst.island.enclosed_by) if worst.island.enclosed_by else "grooves"
     wants = f"by rule of thumb {job.wood.name} wants {said(worst.limit, units)}"
     if one:
         across = said(worst.widest, units)
@@ -60,7 +60,7 @@ def _finding(trials: Trials, group: Sequence[BreakOut], cut: Cut) -> Finding:
         where=worst.island.where,
         measured=worst.widest,
         limit=worst.limit,
-        remedy=ways,
+        remedy=ways or "Draw what rings it wider, or leave it out.",
         cost=sum(2 * sum(one.island.size) for one in group),
     )
 
@@ -74,7 +74,9 @@ class _Check:
     """
 
     def __init__(self, group: Sequence[BreakOut], cut: Cut):
-        groove = np.array([min(cut.groove[n].width for n in one.island.enclosed_by) for one in group])
+        least = 2 * float(cut.radius.min())
+        rims = [[cut.groove[number].width for number in one.island.enclosed_by] for one in group]
+        groove = np.array([min(rim, default=least) for rim in rims])
         self._ring = np.array([one.widest for one in group]) + groove
         self._limit = np.array([one.limit for one in group])
         length = np.array([math.hypot(*one.island.size) for one in group]) + groove
