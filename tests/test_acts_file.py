@@ -121,3 +121,7 @@ def test_the_table_to_paste_says_the_same(
     path = tmp_path_factory.getbasetemp() / "paste.toml"
     path.write_text(acts_text(acts), encoding="utf-8")
     assert resolve({"stops": "2"}, job_file=path).acts == acts
+
+
+def test_three_numbers_that_follow_on_are_a_range() -> None:
+    assert acts_text(Acts(leave_out=(7, 1, 2, 5, 6))) == '[strokes]\nleave-out = [1, 2, "5-7"]\n'
