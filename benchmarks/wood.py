@@ -22,7 +22,6 @@ CHECKS = (
     "land missed",
     "land invented",
     "land not at its least",
-    "land at its worst, not its least",
     "land's width wrong",
     "land said twice",
     "standing wood missed",

@@ -23,6 +23,10 @@ STRETCH = 0.4
 """mm; failing places with a gap of less than about two of it are one stretch."""
 
 
+APART = 4.0
+"""mm and two grooves' widths; failing places so far apart are lands of their own."""
+
+
 @dataclass(frozen=True)
 class Fault:
     """One disagreement: which check, what in numbers, where on the wood."""
@@ -91,14 +95,12 @@ class Outside:
                 least = sure.only(sure.least)
                 if said and len(least.gap) and min(land.width for land in said) > least.gap.min() + ALLOWED:
                     k = int(least.gap.argmin())
-                    worst_land = min(said, key=lambda land: land.width - land.limit)
-                    short = worst_land.width - worst_land.limit
-                    elsewhere = short < least.gap[k] - least.low[k] + ALLOWED
                     what = f"{pair}: {min(land.width for land in said):.3f}, raster {least.gap[k]:.3f}"
-                    what += f"; short by {-short:.3f}, raster {least.low[k] - least.gap[k]:.3f}"
-                    check = "land at its worst, not its least" if elsewhere else "land not at its least"
-                    yield Fault(check, what, tuple(least.where[k].tolist()))
-            yield from _twice(here.only(here.gap < here.low), said)
+                    yield Fault("land not at its least", what, tuple(least.where[k].tolist()))
+            failing = here.only(here.gap < here.low)
+            if said and len(failing.gap):
+                yield from _elsewhere(failing, said, 2 * self.wood.widths.max() + APART)
+            yield from _twice(failing, said)
             for land in said:
                 distance = np.hypot(*(here.where - land.where).T)
                 near = distance < NEAR
@@ -171,15 +173,31 @@ class Outside:
             yield Fault("too few plunges", what, (0.0, 0.0))
 
 
+def _stretches(places: Places, cell: float) -> np.ndarray:
+    """Label (m,) places that lie together, on a grid of `cell` mm."""
+    cells = np.floor((places.where - places.where.min(axis=0)) / cell).astype(int)
+    grid = np.zeros(cells.max(axis=0) + 1, dtype=bool)
+    grid[tuple(cells.T)] = True
+    labels: np.ndarray = ndimage.label(grid, structure=np.ones((3, 3)))[0][tuple(cells.T)]
+    return labels
+
+
+def _elsewhere(failing: Places, said: list[Land], cell: float) -> Iterator[Fault]:
+    """Say where the same two strokes fail for sure, far from all their lands."""
+    labels = _stretches(failing, cell)
+    known = {labels[np.hypot(*(failing.where - land.where).T).argmin()] for land in said}
+    for label in set(labels[failing.sure].tolist()) - known:
+        here = failing.only((labels == label) & failing.sure)
+        k = int(here.gap.argmin())
+        what = f"{said[0].strokes}, another place: {here.gap[k]:.3f} < {here.low[k]:.2f}"
+        yield Fault("land missed", what, tuple(here.where[k].tolist()))
+
+
 def _twice(failing: Places, said: list[Land]) -> Iterator[Fault]:
     """Say which lands of two strokes lie in one stretch under the rule."""
     if len(said) < 2 or not len(failing.gap):
         return
-    corner = failing.where.min(axis=0) - STRETCH
-    cells = np.floor((failing.where - corner) / STRETCH).astype(int)
-    grid = np.zeros(cells.max(axis=0) + 2, dtype=bool)
-    grid[tuple(cells.T)] = True
-    labels = ndimage.label(grid, structure=np.ones((3, 3)))[0][tuple(cells.T)]
+    labels = _stretches(failing, STRETCH)
     stretches = [labels[np.hypot(*(failing.where - land.where).T).argmin()] for land in said]
     for index, land in enumerate(said):
         if (before := stretches.index(stretches[index])) != index:
