@@ -49,8 +49,9 @@ def test_says_what_is_held_fixed_and_from_where_on_nothing_is_lost(art: Path) ->
     lines = said(art, "--width", "150mm", "--units", "mm")
     assert lines[0].startswith("lines, 150 mm (5 29/32 in) wide")
     assert lines[1].startswith("Held fixed: V bit, 60 deg")
-    assert "The ratio changes the printed sheet" in lines[2]
-    answers = {line[:27].strip(): line[27:] for line in lines[4:8]}
+    assert any("The ratio changes the printed sheet" in line for line in lines)
+    assert max(map(len, lines)) <= 130
+    answers = {line[:27].strip(): line[27:] for line in lines}
     # Lines 30 of 600 px apart: (groove 1.83 + land along the grain 3 mm, the rule for pine) / 0.05.
     assert answers["all wood between holds"].startswith("from 97 mm")
     # 8 px of 600 drawn, at most twice as wide: 1.83 / 2 / 0.0133 (derived).

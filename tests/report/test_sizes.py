@@ -3,6 +3,7 @@
 import math
 from collections.abc import Callable
 from dataclasses import replace
+from typing import get_args
 
 import numpy as np
 import pytest
@@ -16,6 +17,8 @@ from tracer.lengths import MM_PER_INCH
 from tracer.model.layout import Layout
 from tracer.model.sizes import Sizes
 from tracer.pipeline import lay_out, plan, sizes
+from tracer.report.cures import Kind
+from tracer.report.least import find_least
 from tracer.report.looks import Looks
 from tracer.report.scaled import scaled_layout
 from tracer.shop.bits import Bit, RoundNose, Straight, VBit
@@ -132,17 +135,18 @@ def shapes_points(part: shapes.Part) -> np.ndarray:
 def test_answers_hold_when_planned_at_that_size_and_fail_a_little_below(seed: int) -> None:
     job = Job(bit=BITS[seed % 4], grain_deg=37.0 * seed % 180)
     layout = shapes.layout_of(shapes.drawing_from(spread_out(seed)), width_mm=160.0, job=job)
-    found = sizes(layout, job)
+    looks = Looks(layout, job)
+    rows = [looks.at(times) for times in (0.25, 0.5, 1.0, 1.7, 3.0)]
     known = 0
-    for answer in LOST:
-        least = getattr(found, answer)
+    for kind, answer in zip(get_args(Kind), LOST, strict=True):
+        least = find_least(looks, rows, kind, 160.0)
         if not least.size or not least.strokes:
             continue
         known += 1
-        said = math.ceil(least.size)
-        assert not fails(layout, job, least.size / found.asked * (1 + 1e-9), answer)
-        assert not fails(layout, job, said / found.asked, answer)
-        assert fails(layout, job, least.size / found.asked * 0.99, answer)
+        assert least.said == math.ceil(least.size - 1e-9)
+        assert not fails(layout, job, least.size / 160.0 * (1 + 1e-9), answer)
+        assert not fails(layout, job, least.said / 160.0, answer)
+        assert fails(layout, job, least.size / 160.0 * 0.99, answer)
     assert known
 
 

@@ -1,6 +1,7 @@
 """The answers about sizes in words: what holds, what never does, the table's bars, the choice."""
 
 from dataclasses import replace
+from itertools import takewhile
 
 import pytest
 
@@ -36,7 +37,11 @@ def made(**more: object) -> Sizes:
 
 
 def answer(sizes: Sizes, name: str) -> str:
-    return next(line for line in size_lines(sizes) if line.strip().startswith(name))
+    """The line that begins so, with those that go on with it."""
+    lines = size_lines(sizes)
+    first = next(k for k, line in enumerate(lines) if line.strip().startswith(name))
+    more = takewhile(lambda line: line.startswith(" " * 27), lines[first + 1 :])
+    return " ".join([lines[first], *(line.strip() for line in more)])
 
 
 def test_the_greatest_of_the_three_is_that_from_which_nothing_is_lost() -> None:
@@ -63,6 +68,7 @@ def test_what_never_holds_and_what_always_does(least: Least, words: str) -> None
     assert words in line
     assert ("at no size up to 400 mm" in line) == (least.size is None)
     assert ("at no size" in answer(sizes, "Nothing is lost")) == (least.size is None)
+    assert any("tracer check" in line for line in size_lines(sizes)) == (least.size is None)
 
 
 def test_the_bars_are_as_long_as_the_losses() -> None:
@@ -95,7 +101,8 @@ def test_the_choice_that_holds_most_is_said_with_what_to_type() -> None:
     lines = size_lines(made(choices=choices))
     assert any(line.startswith("> fine") and "100 %" in line for line in lines)
     assert any(" 65 %" in line for line in lines)
-    said = next(line for line in lines if line.startswith("> holds most"))
+    first = next(k for k, line in enumerate(lines) if line.startswith("> holds most"))
+    said = " ".join(line.strip() for line in lines[first : first + 2])
     assert "12 of 12 strokes" in said
     assert "the wood fails in 1 place; as you ask: 8, and the wood fails in 3 places" in said
     assert 'Ask for it with --bit "fine" --depth "1 mm".' in lines

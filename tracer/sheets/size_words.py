@@ -2,6 +2,8 @@
 
 import math
 from collections.abc import Iterator
+from itertools import chain
+from textwrap import wrap
 
 from tracer.lengths import both, format_length
 from tracer.model.sizes import Choice, Least, Losses, Sizes
@@ -17,6 +19,13 @@ _BAR = 36
 
 _NAMED = 4
 """Strokes named in a line."""
+
+_WIDE = 100
+"""Letters in a line of words."""
+
+_HINT = (
+    "Leave out one of two strokes that all but touch, or join them: tracer check says where each place is."
+)
 
 _FARTHEST = 5000.0
 """mm; a size beyond says only that no size helps."""
@@ -45,7 +54,7 @@ def _head(sizes: Sizes) -> list[str]:
         groove += f", a groove {_length(sizes, job.groove)} wide"
     return [
         f"{job.name}, {asked}: {_count(sizes.strokes, 'stroke')}.",
-        f"Held fixed: {groove}.",
+        *wrap(f"Held fixed: {groove}.", _WIDE, subsequent_indent="  "),
         "Only the finished size changes. The ratio changes the printed sheet, and nothing here.",
     ]
 
@@ -59,7 +68,9 @@ def _answers(sizes: Sizes) -> list[str]:
     ]
     if sizes.largest is not None:
         rows.append(("Largest on this board", _largest(sizes, sizes.largest)))
-    return [f"{name:<27}{words}" for name, words in rows]
+    hint = [] if sizes.nothing_lost.size is not None else [_HINT]
+    lines = [wrap(f"{name:<27}{words}", _WIDE, subsequent_indent=" " * 27) for name, words in rows]
+    return [*chain.from_iterable(lines), *hint]
 
 
 def _from(sizes: Sizes, least: Least, what: str) -> str:
@@ -173,7 +184,7 @@ def _why(sizes: Sizes) -> list[str]:
     now = [one for one in sizes.choices if one.bit == sizes.job.bit and one.depth == sizes.job.depth]
     if sizes.job.stops == 1 and now and not now[0].best:
         words += f"; as you ask: {now[0].held}, {_places(now[0])}"
-    lines = [f"{words}."]
+    lines = wrap(f"{words}.", _WIDE, subsequent_indent="  ")
     if not (now and now[0].best):
         depth = format_length(best.depth, sizes.job.units)
         lines.append(f'Ask for it with --bit "{best.name or spec(best.bit)}" --depth "{depth}".')
