@@ -44,8 +44,8 @@ def find_least(looks: Looks, rows: Sequence[Look], kind: Kind, asked: float) -> 
         last = left[0][0] * asked if not looks.follows_size(looks.job) and math.isfinite(left[0][0]) else None
         return Least(None, None, _strokes([strokes for _, strokes in left]), len(left), last)
     if failing:
-        low = failing[-1]
-        high = rows[list(rows).index(low) + 1].times
+        low = _last_failing(looks, failing[-1], rows, kind)
+        high = next(look.times for look in rows if look.times > low.times)
     else:
         high, found = _below(looks, rows[0].times, kind)
         if found is None:
@@ -72,6 +72,17 @@ def _exact(looks: Looks, asked: float) -> Least:
     if math.isinf(times):
         return Least(None, None, _strokes([tuple(deciding)]), len(deciding))
     return _least(looks, times * asked, _strokes([tuple(deciding)]))
+
+
+def _last_failing(looks: Looks, low: Look, rows: Sequence[Look], kind: Kind) -> Look:
+    """Return the last row that fails, or a look beyond the next where a sum says that it fails there, too."""
+    after = next(look.times for look in rows if look.times > low.times)
+    sums = [times for times, _ in cures(low, kind, looks.figure) if times < rows[-1].times]
+    times = max(sums, default=0.0) * _A_LITTLE_LESS
+    if times <= after:
+        return low
+    look = looks.as_planned(times, wood=kind != "thin")
+    return look if cures(look, kind, looks.figure) else low
 
 
 def _below(looks: Looks, times: float, kind: Kind) -> tuple[float, Look | None]:
