@@ -150,6 +150,16 @@ def test_answers_hold_when_planned_at_that_size_and_fail_a_little_below(seed: in
     assert known
 
 
+def test_a_row_that_holds_by_chance_misleads_nobody() -> None:
+    job = Job()
+    layout = shapes.layout_of(shapes.drawing_from(two_lines(30)), width_mm=100.0, job=job)
+    looks = Looks(layout, job)
+    rows = [looks.at(times) for times in (0.5, 0.8, 3.0)]
+    rows[1] = replace(rows[1], merged=(), crumbling=(), breaking=())
+    # (groove 1.83 + land along the grain 3 mm, the rule for pine) / 0.03.
+    assert find_least(looks, rows, "holds", 100.0).size == pytest.approx((job.groove + 3.0) / 0.03, rel=2e-3)
+
+
 @pytest.mark.parametrize(
     ("name", "width"), [("face", 150.0), ("whiskers", 120.0), ("close lines", 25.0), ("grid", 60.0)]
 )
