@@ -2,9 +2,11 @@
 
 import math
 from dataclasses import replace
+from functools import lru_cache
 
 from tracer.job import ASSUMED, Job
-from tracer.lengths import MM_PER_INCH, Units, both
+from tracer.lengths import MM_PER_INCH, Units
+from tracer.lengths import both as both_
 from tracer.model.layout import Layout
 from tracer.shop.bits import Bit, VBit
 
@@ -27,6 +29,9 @@ _ANGLES_DEG = (90.0, 60.0, 45.0, 30.0)
 """Included angles in which V bits are commonly sold (common practice, no source)."""
 
 _NOISE = 1e-9
+
+both = lru_cache(maxsize=1024)(both_)
+"""The same few depths and sizes are said of every stroke that is left out."""
 
 
 def lesser_depths(job: Job) -> list[float]:

@@ -113,7 +113,10 @@ def _held(check: Check, trial: Trial | None) -> int:
 
 
 def _all(check: Check, trial: Trial | None) -> bool:
-    return trial is not None and bool(check(trial).all())
+    if trial is None:
+        return False
+    holds = check(trial)
+    return bool(np.count_nonzero(holds) == len(holds))
 
 
 def _ways(trials: Trials, check: Check) -> Iterator[str]:

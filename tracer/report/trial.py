@@ -68,7 +68,7 @@ class Trials:
 
     def sized(self, times: float) -> Trial:
         """Return the job with its figure so many times as large."""
-        return replace(self.now, larger=times)
+        return Trial(self.job, self.now.groove, self.now.rule, times)
 
     def _make(self, depth: float, bit: Bit) -> Trial | None:
         try:
