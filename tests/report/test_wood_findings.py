@@ -54,6 +54,14 @@ def test_thin_wood_says_what_is_left_and_what_the_wood_wants() -> None:
     assert "short grain" not in finding.message
 
 
+def test_the_hand_is_said_where_it_is_counted() -> None:
+    # 3 mm and twice 1 mm x 0.5 [D]
+    (finding,) = found(plan_of(beside(40.0), hand_error=1.0), "wood too thin")
+    assert finding.message.endswith(
+        "by rule of thumb, your hand's straying counted, pine wants 4 mm (5/32 in) there."
+    )
+
+
 def test_short_grain_is_said_where_the_wood_has_a_grain() -> None:
     across = found(plan_of(beside(40.0), grain_deg=90.0), "wood too thin")[0]
     assert ", short grain; by rule of thumb pine wants 4.76 mm" in across.message

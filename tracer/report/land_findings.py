@@ -9,7 +9,7 @@ from tracer.report.lands import Near
 from tracer.report.places import place_words
 from tracer.report.remedy import cure, partial_cure
 from tracer.report.trial import Trials
-from tracer.report.words import MOST_NAMED, in_all, listed, mostly, said
+from tracer.report.words import MOST_NAMED, in_all, listed, mostly, said, wants
 
 MOST_SINGLY = 4
 """Bundles of lands that are said one by one, those that cost most; the rest are gathered."""
@@ -80,7 +80,7 @@ def _thin(trials: Trials, group: Bundle, length: Mapping[int, float]) -> Finding
     where = place_words(trials.layout, worst.where)
     left = (
         f"{said(worst.width, units)} is left over {said(worst.length, units)}{_grain(trials, group.worst)}; "
-        f"by rule of thumb {job.wood.name} wants {said(worst.limit, units)} there."
+        f"{wants(job, worst.limit)} there."
     )
     own = len(group.strokes) == 1
     wood = f"The wood beside {_who(group)}" if own else f"The wood between {_who(group)}"

@@ -11,7 +11,7 @@ from tracer.report.islands import BreakOut
 from tracer.report.places import place_words
 from tracer.report.remedy import cure, partial_cure
 from tracer.report.trial import Mask, Trial, Trials
-from tracer.report.words import listed, mostly, said
+from tracer.report.words import listed, mostly, said, wants
 
 MOST_SINGLY = 3
 """Pieces that are said one by one; more are gathered."""
@@ -39,16 +39,16 @@ def _finding(trials: Trials, group: Sequence[BreakOut], cut: Cut) -> Finding:
     one = len(group) == 1
     verb = ("falls out" if one else "fall out") if through else "will break out"
     ring = listed(worst.island.enclosed_by) if worst.island.enclosed_by else "grooves"
-    wants = f"by rule of thumb {job.wood.name} wants {said(worst.limit, units)}"
+    wood_wants = wants(job, worst.limit)
     if one:
         across = said(worst.widest, units)
-        message = f"A piece of wood ringed by {ring} {verb} {where}: it is {across} across; {wants}."
+        message = f"A piece of wood ringed by {ring} {verb} {where}: it is {across} across; {wood_wants}."
     else:
         places = mostly(trials.layout, (piece.island.where for piece in group))
         widest = max(piece.widest for piece in group)
         message = (
             f"{len(group)} pieces of wood ringed by grooves {verb}, {places}. The smallest, {where}, "
-            f"is {said(worst.widest, units)} across, the largest {said(widest, units)}; {wants}."
+            f"is {said(worst.widest, units)} across, the largest {said(widest, units)}; {wood_wants}."
         )
     check = _Check(group, cut)
     ways = cure(trials, check, who="It holds" if one else "All hold") or partial_cure(trials, check)

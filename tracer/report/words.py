@@ -5,6 +5,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from tracer.job import Job
 from tracer.lengths import MM_PER_INCH, Units, format_length
 from tracer.model.layout import Layout
 from tracer.report.places import places_words
@@ -30,6 +31,12 @@ def said(mm: float, units: Units) -> str:
     """Return a measured length in both units: "3/32 in (2.53 mm)", "less than 1/64 in (0.09 mm)"."""
     other: Units = "mm" if units == "in" else "in"
     return f"{_one(mm, units)} ({_one(mm, other)})"
+
+
+def wants(job: Job, least: float) -> str:
+    """Return what the land rule asks for (mm): "by rule of thumb pine wants 3 mm (1/8 in)"."""
+    hand = ", your hand's straying counted," if job.hand_error else ""
+    return f"by rule of thumb{hand} {job.wood.name} wants {said(least, job.units)}"
 
 
 def in_all(mm: float, units: Units) -> str:
