@@ -19,7 +19,7 @@ from tracer.model.sizes import Losses
 from tracer.report.bodies import find_bodies
 from tracer.report.cut import Cut
 from tracer.report.decided import Decided, decide
-from tracer.report.figure import figure_of
+from tracer.report.figure import Figure, figure_of
 from tracer.report.islands import BreakOut, find_islands
 from tracer.report.lands import Near, find_lands
 from tracer.report.mesh import Mesh, build_mesh
@@ -118,7 +118,7 @@ class Looks:
     def thin_at(self, times: float) -> bool:
         """Say whether the one groove is too wide for any stroke; where grooves differ, that of the job."""
         grooves = np.full(len(self.figure.numbers), self.job.groove)
-        return bool(self.figure.too_thin(grooves, self.job, times)[0].any())
+        return bool(_told(self.figure, self.figure.too_thin(grooves, self.job, times)))
 
     def at(self, times: float, job: Job | None = None, *, spacing: float = COARSE) -> Look:
         """Look at the figure `times` as large, with another bit or depth where `job` says so.
@@ -129,11 +129,12 @@ class Looks:
         figure, groove = self.figure, job.groove
         if self.follows_size(job) or self._extent * times < groove:
             return self._afresh(times, job, spacing)
-        thin, all_thin = figure.too_thin(np.full(len(figure.numbers), groove), job, times)
-        kept = figure.cut(thin, job, all_thin=all_thin)
+        too_thin = figure.too_thin(np.full(len(figure.numbers), groove), job, times)
+        all_thin = figure.all_too_thin(groove, job, times)
+        kept = ~(figure.out | figure.dropped(too_thin, job, all_too_thin=all_thin))
         strokes = tuple(s for s, keep in zip(self._given.strokes, kept.tolist(), strict=True) if keep)
         cut = Cut(strokes, tuple(Groove(s.number, job.depth, groove) for s in strokes))
-        look = Look(times, job, cut, tuple(figure.numbers[thin].tolist()), all_thin)
+        look = Look(times, job, cut, _told(figure, too_thin), all_thin)
         if not strokes:
             return look
         ground = self._ground(kept, strokes, spacing * groove / times)
@@ -185,14 +186,21 @@ def _sorted_out(times: float, job: Job, decided: Decided, stops: Stops) -> tuple
     """Look at strokes as they lie, not at the wood yet; the lengths of those that are cut come with it."""
     own = [stops.of(stroke.number) for stroke in decided.strokes]
     figure = figure_of(decided, job)
-    thin, all_thin = figure.too_thin(np.array([stop.width for stop in own]), job)
-    kept = figure.cut(thin, job, all_thin=all_thin)
+    too_thin = figure.too_thin(np.array([stop.width for stop in own], dtype=float), job)
+    all_thin = figure.all_too_thin(min(stop.width for stop in stops.stops), job)
+    kept = ~(figure.out | figure.dropped(too_thin, job, all_too_thin=all_thin))
     pairs = [(s, stop) for s, stop, keep in zip(decided.strokes, own, kept.tolist(), strict=True) if keep]
     cut = Cut(
         tuple(stroke for stroke, _ in pairs),
         tuple(Groove(stroke.number, stop.depth, stop.width, stop.number) for stroke, stop in pairs),
     )
-    return Look(times, job, cut, tuple(figure.numbers[thin].tolist()), all_thin), figure.lengths[kept]
+    return Look(times, job, cut, _told(figure, too_thin), all_thin), figure.lengths[kept]
+
+
+def _told(figure: Figure, too_thin: Bools) -> tuple[int, ...]:
+    """Return the numbers of strokes that are too thin, without those on which the user decided."""
+    numbers: list[int] = figure.numbers[too_thin & ~figure.out & ~figure.keep].tolist()
+    return tuple(numbers)
 
 
 def _fresh_ground(cut: Cut, joints: Sequence[Joint], step: float) -> _Ground:
