@@ -33,7 +33,7 @@ is found is good to STEP^2 / 8 / the distance of middles.
 """
 
 BEND, JOINT, EVER = 1.5, 2.6, 8.0
-ROOM = 0.35
+ROOM = 0.6
 """Share of the distance from the nearer wall that must be free to either side of the straight way."""
 
 ALLOWED = 0.05

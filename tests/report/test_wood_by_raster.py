@@ -32,22 +32,30 @@ def all_faults() -> tuple[tuple[int, Fault], ...]:
     )
 
 
-def awaited(check: str) -> object:
-    return pytest.param(check, marks=pytest.mark.xfail(reason="known, being worked on"))
+def awaited(check: str, reason: str) -> object:
+    return pytest.param(check, marks=pytest.mark.xfail(reason=reason))
 
 
 @pytest.mark.parametrize(
     "check",
     [
         "land missed",
-        awaited("land invented"),
-        awaited("land not at its least"),
-        awaited("land's width wrong"),
-        awaited("land said twice"),
+        awaited("land invented", "3 of 628: the straight way leads over the edge of a third groove"),
+        awaited("land not at its least", "3 of 279 pairs are 0.051 to 0.065 mm off"),
+        awaited(
+            "land's width wrong",
+            "5 of 628: measured past a third groove's edge, or at the end of a stretch that was parted",
+        ),
+        awaited(
+            "land said twice",
+            "30 of 628: stretches are parted at a closed stroke's start and beside third grooves",
+        ),
         "standing wood missed",
         "standing wood invented",
-        awaited("widest wrong"),
-        awaited("area wrong"),
+        awaited("widest wrong", "1 of 202: the circle is that of the samples"),
+        awaited(
+            "area wrong", "12 of 202 are off by 2 to 16 %: the grooves' walls are scalloped between samples"
+        ),
         "enclosed strokes missed",
         "enclosed strokes invented",
         "too few plunges",
@@ -90,37 +98,42 @@ def test_the_raster_tells_how_rings_nest() -> None:
     ]
 
 
-def seen(plan: Plan) -> set[str]:
-    return {fault.check for fault in Outside(plan).faults}
+def seen(plan: Plan, like: Outside) -> set[str]:
+    """Checks that fail, by the raster of a plan of the same grooves."""
+    outside = Outside(plan)
+    vars(outside).update({name: getattr(like, name) for name in ("wood", "places", "standing", "bodies")})
+    return {fault.check for fault in outside.faults}
 
 
 def test_the_check_sees_what_is_wrong_with_lands() -> None:
     job = Job()
     plan = build_plan(hard_drawings.layout("hatching", job), job)
+    raster = Outside(plan)
     first, *rest = plan.lands
-    assert seen(plan) == set()
-    assert seen(replace(plan, lands=tuple(rest))) == {"land missed"}
+    assert seen(plan, raster) == set()
+    assert seen(replace(plan, lands=tuple(rest)), raster) == {"land missed"}
     wider, narrower = (replace(first, width=first.width + off) for off in (0.08, -0.08))
-    assert seen(replace(plan, lands=(wider, *rest))) == {"land not at its least"}
-    assert seen(replace(plan, lands=(narrower, *rest))) == {"land's width wrong"}
-    assert seen(replace(plan, lands=(first, first, *rest))) == {"land said twice"}
+    assert seen(replace(plan, lands=(wider, *rest)), raster) == {"land not at its least"}
+    assert seen(replace(plan, lands=(narrower, *rest)), raster) == {"land's width wrong"}
+    assert seen(replace(plan, lands=(first, first, *rest)), raster) == {"land said twice"}
     elsewhere = replace(first, strokes=(3, 9))
-    assert seen(replace(plan, lands=(elsewhere, *plan.lands))) == {"land invented"}
+    assert seen(replace(plan, lands=(elsewhere, *plan.lands)), raster) == {"land invented"}
     at_joint = replace(first, strokes=(1, 3), where=tuple(plan.cut[2].curves[0, 0]))
-    assert seen(replace(plan, lands=(at_joint, *plan.lands))) == {"land invented"}
+    assert seen(replace(plan, lands=(at_joint, *plan.lands)), raster) == {"land invented"}
 
 
 def test_the_check_sees_what_is_wrong_with_islands() -> None:
     job = Job()
     plan = build_plan(hard_drawings.layout("whiskered face", job), job)
+    raster = Outside(plan)
     whole = plan.islands
     standing = next(island for island in whole if island.kind == "standing wood")
     enclosed = next(island for island in whole if island.kind == "enclosed strokes")
     others = tuple(island for island in whole if island is not standing)
-    before = seen(plan)
+    before = seen(plan, raster)
 
     def new(*islands: Island) -> set[str]:
-        return seen(replace(plan, islands=islands)) - before
+        return seen(replace(plan, islands=islands), raster) - before
 
     assert new(*others) == {"standing wood missed"}
     assert new(*whole, replace(standing, where=(0.0, 0.0))) == {"standing wood invented"}
@@ -129,4 +142,4 @@ def test_the_check_sees_what_is_wrong_with_islands() -> None:
     assert new(*(one for one in whole if one is not enclosed)) == {"enclosed strokes missed"}
     assert new(*whole, replace(enclosed, nesting=4)) == {"enclosed strokes invented"}
     too_few = replace(plan.totals, plunges_with_retracing=2)
-    assert seen(replace(plan, totals=too_few)) - before == {"too few plunges"}
+    assert seen(replace(plan, totals=too_few), raster) - before == {"too few plunges"}
