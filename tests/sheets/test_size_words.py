@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from itertools import takewhile
+from xml.etree import ElementTree
 
 import pytest
 
@@ -120,6 +121,22 @@ def test_the_record_holds_what_the_words_say() -> None:
         "standing_wood_breaks_out": 0,
         "typical_line_too_thin": False,
     }
+
+
+@pytest.mark.parametrize(
+    ("largest", "names"),
+    [
+        (None, ["asked for"]),
+        (200.0, ["asked for, the largest on the board"]),
+        (300.0, ["asked for", "largest on the board"]),
+        (900.0, ["asked for"]),
+    ],
+)
+def test_the_chart_marks_the_size_asked_for_and_what_the_board_takes(
+    largest: float | None, names: list[str]
+) -> None:
+    texts = [text.text or "" for text in ElementTree.fromstring(chart(made(largest=largest))).iter()]
+    assert [text for text in texts if "asked" in text or "board" in text] == names
 
 
 def test_the_chart_escapes_the_name_and_bears_a_row_alone() -> None:

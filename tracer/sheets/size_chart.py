@@ -131,7 +131,11 @@ def _sizing(sizes: Sizes) -> Iterator[str]:
 
 def _marks(sizes: Sizes) -> Iterator[str]:
     """Upright lines at the size asked for, the largest on the board, and where nothing is lost."""
-    known = [("asked for", sizes.asked), ("largest on the board", sizes.largest)]
+    known: list[tuple[str, float | None]] = [("asked for", sizes.asked)]
+    if sizes.largest is not None and math.isclose(sizes.largest, sizes.asked, rel_tol=1e-9):
+        known = [("asked for, the largest on the board", sizes.asked)]
+    else:
+        known.append(("largest on the board", sizes.largest))
     known.append(("nothing lost from here on", sizes.nothing_lost.size))
     ends = [sizes.size_of_row(row) for row in (sizes.rows[0], sizes.rows[-1])]
     shown = [(name, size) for name, size in known if size is not None and ends[0] <= size <= ends[1]]
