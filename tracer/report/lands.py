@@ -44,8 +44,11 @@ _GAP = 1.0
 
 _NOISE = 1e-9
 
-_STATIONS = np.linspace(0.2, 0.8, 4)
+_STATIONS = np.array([0.02, 0.25, 0.5, 0.75, 0.98])
 """Shares of the way across at which another groove is looked for."""
+
+_MIDDLE = 0.2
+"""Share of the way across from which on it is looked at where grooves run together."""
 
 _GRAZE = 0.1
 """mm; a groove that reaches less far over the way across does not part the wood."""
@@ -112,11 +115,15 @@ def find_lands(cut: Cut, samples: Samples, mesh: Mesh, network: Network, job: Jo
     if not len(pairs.i):
         return ()
     pairs = _apart(_with_way(pairs, samples, cut.numbers, network), samples)
-    pairs = pairs.only(_clear(pairs, cut, samples))
     if not len(pairs.i):
         return ()
-    pairs, first = _stretches(pairs, samples)
-    return _summed_up(pairs, first, samples, cut.numbers)
+    pairs, stretch = _stretches(pairs, samples)
+    # All of a stretch is looked at only where its narrowest place is none.
+    narrowest = np.flatnonzero(np.diff(stretch, prepend=-1))
+    doubtful = ~pairs.straight | _parted(pairs.only(narrowest), cut, samples)[stretch]
+    keep = ~doubtful
+    keep[doubtful] = ~_parted(pairs.only(doubtful), cut, samples)
+    return _summed_up(pairs.only(keep), stretch[keep], samples, cut.numbers) if keep.any() else ()
 
 
 def _thin(cut: Cut, samples: Samples, mesh: Mesh, job: Job) -> _Pairs:
@@ -139,24 +146,23 @@ def _thin(cut: Cut, samples: Samples, mesh: Mesh, job: Job) -> _Pairs:
     return pairs.only(distance - groove < limit - _NOISE)
 
 
-def _clear(pairs: _Pairs, cut: Cut, samples: Samples) -> NDArray[np.bool_]:
-    """Say between which pairs no groove of a third stroke lies."""
+def _parted(pairs: _Pairs, cut: Cut, samples: Samples) -> NDArray[np.bool_]:
+    """Say in which pairs a third groove lies between the walls; where the two overlap, between middles."""
     from scipy.spatial import cKDTree
 
-    clear = pairs.straight.copy()
-    doubtful = pairs.only(~clear)
-    if not len(doubtful.i):
-        return clear
-    i, j = doubtful.i, doubtful.j
-    a, b = samples.points[i], samples.points[j]
-    stations = a[:, None] + _STATIONS[:, None] * (b - a)[:, None]
+    a, b = samples.points[pairs.i], samples.points[pairs.j]
+    own_i, own_j = samples.stroke[pairs.i], samples.stroke[pairs.j]
+    apart = pairs.distance > pairs.groove
+    wall_a = np.where(apart, cut.radius[own_i] / np.maximum(pairs.distance, 1e-9), _MIDDLE)
+    wall_b = np.where(apart, 1 - cut.radius[own_j] / np.maximum(pairs.distance, 1e-9), 1 - _MIDDLE)
+    shares = wall_a[:, None] + _STATIONS * (wall_b - wall_a)[:, None]
+    stations = a[:, None] + shares[..., None] * (b - a)[:, None]
     nearest = np.asarray(cKDTree(samples.points).query(stations)[1], dtype=np.intp)
     third = samples.stroke[nearest]
-    own = (third == samples.stroke[i][:, None]) | (third == samples.stroke[j][:, None])
     d = stations - samples.points[nearest]
     inside = np.hypot(d[..., 0], d[..., 1]) < cut.radius[third] - _GRAZE
-    clear[~clear] = ~(inside & ~own).any(axis=1)
-    return clear
+    parted: NDArray[np.bool_] = (inside & (third != own_i[:, None]) & (third != own_j[:, None])).any(axis=1)
+    return parted
 
 
 def _neighbours(samples: Samples, mesh: Mesh) -> tuple[Ints, Ints, NDArray[np.bool_]]:
@@ -173,7 +179,7 @@ def _neighbours(samples: Samples, mesh: Mesh) -> tuple[Ints, Ints, NDArray[np.bo
 def _stretches(pairs: _Pairs, samples: Samples) -> tuple[_Pairs, Ints]:
     """Gather pairs of the same two strokes that follow one another along them.
 
-    Return the pairs stretch by stretch, the narrowest of each first, and where each stretch begins.
+    Return the pairs stretch by stretch, the narrowest of each first, and the stretch of each, from 0.
     """
     i, j = pairs.i, pairs.j
     same = samples.stroke[i] == samples.stroke[j]
@@ -185,9 +191,8 @@ def _stretches(pairs: _Pairs, samples: Samples) -> tuple[_Pairs, Ints]:
     breaks = (np.diff(key[order]) != 0) | (np.diff(samples.along[one[order]]) > step)
     stretch = np.concatenate([[0], np.cumsum(breaks)])
     again = np.lexsort(((pairs.distance - pairs.groove)[order], stretch))
-    first = np.flatnonzero(np.diff(stretch[again], prepend=-1))
     order = order[again]
-    return replace(pairs.only(order), i=one[order], j=other[order]), first
+    return replace(pairs.only(order), i=one[order], j=other[order]), stretch[again]
 
 
 def _length_of_land(samples: Samples, i: Ints, j: Ints, over: Array) -> Array:
@@ -278,8 +283,10 @@ def _stretch(samples: Samples, k: Ints) -> Array:
     return points
 
 
-def _summed_up(pairs: _Pairs, first: Ints, samples: Samples, numbers: list[int]) -> tuple[Near, ...]:
-    """Return one land for each stretch; the pairs come stretch by stretch, each from `first`."""
+def _summed_up(pairs: _Pairs, stretch: Ints, samples: Samples, numbers: list[int]) -> tuple[Near, ...]:
+    """Return one land for each stretch; the pairs come stretch by stretch, the narrowest first."""
+    first = np.flatnonzero(np.diff(stretch, prepend=-1))
+    count = np.diff(np.append(first, len(stretch)))
     distances, middles = _least(samples, pairs.i[first], pairs.j[first])
     along = samples.along[pairs.i]
     step = samples.step[samples.stroke[pairs.i[first]]]
@@ -287,11 +294,10 @@ def _summed_up(pairs: _Pairs, first: Ints, samples: Samples, numbers: list[int])
     merged, near_by = pairs.distance <= pairs.groove, np.isfinite(pairs.way)
     any_merged = np.logical_or.reduceat(merged, first)
     # Where grooves run together, only the places where they do tell whether it is a wedge.
-    wedge = np.logical_and.reduceat(near_by | (~merged & np.repeat(any_merged, _counts(first, pairs))), first)
+    wedge = np.logical_and.reduceat(near_by | (~merged & np.repeat(any_merged, count)), first)
     # The samples lie a little farther apart than the grooves' middles.
     nearer = np.maximum(0.0, pairs.distance[first] - distances)
-    stretch = np.repeat(np.arange(len(first)), _counts(first, pairs))
-    places = fronts(stretch, pairs.distance - nearer[stretch], pairs.across)
+    places = fronts(stretch, pairs.distance - np.repeat(nearer, count), pairs.across)
     number = np.array(numbers)
     strokes = np.sort(number[samples.stroke[np.column_stack([pairs.i[first], pairs.j[first]])]], axis=1)
     columns = (strokes, middles, distances - pairs.groove[first], pairs.limit[first], length, wedge)
@@ -302,7 +308,3 @@ def _summed_up(pairs: _Pairs, first: Ints, samples: Samples, numbers: list[int])
         )
     ]
     return tuple(sorted(found, key=lambda near: (near.land.width, near.land.strokes, near.land.where)))
-
-
-def _counts(first: Ints, pairs: _Pairs) -> Ints:
-    return np.diff(np.append(first, len(pairs.i)))
