@@ -4,21 +4,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.report.bodies import Bodies
+from tracer.report.samples import Samples
 
 Array = NDArray[np.float64]
-Ints = NDArray[np.intp]
 
 
-def areas(bodies: Bodies, node_stroke: Ints, sample_of: Ints) -> Array:
+def areas(bodies: Bodies, samples: Samples) -> Array:
     """Return the area of each field, mm^2 (that of the field outside means nothing).
 
     A field is its triangles less the sectors of discs in their corners; where two discs overlap
     across a side that is shut, half of what they share was taken twice (Edelsbrunner 1995). Between
-    neighbours on one stroke the groove is wider than its two discs: that is taken off too.
-
-    Parameters
-    ----------
-    node_stroke, sample_of : (n,) stroke and sample of each real node.
+    neighbours on one stroke the groove is wider than its two discs: that is taken off too, and
+    where it bends, what lies between the stroke and its chord goes from one side to the other.
     """
     mesh = bodies.mesh
     wood = np.flatnonzero(bodies.of_triangle >= 0)
@@ -28,18 +25,25 @@ def areas(bodies: Bodies, node_stroke: Ints, sample_of: Ints) -> Array:
     shut = np.flatnonzero((mesh.gates <= bodies.common) & (mesh.sides < mesh.real).all(axis=1))
     a, b = mesh.sides[shut].T
     shared = _half_lens(mesh.nodes[a], mesh.nodes[b], bodies.radius[a], bodies.radius[b])
-    next_to = (node_stroke[a] == node_stroke[b]) & (np.abs(sample_of[a] - sample_of[b]) == 1)
+    i, j = mesh.sample_of[a], mesh.sample_of[b]
+    next_to = (samples.stroke[i] == samples.stroke[j]) & (np.abs(i - j) == 1)
     shared -= np.where(next_to, _notch(mesh.nodes[a], mesh.nodes[b], bodies.radius[a]), 0.0)
-    for side in range(2):
+    chord = samples.swept[j] - samples.swept[i] - _cross(samples.points[i], samples.points[j]) / 2
+    bulge = np.where(next_to, chord, 0.0)
+    for side, gain in enumerate((shared + bulge, shared - bulge)):
         one = bodies.of_triangle[mesh.beside[shut, side]]
-        area += np.bincount(one[one >= 0], shared[one >= 0], minlength=len(area))
+        area += np.bincount(one[one >= 0], gain[one >= 0], minlength=len(area))
     return area
 
 
 def _size(corners: Array) -> Array:
     p, q = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
-    size: Array = (p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0]) / 2
-    return size
+    return _cross(p, q) / 2
+
+
+def _cross(p: Array, q: Array) -> Array:
+    cross: Array = p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0]
+    return cross
 
 
 def _sectors(corners: Array, radius: Array) -> Array:

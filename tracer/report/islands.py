@@ -13,6 +13,7 @@ from tracer.model.plan import Island
 from tracer.report.bodies import OUTSIDE, Bodies
 from tracer.report.cut import Cut
 from tracer.report.fields import areas
+from tracer.report.inscribed import touching_circles
 from tracer.report.samples import Samples
 from tracer.report.walls import least_between
 
@@ -139,7 +140,7 @@ def _enclosed(place: _Place) -> Iterator[Island]:
 def _standing(place: _Place, job: Job) -> Iterator[Island]:
     """Return the wood in holes; slivers are left out."""
     bodies, mesh = place.bodies, place.bodies.mesh
-    area = areas(bodies, place.node_stroke, mesh.sample_of)
+    area = areas(bodies, place.samples)
     wood = np.flatnonzero(bodies.of_triangle >= 0)
     order = wood[np.lexsort((-bodies.clearance[wood], bodies.of_triangle[wood]))]
     first = np.searchsorted(bodies.of_triangle[order], np.arange(len(area)))
@@ -148,6 +149,7 @@ def _standing(place: _Place, job: Job) -> Iterator[Island]:
     size -= np.minimum.reduceat(centres - clear[:, None], first)
     depths = {float(depth) for depth in (*place.cut.depth, job.depth)}
     across = {depth: least_between(job, depth, math.pi / 2) for depth in depths}
+    middle, widest = _widest(place, order[first])
     for one in np.flatnonzero(area >= LEAST_AREA).tolist():
         if one == bodies.outside:
             continue
@@ -155,9 +157,9 @@ def _standing(place: _Place, job: Job) -> Iterator[Island]:
         rim = tuple(place.rims[one])
         depth = max((place.cut.groove[number].depth for number in rim), default=job.depth)
         least = across[depth]
-        if 2 * clear[own.start] < least and _long(size[one]):
+        if widest[one] < least and _long(size[one]):
             least = least_between(job, depth, _grain_angle(centres[own], clear[own], job))
-        x, y = centres[own.start].tolist()
+        x, y = middle[one].tolist()
         yield Island(
             number=0,
             kind="standing wood",
@@ -167,9 +169,19 @@ def _standing(place: _Place, job: Job) -> Iterator[Island]:
             enclosed_by=rim,
             nesting=int(bodies.nest.depth[one]),
             area=float(area[one]),
-            widest=2 * float(clear[own.start]),
+            widest=float(widest[one]),
             least=least,
         )
+
+
+def _widest(place: _Place, triangles: Ints) -> tuple[Array, Array]:
+    """Return the middle (n, 2) and width (n,) of the circles in these triangles."""
+    mesh = place.bodies.mesh
+    middle, clear = mesh.centres[triangles].copy(), place.bodies.clearance[triangles].copy()
+    real = (mesh.triangles[triangles] < mesh.real).all(axis=1)
+    touched = mesh.sample_of[mesh.triangles[triangles[real]]]
+    middle[real], clear[real] = touching_circles(middle[real], touched, place.samples, place.cut.radius)
+    return middle, 2 * clear
 
 
 def _from_the_top(island: Island) -> tuple[float, float]:

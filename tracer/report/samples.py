@@ -21,6 +21,9 @@ TOLERANCE = 0.02
 A_GROOVE = 4
 """Samples in a groove's width: the edge of such a row of discs waves by 0.03 of their radius."""
 
+CORNER = math.radians(20)
+"""A sharper turn has a sample of its own."""
+
 LONGEST_STEP = 0.6
 """mm; wide grooves are sampled no coarser."""
 
@@ -39,6 +42,7 @@ class Samples:
     stroke : (m,) index of the stroke in the sequence sampled.
     tangents : (m, 2) unit, zero for a dot.
     totals : (k,) length of each stroke.
+    swept : (m,) area that the line from the origin to the stroke sweeps up to each, mm^2.
     """
 
     points: Array
@@ -47,6 +51,7 @@ class Samples:
     stroke: Ints
     tangents: Array
     totals: Array
+    swept: Array
 
     @cached_property
     def step(self) -> Array:
@@ -67,10 +72,10 @@ def step_for(groove: float) -> float:
 
 
 def sample(strokes: Sequence[Stroke], step: float) -> Samples:
-    """Sample `strokes` at about `step` mm, ends included; a dot gives one point."""
+    """Sample `strokes` at about `step` mm, ends and corners included; a dot gives one point."""
     if not strokes:
         nothing, flat = np.zeros((0, 2)), np.zeros(0)
-        return Samples(nothing, flat, flat, flat.astype(np.intp), nothing, flat)
+        return Samples(nothing, flat, flat, flat.astype(np.intp), nothing, flat, flat)
     line, place, owner = _polylines(strokes)
     way = np.diff(line, axis=0)
     size = np.where(owner[1:] == owner[:-1], np.hypot(way[:, 0], way[:, 1]), 0.0)
@@ -78,8 +83,8 @@ def sample(strokes: Sequence[Stroke], step: float) -> Samples:
     first = np.searchsorted(owner, np.arange(len(strokes)))
     start = along[first]
     totals = along[np.append(first[1:], len(line)) - 1] - start
-    stroke, wanted = _even(totals, step)
-    whole = np.clip(start[stroke] + wanted, start[stroke], start[stroke] + totals[stroke])
+    stroke, whole = _even(along, owner, _corners(way, size, owner), step)
+    wanted = np.clip(whole - start[stroke], 0.0, totals[stroke])
     segment = np.searchsorted(along, whole, side="right") - 1
     last = np.append(first[1:], len(line))[stroke] - 2
     segment = np.maximum(np.minimum(segment, last), first[stroke])
@@ -90,7 +95,9 @@ def sample(strokes: Sequence[Stroke], step: float) -> Samples:
     tangents = np.where(dot[:, None], 0.0, way[segment] / length[:, None])
     points = line[segment] + share[:, None] * way[segment]
     t = place[segment] + share * (place[segment + 1] - place[segment])
-    return Samples(points, t, wanted, stroke, tangents, totals)
+    sweep = np.concatenate([[0.0], np.cumsum(_cross(line[:-1], line[1:]) / 2)])
+    swept = sweep[segment] + _cross(line[segment], points) / 2
+    return Samples(points, t, wanted, stroke, tangents, totals, swept)
 
 
 def _polylines(strokes: Sequence[Stroke]) -> tuple[Array, Array, Ints]:
@@ -107,9 +114,37 @@ def _polylines(strokes: Sequence[Stroke]) -> tuple[Array, Array, Ints]:
     return points, place, np.insert(owner, at_end, np.arange(len(strokes)))
 
 
-def _even(totals: Array, step: float) -> tuple[Ints, Array]:
-    """Return the stroke and the distance from its start of each sample; a stroke without length has one."""
-    pieces = np.where(totals > 0, np.maximum(1, np.rint(totals / step)), 0).astype(np.intp)
-    stroke = np.repeat(np.arange(len(totals)), pieces + 1)
-    number = np.arange(len(stroke)) - np.repeat(np.cumsum(pieces + 1) - (pieces + 1), pieces + 1)
-    return stroke, totals[stroke] * number / np.maximum(pieces[stroke], 1)
+def _corners(way: Array, size: Array, owner: Ints) -> NDArray[np.bool_]:
+    """Say at which points (n,) of the polylines a section begins or ends: strokes' ends, and sharp turns."""
+    dot = (way[1:] * way[:-1]).sum(axis=1)
+    sharp = dot < math.cos(CORNER) * size[1:] * size[:-1]
+    change = owner[1:] != owner[:-1]
+    corner = np.zeros(len(owner), dtype=bool)
+    corner[1:-1] = sharp
+    corner[1:] |= change
+    corner[:-1] |= change
+    corner[[0, -1]] = True
+    return corner
+
+
+def _even(along: Array, owner: Ints, corner: NDArray[np.bool_], step: float) -> tuple[Ints, Array]:
+    """Return the stroke and the place on the polylines end to end of each sample.
+
+    Each section between corners is cut evenly; a stroke without length has one sample.
+    """
+    places, stroke = along[corner], owner[corner]
+    inner = stroke[1:] == stroke[:-1]
+    length = np.diff(places)
+    pieces = np.where(inner & (length > 0), np.maximum(1, np.rint(length / step)), 0).astype(np.intp)
+    begins = np.flatnonzero(np.diff(stroke, prepend=-1))
+    count = np.append(pieces, 0)
+    section = np.repeat(np.arange(len(places)), count)
+    number = np.arange(len(section)) - np.repeat(np.cumsum(count) - count, count) + 1
+    whole = places[section] + length[np.minimum(section, len(length) - 1)] * number / count[section]
+    first = np.searchsorted(section, begins)
+    return np.insert(stroke[section], first, stroke[begins]), np.insert(whole, first, places[begins])
+
+
+def _cross(p: Array, q: Array) -> Array:
+    cross: Array = p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0]
+    return cross
