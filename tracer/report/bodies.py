@@ -18,6 +18,8 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 Bools = NDArray[np.bool_]
 
+BURIED = -1
+
 OUTSIDE = -1
 """Stands for the body round the wood outside, which there is none of."""
 
@@ -30,7 +32,7 @@ class Bodies:
     ----------
     mesh : the triangulation.
     common : squared radius (mm^2) added to each node's weight.
-    of_node : (n,) body of each real node.
+    of_node : (n,) body of each real node; BURIED where its disc is all under others.
     of_triangle : (k,) field of each triangle whose middle is in the wood, else -1.
     """
 
@@ -51,7 +53,7 @@ class Bodies:
         wood = np.flatnonzero(self.of_triangle >= 0)
         corners = self.mesh.triangles[wood].ravel()
         field = np.repeat(self.of_triangle[wood], 3)
-        real = corners < self.mesh.real
+        real = np.append(self.of_node, [BURIED] * 4)[corners] != BURIED
         fields = int(self.of_triangle.max()) + 1
         keys = np.unique(self.of_node[corners[real]] * fields + field[real])
         return np.column_stack([keys // fields, keys % fields])
@@ -98,7 +100,7 @@ class Nest:
 
     Attributes
     ----------
-    field_of : (bodies,) field that each body lies in; OUTSIDE for discs that lie under others.
+    field_of : (bodies,) field that each body lies in.
     body_of : (fields,) body whose hole each field is, OUTSIDE for the field outside.
     depth : (fields,) how many rings lie round each field.
     """
@@ -112,8 +114,7 @@ class Nest:
         """How deep rings nest inside each body (bodies,): 0 where none lies in its holes."""
         rank = np.zeros(len(self.field_of), dtype=np.intp)
         for body in np.argsort(-self.depth[self.field_of], kind="stable").tolist():
-            field = int(self.field_of[body])
-            round_it = OUTSIDE if field == OUTSIDE else int(self.body_of[field])
+            round_it = int(self.body_of[self.field_of[body]])
             if round_it != OUTSIDE:
                 rank[round_it] = max(rank[round_it], rank[body] + 1)
         return rank
@@ -124,11 +125,33 @@ def find_bodies(mesh: Mesh, common: float) -> Bodies:
     shut = mesh.gates <= common
     real = (mesh.sides < mesh.real).all(axis=1)
     of_node = _connected(mesh.sides[shut & real], mesh.real)
+    if mesh.weights.any():
+        of_node = _without_buried(of_node, mesh, mesh.sides[shut & real])
     wood = mesh.powers > common
     of_triangle = np.full(len(mesh.triangles), -1, dtype=np.intp)
     number = np.cumsum(wood) - 1
     of_triangle[wood] = _connected(number[mesh.beside[~shut]], int(wood.sum()))
     return Bodies(mesh, common, of_node, of_triangle)
+
+
+def _without_buried(of_node: Ints, mesh: Mesh, shut: Ints) -> Ints:
+    """Number the bodies anew without discs of unlike size that are all under others.
+
+    Such a node has no triangle, or only ones so far off that it touches nothing there.
+    """
+    touches = np.zeros(len(mesh.nodes), dtype=bool)
+    touches[shut] = True
+    shown = np.zeros(len(mesh.nodes), dtype=bool)
+    shown[mesh.triangles] = True
+    for one, other in ((0, 1), (1, 0)):
+        i, j = mesh.sides[:, one], mesh.sides[:, other]
+        d = mesh.nodes[i] - mesh.nodes[j]
+        under = (d**2).sum(axis=1) - mesh.weights[j] < -mesh.weights[i]
+        shown[i[under & ~touches[i]]] = False
+    numbered = np.full(len(of_node), BURIED)
+    shown = shown[: mesh.real]
+    numbered[shown] = np.unique(of_node[shown], return_inverse=True)[1]
+    return numbered
 
 
 def _connected(pairs: Ints, count: int) -> Ints:

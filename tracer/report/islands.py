@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from tracer.job import Job
 from tracer.model.plan import Island
-from tracer.report.bodies import OUTSIDE, Bodies
+from tracer.report.bodies import BURIED, Bodies
 from tracer.report.cut import Cut
 from tracer.report.fields import areas
 from tracer.report.inscribed import touching_circles
@@ -100,13 +100,15 @@ def find_islands(cut: Cut, samples: Samples, bodies: Bodies, job: Job) -> Enclos
 
 
 def _body_of_strokes(cut: Cut, samples: Samples, bodies: Bodies) -> Ints:
-    """Return the body of each stroke (k,): that of any of its samples whose disc is not all under others."""
-    body = np.zeros(len(cut.strokes), dtype=np.intp)
-    seen = np.zeros(len(bodies.mesh.nodes), dtype=bool)
-    seen[bodies.mesh.triangles] = True
-    node = bodies.mesh.node_of
-    order = np.argsort(seen[node], kind="stable")  # those that are seen come last and stay
-    body[samples.stroke[order]] = bodies.of_node[node[order]]
+    """Return the body of each stroke (k,): that of any of its samples, or what all of it lies under."""
+    of_sample = bodies.of_node[bodies.mesh.node_of]
+    order = np.argsort(of_sample != BURIED, kind="stable")  # those that show come last and stay
+    body = np.full(len(cut.strokes), BURIED)
+    body[samples.stroke[order]] = of_sample[order]
+    shown = np.flatnonzero(of_sample != BURIED)
+    for stroke in np.flatnonzero(body == BURIED).tolist():
+        d = samples.points[shown] - samples.points[np.searchsorted(samples.stroke, stroke)]
+        body[stroke] = of_sample[shown[int((d**2).sum(axis=1).argmin())]]
     return body
 
 
@@ -121,7 +123,7 @@ def _enclosed(place: _Place) -> Iterator[Island]:
     size = high - np.minimum.reduceat(points - reach, first)
     for k, one in enumerate(kinds.tolist()):
         field_ = int(nest.field_of[one])
-        if field_ == OUTSIDE or not nest.depth[field_]:
+        if not nest.depth[field_]:
             continue
         own = order[first[k] : first[k + 1] if k + 1 < len(first) else None]
         middle = high[k] - size[k] / 2
