@@ -109,7 +109,7 @@ def test_area_and_widest_circle_of_each_field(groove: float, seed: int) -> None:
         touched = bodies.mesh.sample_of[bodies.mesh.triangles[[best]]]
         radius = np.full(len(strokes), groove / 2)
         _, clear = touching_circles(bodies.mesh.centres[[best]], touched, samples, radius)
-        assert clear[0] == pytest.approx(circle.length, abs=0.02)
+        assert clear[0] == pytest.approx(circle.length, abs=0.03)
 
 
 @given(SEEDS, st.floats(0.1, 5.0))

@@ -6,8 +6,8 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 
-def fronts(group: NDArray[np.intp], low: Array, high: Array) -> list[Array]:
-    """Return for each group, by rising key, its places (r, 2) that are worst in some way.
+def fronts(group: NDArray[np.intp], low: Array, high: Array) -> list[NDArray[np.intp]]:
+    """Return for each group, by rising key, the indices (r,) of its places that are worst in some way.
 
     A place goes where another of its group is at most as `low` and at least as `high`; what
     a rule asks for that falls with the one and rises with the other, it asks for one of the rest.
@@ -27,5 +27,4 @@ def fronts(group: NDArray[np.intp], low: Array, high: Array) -> list[Array]:
     shifted = low - number * (np.ptp(low) + 1.0)
     least = np.minimum.accumulate(shifted)
     first = np.concatenate([[True], least[1:] < least[:-1]])
-    places = np.column_stack([low, high])[first]
-    return np.split(places, np.flatnonzero(np.diff(number[first])) + 1)
+    return np.split(order[first], np.flatnonzero(np.diff(number[first])) + 1)

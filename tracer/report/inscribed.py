@@ -34,19 +34,31 @@ def touching_circles(centres: Array, touched: Ints, samples: Samples, radius: Ar
 
 
 def _feet(centres: Array, touched: Ints, samples: Samples) -> Array:
-    """Return the points (n, 3, 2) nearest to the centres on the segments on either side of the samples."""
+    """Return the points (n, 3, 2) nearest to the centres on the stretches on either side of the samples.
+
+    A stretch is taken for a parabola that lies as far off its chord as the stroke does on the whole.
+    """
     here = samples.points[touched]
     best, least = here, ((here - centres[:, None]) ** 2).sum(axis=2)
     for step in (-1, 1):
         beside = np.clip(touched + step, 0, len(samples.stroke) - 1)
         beside = np.where(samples.stroke[beside] == samples.stroke[touched], beside, touched)
         way = samples.points[beside] - here
-        share = ((centres[:, None] - here) * way).sum(axis=2) / np.maximum((way**2).sum(axis=2), 1e-12)
-        foot = here + np.clip(share, 0, 1)[..., None] * way
+        squared = np.maximum((way**2).sum(axis=2), 1e-12)
+        share = ((centres[:, None] - here) * way).sum(axis=2) / squared
+        share = np.clip(share, 0, 1)[..., None]
+        off = samples.swept[beside] - samples.swept[touched] - _cross(here, samples.points[beside]) / 2
+        right = np.stack([way[..., 1], -way[..., 0]], axis=-1)
+        foot = here + share * way + (6 * off / squared)[..., None] * right * share * (1 - share)
         distance = ((foot - centres[:, None]) ** 2).sum(axis=2)
         nearer = distance < least
         best, least = np.where(nearer[..., None], foot, best), np.where(nearer, distance, least)
     return best
+
+
+def _cross(p: Array, q: Array) -> Array:
+    cross: Array = p[..., 0] * q[..., 1] - p[..., 1] * q[..., 0]
+    return cross
 
 
 def _about(feet: Array, out: Array, centres: Array) -> Array:

@@ -286,25 +286,28 @@ def _stretch(samples: Samples, k: Ints) -> Array:
 def _summed_up(pairs: _Pairs, stretch: Ints, samples: Samples, numbers: list[int]) -> tuple[Near, ...]:
     """Return one land for each stretch; the pairs come stretch by stretch, the narrowest first."""
     first = np.flatnonzero(np.diff(stretch, prepend=-1))
-    count = np.diff(np.append(first, len(stretch)))
-    distances, middles = _least(samples, pairs.i[first], pairs.j[first])
     along = samples.along[pairs.i]
     step = samples.step[samples.stroke[pairs.i[first]]]
     length = np.maximum.reduceat(along, first) - np.minimum.reduceat(along, first) + step
     merged, near_by = pairs.distance <= pairs.groove, np.isfinite(pairs.way)
-    any_merged = np.logical_or.reduceat(merged, first)
+    any_merged = np.repeat(np.logical_or.reduceat(merged, first), np.diff(np.append(first, len(merged))))
     # Where grooves run together, only the places where they do tell whether it is a wedge.
-    wedge = np.logical_and.reduceat(near_by | (~merged & np.repeat(any_merged, count)), first)
-    # The samples lie a little farther apart than the grooves' middles.
-    nearer = np.maximum(0.0, pairs.distance[first] - distances)
-    places = fronts(stretch, pairs.distance - np.repeat(nearer, count), pairs.across)
-    number = np.array(numbers)
-    strokes = np.sort(number[samples.stroke[np.column_stack([pairs.i[first], pairs.j[first]])]], axis=1)
-    columns = (strokes, middles, distances - pairs.groove[first], pairs.limit[first], length, wedge)
-    found = [
-        Near(Land((a, b), (x, y), width, limit, long), is_wedge, own)
-        for ((a, b), (x, y), width, limit, long, is_wedge), own in zip(
-            zip(*(column.tolist() for column in columns), strict=True), places, strict=True
+    wedge = np.logical_and.reduceat(near_by | (~merged & any_merged), first)
+    front = fronts(stretch, pairs.distance, pairs.across)
+    listed = pairs.only(np.concatenate(front))
+    distance, middle = _least(samples, listed.i, listed.j)
+    begins = np.cumsum([0, *(len(own) for own in front)])
+    found = []
+    for k, (a, b) in enumerate(zip(begins[:-1].tolist(), begins[1:].tolist(), strict=True)):
+        least = a + int(distance[a:b].argmin())
+        strokes = sorted(numbers[samples.stroke[index]] for index in (listed.i[least], listed.j[least]))
+        land = Land(
+            strokes=(strokes[0], strokes[1]),
+            where=(float(middle[least, 0]), float(middle[least, 1])),
+            width=float(distance[least] - listed.groove[least]),
+            limit=float(listed.limit[least]),
+            length=float(length[k]),
         )
-    ]
+        places = np.column_stack([distance[a:b], listed.across[a:b]])
+        found.append(Near(land, bool(wedge[k]), places))
     return tuple(sorted(found, key=lambda near: (near.land.width, near.land.strokes, near.land.where)))

@@ -62,8 +62,11 @@ class Mesh:
 _WIDE = 500.0
 """mm; far beyond any groove, for drawings that are a dot."""
 
-_LEAST_DOUBLE = 1e-12
-"""mm^2; three nodes in a line have their middle far away, not nowhere."""
+_FLAT = 5e-9
+"""mm^2; three nodes in a line, told apart to _DIGITS, have no middle: no wood is theirs."""
+
+_INSIDE = 1e-3
+"""Share of a circle's radius (of 1 mm, if that is more) by which a node may lie in it for rounding."""
 
 _DIGITS = 4
 """Decimals of mm to which points are told apart: nearer ones make triangles without a sound middle."""
@@ -82,10 +85,14 @@ def build_mesh(points: Array, weights: Array | None = None) -> Mesh:
     if weights is not None:
         own[:count] = -np.inf
         np.maximum.at(own, node_of, weights)
-    triangles = _regular(nodes, own) if weights is not None and own.any() else _delaunay(nodes)
-    triangles = _anticlockwise(nodes, triangles)
+    alike = weights is None or not own.any()
+    triangles = _anticlockwise(nodes, _delaunay(nodes) if alike else _regular(nodes, own))
     centres, powers = _centres(nodes, own, triangles)
     sides, beside = _sides(triangles)
+    if alike and not _empty(nodes, triangles, centres, powers, beside):
+        triangles = _anticlockwise(nodes, _regular(nodes, own))
+        centres, powers = _centres(nodes, own, triangles)
+        sides, beside = _sides(triangles)
     gates, straight = _gates(nodes, own, centres, powers, sides=sides, beside=beside)
     return Mesh(
         nodes=nodes,
@@ -128,6 +135,21 @@ def _delaunay(nodes: Array) -> Ints:
     return triangles
 
 
+def _empty(nodes: Array, triangles: Ints, centres: Array, powers: Array, beside: Ints) -> bool:
+    """Say whether no triangle's circle holds a corner of one beside it.
+
+    Of many points in straight rows the quick way sometimes makes triangles that are none of Delaunay's.
+    """
+    for one, other in ((0, 1), (1, 0)):
+        pairs = beside[np.isfinite(powers[beside[:, one]])]
+        d = nodes[triangles[pairs[:, other]]] - centres[pairs[:, one], None]
+        radius = np.sqrt(powers[pairs[:, one]])
+        nearest = np.hypot(d[..., 0], d[..., 1]).min(axis=1)
+        if (nearest < radius - _INSIDE * np.maximum(1.0, radius)).any():
+            return False
+    return True
+
+
 def _regular(nodes: Array, weights: Array) -> Ints:
     """Return the regular triangles: the lower hull of the nodes lifted to their power from the middle."""
     from scipy.spatial import ConvexHull
@@ -150,10 +172,12 @@ def _centres(nodes: Array, weights: Array, triangles: Ints) -> tuple[Array, Arra
     a, b, c = (nodes[triangles[:, k]] for k in range(3))
     wa, wb, wc = (weights[triangles[:, k]] for k in range(3))
     p, q = b - a, c - a
-    double = np.maximum(2 * _cross(p, q), _LEAST_DOUBLE)
+    double = 2 * _cross(p, q)
+    flat = double < _FLAT
+    double[flat] = np.inf
     pp, qq = (p**2).sum(axis=1) + wa - wb, (q**2).sum(axis=1) + wa - wc
     x, y = (pp * q[:, 1] - qq * p[:, 1]) / double, (qq * p[:, 0] - pp * q[:, 0]) / double
-    return a + np.column_stack([x, y]), x * x + y * y - wa
+    return a + np.column_stack([x, y]), np.where(flat, -np.inf, x * x + y * y - wa)
 
 
 def _sides(triangles: Ints) -> tuple[Ints, Ints]:
@@ -180,7 +204,8 @@ def _gates(
     length = np.hypot(d[:, 0], d[:, 1])
     foot = (length**2 + weights[sides[:, 0]] - weights[sides[:, 1]]) / (2 * length)
     crosses = (_cross(d, centres[beside[:, 0]] - a) >= 0) & (_cross(d, centres[beside[:, 1]] - a) <= 0)
-    return np.where(crosses, foot**2 - weights[sides[:, 0]], powers[beside].min(axis=1)), crosses
+    at_side = np.where(crosses, foot**2 - weights[sides[:, 0]], np.inf)
+    return np.minimum(at_side, powers[beside].min(axis=1)), crosses
 
 
 def _cross(p: Array, q: Array) -> Array:

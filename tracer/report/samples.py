@@ -15,7 +15,7 @@ from tracer.model.drawing import Stroke
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
-TOLERANCE = 0.02
+TOLERANCE = 0.005
 """mm on the wood; how far the polylines that grooves are measured on may lie from their strokes."""
 
 A_GROOVE = 4
@@ -92,9 +92,9 @@ def sample(strokes: Sequence[Stroke], step: float) -> Samples:
     share = np.clip((whole - along[segment]) / length, 0.0, 1.0)
     dot = totals[stroke] == 0
     share[dot] = 0.0
-    tangents = np.where(dot[:, None], 0.0, way[segment] / length[:, None])
-    points = line[segment] + share[:, None] * way[segment]
     t = place[segment] + share * (place[segment + 1] - place[segment])
+    points, tangents = _on_strokes(strokes, stroke, t, way[segment] / length[:, None])
+    tangents[dot] = 0.0
     sweep = np.concatenate([[0.0], np.cumsum(_cross(line[:-1], line[1:]) / 2)])
     swept = sweep[segment] + _cross(line[segment], points) / 2
     return Samples(points, t, wanted, stroke, tangents, totals, swept)
@@ -112,6 +112,19 @@ def _polylines(strokes: Sequence[Stroke]) -> tuple[Array, Array, Ints]:
     points = np.insert(bezier.evaluate(chain[cubic], t - cubic), at_end, chain[base + counts - 1, 3], axis=0)
     place = np.insert(t - base[owner], at_end, counts.astype(float))
     return points, place, np.insert(owner, at_end, np.arange(len(strokes)))
+
+
+def _on_strokes(strokes: Sequence[Stroke], stroke: Ints, t: Array, rough: Array) -> tuple[Array, Array]:
+    """Return points and unit tangents (m, 2) at places `t`; `rough` where a derivative vanishes."""
+    counts = np.array([len(one.curves) for one in strokes])
+    cubic = np.clip(np.floor(t).astype(np.intp), 0, counts[stroke] - 1)
+    chain = np.concatenate([one.curves for one in strokes])
+    own, u = chain[(np.cumsum(counts) - counts)[stroke] + cubic], t - cubic
+    slope = bezier.derivative(own, u)
+    speed = np.hypot(slope[:, 0], slope[:, 1])
+    sound = speed > _NOISE
+    tangents = np.where(sound[:, None], slope / np.where(sound, speed, 1.0)[:, None], rough)
+    return bezier.evaluate(own, u), tangents
 
 
 def _corners(way: Array, size: Array, owner: Ints) -> NDArray[np.bool_]:
