@@ -39,6 +39,9 @@ _WEDGE = 0.8
 _SLANT = 0.7
 """Cosine between a groove and the line across from which on it is no wall of the wood between."""
 
+_WIDENS = 0.2
+"""Share of the rule by which the wood of a wedge widens at least; what does not lies between neighbours."""
+
 _GAP = 1.0
 """Times distance of middles and grooves' width together, along a stroke, that part one land from the next."""
 
@@ -117,7 +120,8 @@ def find_lands(cut: Cut, samples: Samples, mesh: Mesh, network: Network, job: Jo
     pairs = _apart(_with_way(pairs, samples, cut.numbers, network), samples)
     if not len(pairs.i):
         return ()
-    pairs, stretch = _stretches(pairs, samples)
+    closed = np.array([stroke.closed for stroke in cut.strokes])
+    pairs, stretch = _stretches(pairs, samples, closed)
     # All of a stretch is looked at only where its narrowest place is none.
     narrowest = np.flatnonzero(np.diff(stretch, prepend=-1))
     doubtful = ~pairs.straight | _parted(pairs.only(narrowest), cut, samples)[stretch]
@@ -176,7 +180,7 @@ def _neighbours(samples: Samples, mesh: Mesh) -> tuple[Ints, Ints, NDArray[np.bo
     return i[apart], j[apart], mesh.straight[real][apart]
 
 
-def _stretches(pairs: _Pairs, samples: Samples) -> tuple[_Pairs, Ints]:
+def _stretches(pairs: _Pairs, samples: Samples, closed: NDArray[np.bool_]) -> tuple[_Pairs, Ints]:
     """Gather pairs of the same two strokes that follow one another along them.
 
     Return the pairs stretch by stretch, the narrowest of each first, and the stretch of each, from 0.
@@ -189,10 +193,25 @@ def _stretches(pairs: _Pairs, samples: Samples) -> tuple[_Pairs, Ints]:
     order = np.lexsort((samples.along[one], key))
     step = _GAP * (pairs.groove[order][1:] + pairs.distance[order][1:])
     breaks = (np.diff(key[order]) != 0) | (np.diff(samples.along[one[order]]) > step)
-    stretch = np.concatenate([[0], np.cumsum(breaks)])
+    stretch = _round(np.concatenate([[0], np.cumsum(breaks)]), key[order], one[order], samples, closed)
     again = np.lexsort(((pairs.distance - pairs.groove)[order], stretch))
     order = order[again]
-    return replace(pairs.only(order), i=one[order], j=other[order]), stretch[again]
+    number = np.cumsum(np.diff(stretch[again], prepend=0) != 0)
+    return replace(pairs.only(order), i=one[order], j=other[order]), number
+
+
+def _round(
+    stretch: Ints, key: Ints, one: Ints, samples: Samples, closed: NDArray[np.bool_]
+) -> Ints:
+    """Return the stretches (m,) with those made one that follow one another over a closed stroke's start."""
+    first = np.flatnonzero(np.diff(key, prepend=-1))
+    last = np.append(first[1:], len(key)) - 1
+    stroke = samples.stroke[one[first]]
+    left = samples.along[one[first]] + samples.totals[stroke] - samples.along[one[last]]
+    over = closed[stroke] & (left <= 3 * samples.step[stroke]) & (stretch[first] != stretch[last])
+    renamed = np.arange(stretch.max() + 1)
+    renamed[stretch[last[over]]] = stretch[first[over]]
+    return renamed[stretch]
 
 
 def _length_of_land(samples: Samples, i: Ints, j: Ints, over: Array) -> Array:
@@ -293,6 +312,8 @@ def _summed_up(pairs: _Pairs, stretch: Ints, samples: Samples, numbers: list[int
     any_merged = np.repeat(np.logical_or.reduceat(merged, first), np.diff(np.append(first, len(merged))))
     # Where grooves run together, only the places where they do tell whether it is a wedge.
     wedge = np.logical_and.reduceat(near_by | (~merged & any_merged), first)
+    widens = np.maximum.reduceat(pairs.distance, first) - np.minimum.reduceat(pairs.distance, first)
+    wedge &= widens > _WIDENS * pairs.limit[first]
     front = fronts(stretch, pairs.distance, pairs.across)
     listed = pairs.only(np.concatenate(front))
     distance, middle = _least(samples, listed.i, listed.j)
