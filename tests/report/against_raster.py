@@ -18,6 +18,9 @@ NEAR = 0.6
 AREA = 0.02
 """Largest relative error of an area."""
 
+PIXEL_AREA = 0.01
+"""mm^2; four pixels, that the raster may be off by itself."""
+
 
 STRETCH = 0.4
 """mm; failing places with a gap of less than about two of it are one stretch."""
@@ -210,5 +213,5 @@ def _measures(one: Standing, island: Island) -> Iterator[Fault]:
     widest, area = getattr(island, "widest", None), getattr(island, "area", None)
     if widest is not None and one.widest > SMALL and abs(widest - one.widest) > ALLOWED:
         yield Fault("widest wrong", f"{widest:.3f}, raster {one.widest:.3f}", one.where)
-    if area is not None and one.area > SMALL and abs(area - one.area) > AREA * one.area:
+    if area is not None and one.area > SMALL and abs(area - one.area) > AREA * one.area + PIXEL_AREA:
         yield Fault("area wrong", f"{area:.3f}, raster {one.area:.3f}", one.where)

@@ -152,17 +152,6 @@ def test_word_of_os() -> None:
     assert plunges("word of O's") == (5, 5)
 
 
-@pytest.mark.parametrize(
-    "name",
-    [
-        pytest.param(
-            name,
-            marks=pytest.mark.xfail(reason="a land is said twice in one stretch; a ring's widest circle"),
-        )
-        if name in ("rings", "word of O's")
-        else name
-        for name in hard_drawings.HARD
-    ],
-)
+@pytest.mark.parametrize("name", hard_drawings.HARD)
 def test_the_raster_agrees(name: str) -> None:
     assert Outside(plan_of(name)).faults == []

@@ -126,7 +126,7 @@ def test_what_lies_inside_is_a_plunge_of_its_own() -> None:
     (note,) = found(plan_of([shapes.ring((0, 0), 500.0), shapes.ring((0, 0), 300.0)]), "enclosed parts")
     assert (note.severity, note.strokes) == ("note", (2,))
     assert note.message == (
-        "A part of the drawing, stroke 2, lies inside stroke 1, middle left: it is a plunge of its own, cut "
+        "A part of the drawing, stroke 2, lies inside stroke 1, middle right: it is a plunge of its own, cut "
         "before what lies round it."
     )
 

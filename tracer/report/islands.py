@@ -26,6 +26,9 @@ LEAST_AREA = 0.02
 COMPACT = 1.5
 """Standing wood less than this many times as long as wide has short grain whichever way the grain runs."""
 
+_DIGITS = 3
+"""Decimals of mm: of points that are as near to the middle the first is taken, whatever the rounding."""
+
 _TURN_DEG = 3.0
 """Steps in which the narrowest box round a piece of wood is sought."""
 
@@ -127,7 +130,8 @@ def _enclosed(place: _Place) -> Iterator[Island]:
             continue
         own = order[first[k] : first[k + 1] if k + 1 < len(first) else None]
         middle = high[k] - size[k] / 2
-        x, y = samples.points[own[np.argmin(((samples.points[own] - middle) ** 2).sum(axis=1))]].tolist()
+        off = np.round(np.hypot(*(samples.points[own] - middle).T), _DIGITS)
+        x, y = samples.points[own[int(off.argmin())]].tolist()
         yield Island(
             number=0,
             kind="enclosed strokes",

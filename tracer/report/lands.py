@@ -302,12 +302,19 @@ def _stretch(samples: Samples, k: Ints) -> Array:
     return points
 
 
+def _span(along: Array, first: Ints) -> Array:
+    span: Array = np.maximum.reduceat(along, first) - np.minimum.reduceat(along, first)
+    return span
+
+
 def _summed_up(pairs: _Pairs, stretch: Ints, samples: Samples, numbers: list[int]) -> tuple[Near, ...]:
     """Return one land for each stretch; the pairs come stretch by stretch, the narrowest first."""
     first = np.flatnonzero(np.diff(stretch, prepend=-1))
-    along = samples.along[pairs.i]
     step = samples.step[samples.stroke[pairs.i[first]]]
-    length = np.maximum.reduceat(along, first) - np.minimum.reduceat(along, first) + step
+    along, total = samples.along[pairs.i], samples.totals[samples.stroke[pairs.i]]
+    # Over the start of a closed stroke the stretch is the shorter way round.
+    past = np.where(along > total / 2, along - total, along)
+    length = step + np.minimum(_span(along, first), _span(past, first))
     merged, near_by = pairs.distance <= pairs.groove, np.isfinite(pairs.way)
     any_merged = np.repeat(np.logical_or.reduceat(merged, first), np.diff(np.append(first, len(merged))))
     # Where grooves run together, only the places where they do tell whether it is a wedge.
