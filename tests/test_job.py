@@ -44,6 +44,8 @@ retrace = false
 max-widening = 1.5
 stops = 2
 hand = "1 mm"
+land-along = "2 mm"
+land-across = "3.5 mm"
 thin = "keep"
 [strokes]
 leave_out = [4, "7-9"]
@@ -94,6 +96,7 @@ def test_whole_job_file(tmp_path: Path) -> None:
     assert job.bit == RoundNose(6.35)
     assert (job.retrace, job.max_widening, job.thin) == (False, 1.5, "keep")
     assert (job.stops, job.hand_error) == (2, 1.0)
+    assert (job.wood.land_along, job.wood.land_across) == (2.0, 3.5)
     assert job.pieces == (
         PieceSpec(str(tmp_path / "fox.png"), width=152.4, x=50.8, y=25.4, turn_deg=15.0),
         PieceSpec(str(tmp_path / "/art/owl.png"), height=101.6, dpi=300.0),

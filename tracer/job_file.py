@@ -36,6 +36,8 @@ KEYS = {
     "rules.thin": "thin",
     "rules.stops": "stops",
     "rules.hand": "hand",
+    "rules.land-along": "land-along",
+    "rules.land-across": "land-across",
     **{f"strokes.{key}": key for key in ACT_KEYS},
 }
 """Settings by where they stand in a job file; the command line has them by the second name."""
@@ -80,6 +82,8 @@ _NEW = """\
 #thin = "drop"                   # drop what would come out wider than that, or keep it
 #stops = 1                       # depth settings of the router to use, 1 to 3: bold lines deep, fine shallow
 #hand = "0 mm"                   # how far your hand strays on the template: the wood between must bear it
+#land-along = "3 mm"             # least wood between grooves along the grain, else a rule of thumb
+#land-across = "3/16 in"         # and across it
 
 # Single strokes, by the numbers that the preview shows; a range is "10-12".
 #[strokes]

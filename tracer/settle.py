@@ -17,7 +17,7 @@ from tracer.shop.linkage import Linkage
 from tracer.shop.paper import Paper, default_paper, paper_named
 from tracer.shop.said import Said
 from tracer.shop.settings import Shop, bit_of, bits_of, ratio_of, take
-from tracer.shop.wood import wood_named
+from tracer.shop.wood import Wood, wood_named
 
 SMALLEST, LARGEST = 1.0, 5000.0
 """Sides of a piece or a board, mm: our own limits, beyond what is carved by hand."""
@@ -79,7 +79,7 @@ def resolve(flags: Mapping[str, object], *, job_file: Path | None = None, shop: 
         linkage=linkage,
         bit=_bit(said, bits, shop.bits),
         depth=take(said, "depth", read.length, 25.4 / 16.0),
-        wood=take(said, "wood", lambda one: wood_named(read.text(one), what=one.where), wood_named("pine")),
+        wood=_wood(said),
         grain_deg=take(said, "grain", _grain, 0.0),
         paper=take(said, "paper", _paper, default_paper(units)),
         printer=shop.printer,
@@ -180,6 +180,14 @@ def _bit(said: Mapping[str, Said], own: Bits, shop: Bits) -> Bit:
         files = [("job file", own), ("shop file", shop)]
         named = [f"the {file} has {', '.join(name for name, _ in bits)}" for file, bits in files if bits]
         raise BitError(f"{error}; {' and '.join(named)}") from error
+
+
+def _wood(said: Mapping[str, Said]) -> Wood:
+    """The wood of that name, with the user's own least land where they said it."""
+    wood = take(said, "wood", lambda one: wood_named(read.text(one), what=one.where), wood_named("pine"))
+    along = take(said, "land-along", read.length, wood.land_along)
+    across = take(said, "land-across", read.length, wood.land_across)
+    return replace(wood, land_along=along, land_across=across)
 
 
 def _grain(said: Said) -> float:

@@ -139,13 +139,15 @@ class Run:
     `legs` are in the order of travel, each beginning where the one before ends.
 
     `number` is its place in the order of cutting, from 1; `part` numbers the
-    connected part it belongs to; `stop` its depth stop.
+    connected part it belongs to; `stop` its depth stop. `feed` says which way it is
+    followed, and why, in a plain sentence.
     """
 
     number: int
     part: int
     legs: tuple[Leg, ...]
     stop: int = 1
+    feed: str = ""
 
     @cached_property
     def curves(self) -> Array:

@@ -10,10 +10,12 @@ from tracer.job import Job
 from tracer.model.drawing import Joint
 from tracer.model.finding import Finding
 from tracer.model.layout import Layout
-from tracer.model.plan import DepthStop, Plan
+from tracer.model.plan import DepthStop, Plan, Run
 from tracer.report.board_findings import about_board
+from tracer.report.corner_findings import about_corners
 from tracer.report.cut import Cut
 from tracer.report.decided import Decided, decide
+from tracer.report.feed import feed_words
 from tracer.report.findings import costliest_first
 from tracer.report.grooves import Sorted, sort_strokes
 from tracer.report.order import in_order
@@ -62,8 +64,7 @@ class Planner:
         strokes, cut, wood = self._sorted_out(job, decided, stops)
         self.wood = wood
         routes = [self._follow(job, cut, decided.joints, stop) for stop in stops.stops]
-        start = np.array(self.layout.extent[:2])
-        runs = in_order([run for one in routes for run in one.runs], wood.enclosures.rank, start)
+        runs = self._ordered([run for one in routes for run in one.runs], job, wood)
         return Plan(
             layout=self.layout,
             job=job,
@@ -73,7 +74,7 @@ class Planner:
             dropped=strokes.dropped,
             lands=tuple(near.land for near in wood.lands),
             islands=wood.enclosures.islands,
-            runs=tuple(runs),
+            runs=runs,
             totals=totals(
                 runs,
                 job,
@@ -82,6 +83,15 @@ class Planner:
                 without_retracing=sum(one.without_retracing for one in routes),
             ),
             findings=_findings(Trials(self.layout, job), strokes, decided, cut, wood),
+        )
+
+    def _ordered(self, runs: Sequence[Run], job: Job, wood: Wood) -> tuple[Run, ...]:
+        """Put the runs in order, and say of each which way it is followed, and why."""
+        sides, turned = job.acts.sides, job.linkage.turned
+        order = in_order(runs, wood.enclosures.rank, np.array(self.layout.extent[:2]), sides)
+        return tuple(
+            replace(run, feed=feed_words(run, sides.get(run.legs[0].stroke, "on"), turned=turned))
+            for run in order
         )
 
     def _sorted_out(self, job: Job, decided: Decided, stops: Stops) -> tuple[Sorted, Cut, Wood]:
@@ -127,6 +137,7 @@ def _findings(trials: Trials, strokes: Sorted, decided: Decided, cut: Cut, wood:
         *decided.findings,
         *about_strokes(trials, strokes, decided.strokes),
         *about_wood(trials, cut, wood.lands, wood.enclosures, crowded=strokes.typical_too_thin),
+        *about_corners(trials, cut, decided.joints),
         *about_board(trials.layout, trials.job, cut),
     ]
     return costliest_first(found, decided.strokes)

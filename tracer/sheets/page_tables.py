@@ -47,6 +47,7 @@ class RunRow:
 
     number: int
     start: str
+    feed: str
     strokes: tuple[tuple[int, bool, bool], ...]
     length: str
     retraced: str
@@ -84,6 +85,7 @@ def run_row(run: Run, plan: Plan, words: PageWords) -> RunRow:
     return RunRow(
         number=run.number,
         start=words.place((float(run.start[0]), float(run.start[1]))),
+        feed=run.feed,
         strokes=tuple(
             (leg.stroke, direction(leg, shapes[leg.stroke]) == "backward", leg.retraced) for leg in run.legs
         ),

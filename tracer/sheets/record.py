@@ -262,6 +262,7 @@ def _plunge(run: Run, plan: Plan) -> dict[str, Any]:
         "number": run.number,
         "part": run.part,
         "stop": run.stop,
+        "feed": run.feed,
         "start_mm": [float(value) for value in run.start],
         "end_mm": [float(value) for value in run.end],
         "strokes": [
