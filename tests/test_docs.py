@@ -9,8 +9,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from typer.testing import CliRunner
 
 import tracer
+from tracer.cli import app
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -78,8 +80,10 @@ def test_readme_uses_only_commands_and_options_that_exist() -> None:
     )
     assert used
     for name, rest in used:
-        assert f"tracer {name}" in known
-        assert set(re.findall(r"(?<![\w-])--[a-z-]+", rest)) <= known[f"tracer {name}"] | {"--help"}, name
+        one, two = f"tracer {name}", " ".join(["tracer", name, *rest.split()[:1]])
+        words = two if two in known else one
+        assert words in known
+        assert set(re.findall(r"(?<![\w-])--[a-z-]+", rest)) <= known[words] | {"--help"}, words
 
 
 def test_public_names_are_pinned() -> None:
@@ -99,6 +103,23 @@ def test_links_of_the_documents_lead_somewhere() -> None:
     for document in [ROOT / "README.md", ROOT / "DEVELOPERS.md"]:
         for target in re.findall(r"\]\(([^)#]+)\)", document.read_text(encoding="utf-8")):
             assert (document.parent / target).exists(), f"{document.name}: {target}"
+
+
+@pytest.mark.parametrize("stage", ["raster", "vector", "report"])
+def test_every_module_of_the_larger_stages_has_its_line(stage: str) -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    table = text.split(f"| {stage} | in one line |")[1].split("\n\n")[0]
+    named = re.findall(r"`(\w+)`", "\n".join(row.split("|")[1] for row in table.splitlines() if row))
+    modules = {path.stem for path in (ROOT / "tracer" / stage).glob("*.py")} - {"__init__", "steps"}
+    assert sorted(named) == sorted(modules)
+
+
+def test_answers_shown_in_the_readme_are_those_given(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setenv("TRACER_SHOP", str(tmp_path / "none.toml"))
+    shown = re.findall(r"^```\ntracer ([^\n]*)\n```\n\n```text\n(.*?)^```", README, re.M | re.S)
+    assert shown
+    for arguments, answer in shown:
+        assert CliRunner().invoke(app, arguments.split()).output == answer
 
 
 def test_picture_of_the_result_is_small_enough_to_load() -> None:

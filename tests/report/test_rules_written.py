@@ -1,0 +1,45 @@
+"""The page that writes the rules out says the numbers that this stage uses."""
+
+import math
+from pathlib import Path
+
+import pytest
+
+from tracer.report import (
+    board_findings,
+    change,
+    corners,
+    figure,
+    hops,
+    islands,
+    lands,
+    retrace,
+    stops,
+    tour,
+)
+
+PAGE = " ".join((Path(__file__).parents[2] / "docs" / "rules.md").read_text(encoding="utf-8").split())
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        f"up to {lands._BEND:g} times the straight way it is a bend",
+        f"up to {lands._BESIDE_JOINT:g} times both half widths together",
+        f"part at {math.degrees(lands.SHARP):g} deg or more",
+        f"widens by more than {lands._WIDENS:g} of `least`",
+        f"less than {islands.COMPACT:g} times as long as wide",
+        f"Slivers under {islands.LEAST_AREA:g} square mm",
+        f"under {figure.FAR_UNDER_TYPICAL:g} of the typical width",
+        f"{change.DEPTH_STEPS['mm']:g} or 1/64 in apart, from {change.LEAST_DEPTH:g} on",
+        f"differ by less than {stops.SAME_GROOVE:g} are one",
+        f"what is over {corners.VISIBLE:g} (our own choice)",
+        f"sharper than {math.degrees(corners.SHARPEST):g} deg",
+        f"widening none by more than {hops.SLACK:g} (our own choice)",
+        f"for up to {retrace.EXACT_TO} odd points",
+        f"exactly for up to {tour.EXACT_TO} runs",
+        f"{board_findings.LEAST_FLOOR:g} (1/4 in) or half the board",
+    ],
+)
+def test_numbers(words: str) -> None:
+    assert words in PAGE
