@@ -17,7 +17,7 @@ from tracer.geometry.joints import find_joints
 from tracer.job import Job, PieceSpec
 from tracer.model.drawing import Drawing, Joint, Stroke
 from tracer.model.layout import Layout
-from tracer.pipeline import lay_out, plan, trace
+from tracer.pipeline import lay_out, plan, sizes, trace
 
 Array = NDArray[np.float64]
 
@@ -31,25 +31,26 @@ DEPTHS = (1.5875, 1.4, 1.8, 1.6, 1.2)
 """mm; a change of depth goes from one to the next."""
 
 ROUNDS = 5
-PLAN, CHANGE = 0.5, 0.2
+PLAN, CHANGE, SIZES = 0.5, 0.2, 1.5
 """s: bars for the scattered strokes."""
 
 
 def main() -> None:
     """Print a row for each drawing: how much there is of it, and the best of several times."""
     job = Job(pieces=(PieceSpec("", width=PAGE[0], height=PAGE[1]),))
-    print(f"best of {ROUNDS}, s, warm; V 60 deg, {job.groove:.2f} mm wide; bars {PLAN} and {CHANGE}")
-    print(f"{'drawing':16}{'strokes':>8}{'m':>7}{'runs':>6}{'findings':>9}{'plan':>8}{'depth':>8}")
+    print(f"best of {ROUNDS}, s, warm; V 60 deg, {job.groove:.2f} mm wide; bars {PLAN}, {CHANGE}, {SIZES}")
+    print(f"{'drawing':16}{'strokes':>8}{'m':>7}{'runs':>6}{'findings':>9}{'plan':>8}{'depth':>8}{'sizes':>8}")
     for name, drawing in drawings():
         layout = lay_out({0: drawing}, job)
         found = plan(layout, job)
         whole = min(_seconds(partial(_anew, drawing, job)) for _ in range(ROUNDS))
         change = min(_changes(layout, job))
         metres = sum(stroke.length for stroke in found.cut) / 1000
-        missed = name == SCATTERED and (whole > PLAN or change > CHANGE)
+        curve = min(_seconds(partial(sizes, layout, job)) for _ in range(ROUNDS))
+        missed = name == SCATTERED and (whole > PLAN or change > CHANGE or curve > SIZES)
         print(
             f"{name:16}{len(found.cut):8}{metres:7.2f}{len(found.runs):6}{len(found.findings):9}"
-            f"{whole:8.3f}{change:8.3f}{'  MISSED' if missed else ''}"
+            f"{whole:8.3f}{change:8.3f}{curve:8.3f}{'  MISSED' if missed else ''}"
         )
 
 

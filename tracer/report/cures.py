@@ -70,5 +70,5 @@ def _lands(look: Look, lands: Sequence[Near]) -> list[Cure]:
 
 def _wood(look: Look, one: BreakOut) -> Cure:
     rim = [look.cut.groove[number].width for number in one.island.enclosed_by]
-    groove = max(rim, default=look.job.groove)
+    groove = max(rim) if rim else look.job.groove
     return look.times * (groove + one.limit) / (groove + one.widest), one.island.enclosed_by

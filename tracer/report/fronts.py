@@ -27,4 +27,5 @@ def fronts(group: NDArray[np.intp], low: Array, high: Array) -> list[NDArray[np.
     shifted = low - number * (np.ptp(low) + 1.0)
     least = np.minimum.accumulate(shifted)
     first = np.concatenate([[True], least[1:] < least[:-1]])
-    return np.split(order[first], np.flatnonzero(np.diff(number[first])) + 1)
+    worst, ends = order[first], (np.flatnonzero(np.diff(number[first])) + 1).tolist()
+    return [worst[a:b] for a, b in zip([0, *ends], [*ends, len(worst)], strict=True)]

@@ -50,7 +50,7 @@ def find_hops(samples: Samples, numbers: list[int], parts: Ints, radius: float) 
         return ()
     part = parts[samples.stroke]
     pairs = _near_pairs(samples.points, part, 2 * radius)
-    pairs = pairs[_inside(samples.points, pairs, _tree(samples.points), radius)]
+    pairs = pairs[_inside(samples.points, pairs, samples.tree, radius)]
     length = np.hypot(*(samples.points[pairs[:, 0]] - samples.points[pairs[:, 1]]).T)
     order = np.lexsort((pairs[:, 1], pairs[:, 0], length))
     return tuple(_hop(samples, numbers, a, b) for a, b in _forest(pairs[order], part))
@@ -80,9 +80,14 @@ def _inside(points: Array, pairs: Ints, tree: Any, radius: float) -> NDArray[np.
     size = np.hypot(d[:, 0], d[:, 1])
     aside = np.column_stack([-d[:, 1], d[:, 0]]) * (radius / np.where(size > 0, size, 1.0))[:, None]
     middle = a[:, None] + STATIONS[:, None] * d[:, None]
-    sides = np.concatenate([middle + aside[:, None], middle - aside[:, None]], axis=1)
-    distance = tree.query(sides.reshape(-1, 2), distance_upper_bound=radius + SLACK)[0]
-    inside: NDArray[np.bool_] = np.isfinite(distance).reshape(-1, 2 * len(STATIONS)).all(axis=1)
+    inside = np.ones(len(pairs), dtype=bool)
+    # The waist of most is in the middle: few are left to be looked at all along.
+    for some in (slice(len(STATIONS) // 2, len(STATIONS) // 2 + 1), slice(None)):
+        left = np.flatnonzero(inside)
+        here, off = middle[left, some], aside[left, None]
+        sides = np.concatenate([here + off, here - off], axis=1)
+        distance = tree.query(sides, distance_upper_bound=radius + SLACK)[0]
+        inside[left] = np.isfinite(distance).all(axis=1)
     return inside
 
 

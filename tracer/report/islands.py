@@ -15,7 +15,7 @@ from tracer.report.cut import Cut
 from tracer.report.fields import areas
 from tracer.report.inscribed import touching_circles
 from tracer.report.samples import Samples
-from tracer.report.walls import least_between
+from tracer.report.walls import rule_of
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -89,8 +89,7 @@ def find_islands(cut: Cut, samples: Samples, bodies: Bodies, job: Job) -> Enclos
     What lies in a hole of another body is enclosed, and its nesting is the number of
     rings round it; the wood of a hole that no groove takes is standing wood.
     """
-    node_stroke = samples.stroke[bodies.mesh.sample_of]
-    place = _Place(cut, samples, bodies, _body_of_strokes(cut, samples, bodies), node_stroke)
+    place = _place(cut, samples, bodies)
     kinds = (_enclosed(place), _standing(place, job))
     islands = [island for kind in kinds for island in sorted(kind, key=_from_the_top)]
     numbered = tuple(replace(island, number=i) for i, island in enumerate(islands, start=1))
@@ -100,6 +99,17 @@ def find_islands(cut: Cut, samples: Samples, bodies: Bodies, job: Job) -> Enclos
         break_outs=tuple(BreakOut(one, one.widest, one.least) for one in numbered if one.breaks),
         rank={number: int(rank[body]) for number, body in zip(cut.numbers, place.body, strict=True)},
     )
+
+
+def find_break_outs(cut: Cut, samples: Samples, bodies: Bodies, job: Job) -> tuple[BreakOut, ...]:
+    """Return only the standing wood that will break out, as `find_islands` does but not numbered."""
+    found = sorted(_standing(_place(cut, samples, bodies), job, breaking=True), key=_from_the_top)
+    return tuple(BreakOut(one, one.widest, one.least) for one in found if one.breaks)
+
+
+def _place(cut: Cut, samples: Samples, bodies: Bodies) -> _Place:
+    node_stroke = samples.stroke[bodies.mesh.sample_of]
+    return _Place(cut, samples, bodies, _body_of_strokes(cut, samples, bodies), node_stroke)
 
 
 def _body_of_strokes(cut: Cut, samples: Samples, bodies: Bodies) -> Ints:
@@ -143,8 +153,8 @@ def _enclosed(place: _Place) -> Iterator[Island]:
         )
 
 
-def _standing(place: _Place, job: Job) -> Iterator[Island]:
-    """Return the wood in holes; slivers are left out."""
+def _standing(place: _Place, job: Job, *, breaking: bool = False) -> Iterator[Island]:
+    """Return the wood in holes, or only what may be breaking; slivers are left out."""
     bodies, mesh = place.bodies, place.bodies.mesh
     area = areas(bodies, place.samples)
     wood = np.flatnonzero(bodies.of_triangle >= 0)
@@ -153,18 +163,22 @@ def _standing(place: _Place, job: Job) -> Iterator[Island]:
     centres, clear = mesh.centres[order], bodies.clearance[order]
     size = np.maximum.reduceat(centres + clear[:, None], first)
     size -= np.minimum.reduceat(centres - clear[:, None], first)
-    depths = {float(depth) for depth in (*place.cut.depth, job.depth)}
-    across = {depth: least_between(job, depth, math.pi / 2) for depth in depths}
     middle, widest = _widest(place, order[first])
-    for one in np.flatnonzero(area >= LEAST_AREA).tolist():
-        if one == bodies.outside:
-            continue
-        own = slice(first[one], first[one + 1] if one + 1 < len(first) else None)
-        rim = tuple(place.rims[one])
-        depth = max((place.cut.groove[number].depth for number in rim), default=job.depth)
-        least = across[depth]
-        if widest[one] < least and _long(size[one]):
-            least = least_between(job, depth, _grain_angle(centres[own], clear[own], job))
+    rule = rule_of(job)
+    across = {depth: rule(depth, math.pi / 2) for depth in {*place.cut.depth.tolist(), job.depth}}
+    wanted = area >= LEAST_AREA
+    wanted[bodies.outside] = False
+    if breaking:
+        wanted &= widest < max(across.values())
+    chosen = np.flatnonzero(wanted)
+    groove = place.cut.groove
+    depths = [max((groove[n].depth for n in place.rims[one]), default=job.depth) for one in chosen.tolist()]
+    least = np.array([across[depth] for depth in depths])
+    long = np.flatnonzero((widest[chosen] < least) & _long(size[chosen]))
+    angles = _grain_angles(centres, clear, bodies.of_triangle[order], chosen[long], job)
+    for k, angle in zip(long.tolist(), angles, strict=True):
+        least[k] = rule(depths[k], angle)
+    for k, one in enumerate(chosen.tolist()):
         x, y = middle[one].tolist()
         yield Island(
             number=0,
@@ -172,11 +186,11 @@ def _standing(place: _Place, job: Job) -> Iterator[Island]:
             where=(x, y),
             size=(float(size[one, 0]), float(size[one, 1])),
             strokes=(),
-            enclosed_by=rim,
+            enclosed_by=tuple(place.rims[one]),
             nesting=int(bodies.nest.depth[one]),
             area=float(area[one]),
             widest=float(widest[one]),
-            least=least,
+            least=float(least[k]),
         )
 
 
@@ -194,17 +208,26 @@ def _from_the_top(island: Island) -> tuple[float, float]:
     return island.where[1], island.where[0]
 
 
-def _long(size: Array) -> bool:
-    """Say whether wood of this extent may be long and narrow, in whatever direction."""
-    return bool(np.hypot(*size) > COMPACT * size.min() / math.sqrt(2))
+def _long(size: Array) -> NDArray[np.bool_]:
+    """Say which wood of these extents (n, 2) may be long and narrow, in whatever direction."""
+    long: NDArray[np.bool_] = np.hypot(size[:, 0], size[:, 1]) > COMPACT * size.min(axis=1) / math.sqrt(2)
+    return long
 
 
-def _grain_angle(centres: Array, clear: Array, job: Job) -> float:
-    """Return the angle between the wood's longer side and the grain; across where it is compact."""
-    along = centres @ _DIRECTIONS
-    extent = (along + clear[:, None]).max(axis=0) - (along - clear[:, None]).min(axis=0)
-    across = np.roll(extent, len(extent) // 2)
-    best = int(np.argmin(np.where(extent >= across, extent * across, np.inf)))
-    if extent[best] < COMPACT * across[best]:
-        return math.pi / 2
-    return best * math.radians(_TURN_DEG) - math.radians(job.grain_deg)
+def _grain_angles(centres: Array, clear: Array, of: Ints, fields: Ints, job: Job) -> list[float]:
+    """Return for `fields`, rising, the angle between the wood's longer side and the grain.
+
+    It is across where the wood is compact. `of` (k,), rising, is the field of each circle.
+    """
+    if not len(fields):
+        return []
+    own = np.isin(of, fields)
+    first = np.searchsorted(of[own], fields)
+    along, reach = centres[own] @ _DIRECTIONS, clear[own, None]
+    extent = np.maximum.reduceat(along + reach, first) - np.minimum.reduceat(along - reach, first)
+    across = np.roll(extent, len(_ANGLES) // 2, axis=1)
+    best = np.argmin(np.where(extent >= across, extent * across, np.inf), axis=1)
+    row, grain = np.arange(len(fields)), math.radians(job.grain_deg)
+    compact = extent[row, best] < COMPACT * across[row, best]
+    angles: list[float] = np.where(compact, math.pi / 2, best * math.radians(_TURN_DEG) - grain).tolist()
+    return angles

@@ -136,9 +136,10 @@ def _thin(cut: Cut, samples: Samples, mesh: Mesh, job: Job) -> _Pairs:
     d = samples.points[j] - samples.points[i]
     distance = np.hypot(d[:, 0], d[:, 1])
     groove = cut.radius[samples.stroke[i]] + cut.radius[samples.stroke[j]]
-    depth = np.maximum(cut.depth[samples.stroke[i]], cut.depth[samples.stroke[j]])
-    most = {one: most_between(job, one) for one in np.unique(cut.depth).tolist()}
-    close = distance - groove < np.array([most[one] for one in depth.tolist()])
+    levels, level = np.unique(cut.depth, return_inverse=True)
+    deeper = np.maximum(level[samples.stroke[i]], level[samples.stroke[j]])
+    depth = levels[deeper]
+    close = distance - groove < np.array([most_between(job, one) for one in levels.tolist()])[deeper]
     bend = np.abs(samples.along[i] - samples.along[j]) <= _BEND * distance
     keep = close & ~(bend & (samples.stroke[i] == samples.stroke[j]))
     i, j, d, distance, groove, depth = (one[keep] for one in (i, j, d, distance, groove, depth))
@@ -152,8 +153,6 @@ def _thin(cut: Cut, samples: Samples, mesh: Mesh, job: Job) -> _Pairs:
 
 def _parted(pairs: _Pairs, cut: Cut, samples: Samples) -> NDArray[np.bool_]:
     """Say in which pairs a third groove lies between the walls; where the two overlap, between middles."""
-    from scipy.spatial import cKDTree
-
     a, b = samples.points[pairs.i], samples.points[pairs.j]
     own_i, own_j = samples.stroke[pairs.i], samples.stroke[pairs.j]
     apart = pairs.distance > pairs.groove
@@ -161,10 +160,10 @@ def _parted(pairs: _Pairs, cut: Cut, samples: Samples) -> NDArray[np.bool_]:
     wall_b = np.where(apart, 1 - cut.radius[own_j] / np.maximum(pairs.distance, 1e-9), 1 - _MIDDLE)
     shares = wall_a[:, None] + _STATIONS * (wall_b - wall_a)[:, None]
     stations = a[:, None] + shares[..., None] * (b - a)[:, None]
-    nearest = np.asarray(cKDTree(samples.points).query(stations)[1], dtype=np.intp)
-    third = samples.stroke[nearest]
-    d = stations - samples.points[nearest]
-    inside = np.hypot(d[..., 0], d[..., 1]) < cut.radius[third] - _GRAZE
+    reach = max(0.0, float(cut.radius.max()) - _GRAZE)
+    away, nearest = samples.tree.query(stations, distance_upper_bound=reach)
+    third = np.append(samples.stroke, 0)[nearest]  # infinitely far where nothing is near enough
+    inside = away < cut.radius[third] - _GRAZE
     parted: NDArray[np.bool_] = (inside & (third != own_i[:, None]) & (third != own_j[:, None])).any(axis=1)
     return parted
 
@@ -324,18 +323,14 @@ def _summed_up(pairs: _Pairs, stretch: Ints, samples: Samples, numbers: list[int
     front = fronts(stretch, pairs.distance, pairs.across)
     listed = pairs.only(np.concatenate(front))
     distance, middle = _least(samples, listed.i, listed.j)
-    begins = np.cumsum([0, *(len(own) for own in front)])
-    found = []
-    for k, (a, b) in enumerate(zip(begins[:-1].tolist(), begins[1:].tolist(), strict=True)):
-        least = a + int(distance[a:b].argmin())
-        strokes = sorted(numbers[samples.stroke[index]] for index in (listed.i[least], listed.j[least]))
-        land = Land(
-            strokes=(strokes[0], strokes[1]),
-            where=(float(middle[least, 0]), float(middle[least, 1])),
-            width=float(distance[least] - listed.groove[least]),
-            limit=float(listed.limit[least]),
-            length=float(length[k]),
-        )
-        places = np.column_stack([distance[a:b], listed.across[a:b]])
-        found.append(Near(land, bool(wedge[k]), places))
+    count = np.array([len(own) for own in front])
+    begins = np.cumsum(count) - count
+    least = np.lexsort((distance, np.repeat(np.arange(len(front)), count)))[begins]
+    own = samples.stroke[np.column_stack([listed.i[least], listed.j[least]])]
+    strokes = map(tuple, np.sort(np.array(numbers)[own], axis=1).tolist())
+    where, width = map(tuple, middle[least].tolist()), (distance - listed.groove)[least].tolist()
+    lands = map(Land, strokes, where, width, listed.limit[least].tolist(), length.tolist())
+    places = np.column_stack([distance, listed.across])
+    spans = zip(begins.tolist(), (begins + count).tolist(), strict=True)
+    found = map(Near, lands, wedge.tolist(), (places[a:b] for a, b in spans))
     return tuple(sorted(found, key=lambda near: (near.land.width, near.land.strokes, near.land.where)))

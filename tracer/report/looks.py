@@ -20,7 +20,7 @@ from tracer.report.bodies import find_bodies
 from tracer.report.cut import Cut
 from tracer.report.decided import Decided, decide
 from tracer.report.figure import Figure, figure_of
-from tracer.report.islands import BreakOut, find_islands
+from tracer.report.islands import BreakOut, find_break_outs
 from tracer.report.lands import Near, find_lands
 from tracer.report.mesh import Mesh, build_mesh
 from tracer.report.network import Network, build_network
@@ -225,6 +225,6 @@ def _seen(look: Look, ground: _Ground, lengths: Array) -> tuple[Look, tuple[Near
         look,
         merged=tuple(near for near in apart if near.land.width <= 0),
         crumbling=tuple(near for near in apart if near.land.width > 0),
-        breaking=find_islands(cut, ground.samples, bodies, job).break_outs,
+        breaking=find_break_outs(cut, ground.samples, bodies, job),
     )
     return seen, lands

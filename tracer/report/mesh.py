@@ -126,7 +126,7 @@ def _delaunay(nodes: Array) -> Ints:
     """Return the Delaunay triangles (k, 3) of different nodes."""
     import shapely
 
-    found = shapely.get_parts(shapely.delaunay_triangles(shapely.linestrings(nodes)))
+    found = shapely.delaunay_triangles(shapely.linestrings(nodes))
     corners = shapely.get_coordinates(found).reshape(-1, 4, 2)[:, :3]
     keys = _keys(nodes)
     order = np.argsort(keys)

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from tracer.errors import BitError
 from tracer.job import Job
 from tracer.model.layout import Layout
-from tracer.report.walls import least_between
+from tracer.report.walls import rule_of
 from tracer.shop.bits import Bit
 
 Array = NDArray[np.float64]
@@ -78,4 +78,5 @@ class Trials:
 
 
 def _trial(job: Job) -> Trial:
-    return Trial(job, job.groove, np.array([least_between(job, job.depth, angle) for angle in _ANGLES]))
+    least = rule_of(job)
+    return Trial(job, job.groove, np.array([least(job.depth, angle) for angle in _ANGLES]))

@@ -1,6 +1,7 @@
 """The least wood that the rules of thumb ask for between two grooves of a job."""
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,20 +19,27 @@ def least_between(job: Job, depth: float, grain_angle: float) -> float:
 
     Where the hand's error was said, each groove may stray by it towards the other.
     """
-    return least_land(
-        job.wood,
-        grain_angle=grain_angle,
-        depth=depth,
-        straight_walled=job.bit.straight_walled,
-        hand=job.linkage.error_on_wood(job.hand_error) if job.hand_error else 0.0,
-    )
+    return rule_of(job)(depth, grain_angle)
+
+
+def rule_of(job: Job) -> Callable[[float, float], float]:
+    """Return what gives the least land (mm) for a depth (mm) and an angle (radians), as `least_between`."""
+    straight = job.bit.straight_walled
+    hand = job.linkage.error_on_wood(job.hand_error) if job.hand_error else 0.0
+
+    def least(depth: float, grain_angle: float) -> float:
+        return least_land(
+            job.wood, grain_angle=grain_angle, depth=depth, straight_walled=straight, hand=hand
+        )
+
+    return least
 
 
 def least_for(job: Job, depth: Array, squared_sine: Array) -> Array:
     """Return the least lands (m,) for depths (m,) and squared sines of the angle to the grain (m,)."""
-    least = np.zeros(len(depth))
+    least, land = np.zeros(len(depth)), rule_of(job)
     for one in np.unique(depth):
-        rule = [least_between(job, float(one), math.asin(math.sqrt(step))) for step in _STEPS.tolist()]
+        rule = [land(float(one), math.asin(math.sqrt(step))) for step in _STEPS.tolist()]
         here = depth == one
         least[here] = np.interp(squared_sine[here], _STEPS, rule)
     return least
