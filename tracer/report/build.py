@@ -29,6 +29,9 @@ from tracer.report.trial import Trials
 from tracer.report.wood import Survey, Wood, look_at_wood, survey
 from tracer.report.wood_findings import about_wood
 
+_MOST_SURVEYS = 3
+"""Kept, each of some MB: as the depth is turned up and down, grooves are sampled at one step or another."""
+
 
 class Planner:
     """Plans of one layout. What does not hang on the settings that changed since the last is kept.
@@ -40,7 +43,7 @@ class Planner:
         self.layout = layout
         self.wood = Wood()
         self._decided: tuple[Acts, Decided] | None = None
-        self._survey: Survey | None = None
+        self._surveys: tuple[Survey, ...] = ()
         self._routes: dict[int, Routes] = {}
 
     def plan(self, job: Job) -> Plan:
@@ -103,24 +106,30 @@ class Planner:
             cut = Cut(tuple(kept.values()), strokes.grooves)
             wood = Wood()
             if cut.strokes:
-                self._survey = survey(cut, decided.joints, self._survey)
-                wood = look_at_wood(job, cut, self._survey)
+                wood = look_at_wood(job, cut, self._surveyed(cut, decided.joints))
             failing = {frozenset(near.land.strokes) for near in wood.lands if not near.wedge}
             out = next_out(job.acts.thin_out, kept, failing, job.acts.keep)
             if not out:
                 return strokes, cut, wood
             decided = replace(decided, left_out={**decided.left_out, **dict.fromkeys(sorted(out), THINNED)})
 
+    def _surveyed(self, cut: Cut, joints: Sequence[Joint]) -> Survey:
+        """Return the survey of strokes that are cut; the last few are kept, that used last first."""
+        own = survey(cut, joints, self._surveys)
+        others = [one for one in self._surveys if one is not own]
+        self._surveys = (own, *others[: _MOST_SURVEYS - 1])
+        return own
+
     def _follow(self, job: Job, cut: Cut, joints: Sequence[Joint], stop: DepthStop) -> Routes:
         """Find the runs of one depth stop."""
         own = [s for s, groove in zip(cut.strokes, cut.grooves, strict=True) if groove.stop == stop.number]
-        whole = self._survey is not None and len(own) == len(cut.strokes)
+        whole = bool(own) and len(own) == len(cut.strokes)
         routes = find_routes(
             own,
             joints,
             stop,
             retrace=job.retrace,
-            samples=self._survey.samples if whole and self._survey else None,
+            samples=self._surveys[0].samples if whole else None,
             known=self._routes.get(stop.number),
         )
         self._routes[stop.number] = routes

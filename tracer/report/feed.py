@@ -69,8 +69,12 @@ def feed_words(run: Run, side: Side = "on", *, turned: bool = False) -> str:
 
 def _sets_out(run: Run) -> Array:
     """Return the way (2,) from start to end of the run's first leg, or, where that is a loop, across it."""
-    line = flatten(run.legs[0].curves, _FLAT)
-    way = line[-1] - line[0]
+    curves = run.legs[0].curves
+    way: Array = curves[-1, 3] - curves[0, 0]
+    reach = np.abs(curves - curves[0, 0]).reshape(-1, 2).max(axis=0)
+    if np.hypot(*way) > np.hypot(*reach) / 2:  # the stroke lies within its handles
+        return way
+    line = flatten(curves, _FLAT)
     far = line - line[0]
     farthest: Array = far[int((far**2).sum(axis=1).argmax())]
     return way if np.hypot(*way) > np.hypot(*farthest) / 2 else farthest

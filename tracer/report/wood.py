@@ -48,11 +48,12 @@ class Survey:
         return same and self.step == step
 
 
-def survey(cut: Cut, joints: Sequence[Joint], known: Survey | None = None) -> Survey:
-    """Return the survey of strokes of which there is at least one; `known` where that serves."""
+def survey(cut: Cut, joints: Sequence[Joint], known: Sequence[Survey] = ()) -> Survey:
+    """Return the survey of strokes of which there is at least one; that of `known` that serves, if any."""
     step = step_for(2 * float(cut.radius.min()))
-    if known is not None and known.serves(cut, step):
-        return known
+    for one in known:
+        if one.serves(cut, step):
+            return one
     samples = sample(cut.strokes, step)
     return Survey(cut.strokes, step, samples, build_mesh(samples.points), build_network(cut.strokes, joints))
 
