@@ -40,11 +40,11 @@ def awaited(check: str, reason: str) -> object:
     "check",
     [
         "land missed",
-        awaited("land invented", "2 of 628: a wedge between three grooves is said of the outer two"),
+        awaited("land invented", "1 of 628: a wedge between three grooves is said of the outer two"),
         "land not at its least",
         awaited(
             "land's width wrong",
-            "5 of 628: measured past a third groove's edge, or at the end of a stretch that was parted",
+            "4 of 628: measured past a third groove's edge, or at the end of a stretch that was parted",
         ),
         awaited(
             "land said twice",

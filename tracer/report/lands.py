@@ -53,7 +53,7 @@ _STATIONS = np.array([0.02, 0.25, 0.5, 0.75, 0.98])
 _MIDDLE = 0.2
 """Share of the way across from which on it is looked at where grooves run together."""
 
-_GRAZE = 0.1
+_GRAZE = 0.03
 """mm; a groove that reaches less far over the way across does not part the wood."""
 
 _FAR = 4.0
