@@ -30,6 +30,9 @@ Bits = tuple[tuple[str, Bit], ...]
 MOST_STOPS = 3
 """Depth settings on a plunge router's turret (usually three: common practice, no source)."""
 
+SHALLOWEST = 0.2
+"""Least depth, mm: none is set finer by hand (common practice, no source); planning time grows below."""
+
 _SHOP_ORIGINS = {
     "units": "units",
     "printer.bar": "printer",
@@ -69,7 +72,7 @@ def resolve(flags: Mapping[str, object], *, job_file: Path | None = None, shop: 
     pieces = tuple(_piece(row.said) for row in found.pieces)
     linkage = _linkage(said, shop)
     bits = bits_of(found.bits, "job file")
-    stops = take(said, "stops", lambda one: int(read.number(one, low=1, high=MOST_STOPS)), 1)
+    stops = take(said, "stops", _stops, 1)
     job = Job(
         name=take(said, "name", read.text, (Path(pieces[0].art).stem if pieces else "") or "carving"),
         pieces=pieces,
@@ -78,7 +81,7 @@ def resolve(flags: Mapping[str, object], *, job_file: Path | None = None, shop: 
         margin=take(said, "margin", lambda one: read.length(one, allow_zero=True), 20.0),
         linkage=linkage,
         bit=_bit(said, bits, shop.bits),
-        depth=take(said, "depth", read.length, 25.4 / 16.0),
+        depth=take(said, "depth", _depth, 25.4 / 16.0),
         wood=_wood(said),
         grain_deg=take(said, "grain", _grain, 0.0),
         paper=take(said, "paper", _paper, default_paper(units)),
@@ -114,6 +117,20 @@ def _piece(said: Mapping[str, Said]) -> PieceSpec:
         dpi=take(said, "dpi", lambda one: read.number(one, low=10.0, high=20_000.0), None),
         follow=take(said, "follow", _follow, "line"),
     )
+
+
+def _depth(said: Said) -> float:
+    depth = read.length(said)
+    if depth < SHALLOWEST:
+        raise said.refuse(f"no router can be set so shallow: at least {SHALLOWEST:g} mm is expected")
+    return depth
+
+
+def _stops(said: Said) -> int:
+    stops = read.number(said, low=1, high=MOST_STOPS)
+    if stops != int(stops):
+        raise said.refuse(f"a whole number from 1 to {MOST_STOPS} is expected")
+    return int(stops)
 
 
 def _side(said: Said) -> float:

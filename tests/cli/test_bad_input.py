@@ -160,6 +160,8 @@ def test_art_that_is_none(bench: Bench, command: str, kind: str, words: str) -> 
         (("--ratio", "0"), "ratio"),
         (("--ratio", "60"), "ratio"),
         (("--depth", "40 mm"), "deep"),
+        (("--depth", "0.001 mm"), "shallow"),
+        (("--stops", "2.5"), "whole number"),
         (("--width", "0 mm"), "width"),
         (("--width", "nan mm"), "width"),
         (("--width", "-5 mm"), "width"),
@@ -257,6 +259,13 @@ def test_a_thick_line_cuts_as_drawn(bench: Bench) -> None:
     answer = bench.run("check", bench.art, *SIZED)
     assert answer.status == 0
     assert "It cuts as drawn." in answer.out
+
+
+def test_all_strokes_left_out_is_no_fault_of_the_bit(bench: Bench) -> None:
+    answer = bench.run("check", bench.art, *SIZED, "--leave-out", "1")
+    assert answer.status == 1
+    assert answer.out.startswith("Nothing is cut like this: all strokes are left out as you asked.")
+    assert "bit will not hold" not in answer.out
 
 
 def test_web_art_cut_small_has_losses_and_a_sound_record(bench: Bench) -> None:

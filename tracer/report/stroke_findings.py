@@ -6,12 +6,15 @@ from tracer.lengths import both
 from tracer.model.drawing import Stroke
 from tracer.model.finding import Finding
 from tracer.model.plan import Dropped, Groove
+from tracer.report.decided import BY_USER
 from tracer.report.grooves import Sorted
 from tracer.report.places import place_words
 from tracer.report.remedy import for_groove
+from tracer.report.thinned import THINNED
 from tracer.report.trial import Trials
 from tracer.report.words import in_all, listed, mostly, said, times
 
+_ASKED = (BY_USER, THINNED)
 KEEP = " Or keep what is left out, wider than drawn: --thin keep."
 
 
@@ -24,7 +27,7 @@ def about_strokes(trials: Trials, strokes: Sorted, thought_of: Sequence[Stroke])
     grooves = {groove.stroke: groove for groove in strokes.grooves}
     thin = [one for one in strokes.dropped if one.reason == "stroke too thin"]
     if not grooves:
-        yield _nothing_left(len(thought_of))
+        yield _nothing_left(len(thought_of), asked=all(one.reason in _ASKED for one in strokes.dropped))
     whole = strokes.typical if strokes.typical_too_thin else None
     if whole is not None:
         yield _all_too_wide(trials, whole, by_number, list(grooves.values()))
@@ -42,9 +45,16 @@ def _is_short(stroke: Stroke, grooves: Mapping[int, Groove]) -> bool:
     return stroke.length < grooves[stroke.number].width
 
 
-def _nothing_left(count: int) -> Finding:
+def _nothing_left(count: int, *, asked: bool) -> Finding:
     if not count:
         return Finding("nothing to cut", "loss", "The drawing has no strokes: there is nothing to cut.")
+    if asked:
+        return Finding(
+            check="nothing to cut",
+            severity="loss",
+            message="Nothing is left to cut: all strokes are left out as you asked.",
+            remedy="Take some of them out of leave-out.",
+        )
     every = "its only stroke" if count == 1 else f"any of its {count} strokes"
     return Finding(
         check="nothing to cut",

@@ -84,6 +84,8 @@ def _outcome(plan: Plan) -> str:
     losses = sum(finding.severity == "loss" for finding in plan.findings)
     risks = sum(finding.severity == "risk" for finding in plan.findings)
     if not plan.grooves:
+        if total and not gone:
+            return "Nothing is cut like this: all strokes are left out as you asked."
         return f"Nothing can be cut like this: none of the {count(total, 'stroke')} can be kept."
     care = f"{count(risks, 'place')} {'needs' if risks == 1 else 'need'} care"
     if gone:
