@@ -53,10 +53,10 @@ class Outside:
     def places(self) -> Places:
         job = self.plan.job
         grain = np.radians(job.grain_deg)
-        fine = np.linspace(0, np.pi, 721)
+        fine, straight = np.linspace(0, np.pi, 721), job.bit.straight_walled
         rule = [
-            least_land(job.wood, grain_angle=angle, depth=job.depth, straight_walled=job.bit.straight_walled)
-            for angle in fine
+            least_land(job.wood, grain_angle=angle, depth=job.depth, straight_walled=straight)
+            for angle in fine.tolist()
         ]
         return near_places(
             self.wood,

@@ -23,13 +23,14 @@ SEEDS = range(50)
 
 
 @cache
-def all_faults() -> tuple[tuple[int, Fault], ...]:
-    return tuple(
-        (seed, fault)
-        for seed in SEEDS
-        for layout, job in [random_board(seed)]
-        for fault in Outside(build_plan(layout, job)).faults
-    )
+def by_raster(seed: int) -> tuple[list[Fault], int, int, int]:
+    """What is wrong with a board; how many lands, pieces of wood, enclosed bodies the raster is sure of."""
+    layout, job = random_board(seed)
+    outside = Outside(build_plan(layout, job))
+    lands = len(np.unique(outside.places.pair[outside.places.sure], axis=0))
+    standing = sum(one.sure for one in outside.standing)
+    enclosed = sum(body.nesting > 0 for body in outside.bodies[0])
+    return outside.faults, lands, standing, enclosed
 
 
 def awaited(check: str, reason: str) -> object:
@@ -60,18 +61,13 @@ def awaited(check: str, reason: str) -> object:
     ],
 )
 def test_as_the_raster_has_it(check: str) -> None:
-    assert [(seed, fault.what, fault.where) for seed, fault in all_faults() if fault.check == check] == []
+    faults = [(seed, fault) for seed in SEEDS for fault in by_raster(seed)[0]]
+    assert [(seed, fault.what, fault.where) for seed, fault in faults if fault.check == check] == []
 
 
 def test_the_boards_ask_something() -> None:
     """Enough of all kinds that the raster is sure of."""
-    lands = islands = enclosed = 0
-    for seed in list(SEEDS)[:10]:
-        layout, job = random_board(seed)
-        outside = Outside(build_plan(layout, job))
-        lands += len(np.unique(outside.places.pair[outside.places.sure], axis=0))
-        islands += sum(one.sure for one in outside.standing)
-        enclosed += sum(body.nesting > 0 for body in outside.bodies[0])
+    lands, islands, enclosed = map(sum, zip(*(by_raster(seed)[1:] for seed in SEEDS[:10]), strict=True))
     assert lands >= 30
     assert islands >= 30
     assert enclosed >= 2
@@ -99,7 +95,8 @@ def test_the_raster_tells_how_rings_nest() -> None:
 def seen(plan: Plan, like: Outside) -> set[str]:
     """Checks that fail, by the raster of a plan of the same grooves."""
     outside = Outside(plan)
-    vars(outside).update({name: getattr(like, name) for name in ("wood", "places", "standing", "bodies")})
+    same = ("wood", "places", "standing", "bodies", "_labels")
+    vars(outside).update({name: getattr(like, name) for name in same})
     return {fault.check for fault in outside.faults}
 
 
