@@ -114,8 +114,10 @@ def test_lengths_in_words() -> None:
     assert said_length(0.09, "in") == "less than 1/64 in (0.09 mm)"
     assert said_length(0.003, "mm") == "less than 0.01 mm (less than 1/64 in)"
     assert said_length(2.53, "in") == "3/32 in (2.53 mm)"
-    assert [in_all(mm, "mm") for mm in (380.0, 1234.0, 12.0)] == [
+    assert [in_all(mm, "mm") for mm in (380.0, 190.0, 34.0, 1234.0, 12.0)] == [
         "380 mm (15 in)",
+        "190 mm (7 1/2 in)",
+        "34 mm (1 1/4 in)",
         "1.2 m (4 ft)",
         "12 mm (15/32 in)",
     ]

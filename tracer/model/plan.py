@@ -73,6 +73,7 @@ class Land:
     width : least width, mm; negative where the two grooves run together.
     limit : what the rule asks for there, mm.
     length : how long it stays under the limit, mm.
+    wedge : the grooves only part too slowly from a joint or bend near by.
     """
 
     strokes: tuple[int, int]
@@ -80,6 +81,7 @@ class Land:
     width: float
     limit: float
     length: float
+    wedge: bool = False
 
 
 @dataclass(frozen=True)

@@ -66,14 +66,17 @@ class Near:
 
     Attributes
     ----------
-    wedge : the grooves only part too slowly from a joint or bend near by.
     places : (r, 2) where the land could be worst: distance of the middles in mm, and the squared sine of the
         angle between the land's length and the grain; no other place is both nearer and more across.
     """
 
     land: Land
-    wedge: bool
     places: Array
+
+    @property
+    def wedge(self) -> bool:
+        """Whether the grooves only part too slowly from a joint or bend near by."""
+        return self.land.wedge
 
 
 @dataclass(frozen=True, eq=False)
@@ -329,8 +332,9 @@ def _summed_up(pairs: _Pairs, stretch: Ints, samples: Samples, numbers: list[int
     own = samples.stroke[np.column_stack([listed.i[least], listed.j[least]])]
     strokes = map(tuple, np.sort(np.array(numbers)[own], axis=1).tolist())
     where, width = map(tuple, middle[least].tolist()), (distance - listed.groove)[least].tolist()
-    lands = map(Land, strokes, where, width, listed.limit[least].tolist(), length.tolist())
+    limit = listed.limit[least].tolist()
+    lands = map(Land, strokes, where, width, limit, length.tolist(), wedge.tolist())
     places = np.column_stack([distance, listed.across])
     spans = zip(begins.tolist(), (begins + count).tolist(), strict=True)
-    found = map(Near, lands, wedge.tolist(), (places[a:b] for a, b in spans))
+    found = map(Near, lands, (places[a:b] for a, b in spans))
     return tuple(sorted(found, key=lambda near: (near.land.width, near.land.strokes, near.land.where)))

@@ -45,8 +45,16 @@ def in_all(mm: float, units: Units) -> str:
         return said(mm, units)
     metric = f"{mm / 1000:.1f} m" if mm >= 1000 else f"{round(mm, -1) if mm >= 100 else round(mm):g} mm"
     feet = mm / (12 * MM_PER_INCH)
-    imperial = f"{feet:.0f} ft" if feet >= 3 else f"{mm / MM_PER_INCH:.0f} in"
+    imperial = f"{feet:.0f} ft" if feet >= 3 else f"{_quarters(mm / MM_PER_INCH)} in"
     return f"{imperial} ({metric})" if units == "in" else f"{metric} ({imperial})"
+
+
+def _quarters(inches: float) -> str:
+    """Return inches to the nearest quarter below 12, else to the nearest whole: "1 1/4", "15"."""
+    if inches >= 12:
+        return f"{inches:.0f}"
+    whole, quarters = divmod(round(4 * inches), 4)
+    return f"{whole} {('', '1/4', '1/2', '3/4')[quarters]}".strip()
 
 
 def mostly(layout: Layout, places: Iterable[tuple[float, float]]) -> str:

@@ -236,6 +236,7 @@ def _land(one: Land) -> dict[str, Any]:
         "width_mm": one.width,
         "limit_mm": one.limit,
         "length_mm": one.length,
+        "wedge": one.wedge,
     }
 
 
