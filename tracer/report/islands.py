@@ -13,7 +13,7 @@ from tracer.model.plan import Island
 from tracer.report.bodies import BURIED, Bodies
 from tracer.report.cut import Cut
 from tracer.report.fields import areas
-from tracer.report.inscribed import touching_circles
+from tracer.report.inscribed import clearances
 from tracer.report.samples import Samples
 from tracer.report.walls import rule_of
 
@@ -197,10 +197,10 @@ def _standing(place: _Place, job: Job, *, breaking: bool = False) -> Iterator[Is
 def _widest(place: _Place, triangles: Ints) -> tuple[Array, Array]:
     """Return the middle (n, 2) and width (n,) of the circles in these triangles."""
     mesh = place.bodies.mesh
-    middle, clear = mesh.centres[triangles].copy(), place.bodies.clearance[triangles].copy()
+    middle, clear = mesh.centres[triangles], place.bodies.clearance[triangles].copy()
     real = (mesh.triangles[triangles] < mesh.real).all(axis=1)
     touched = mesh.sample_of[mesh.triangles[triangles[real]]]
-    middle[real], clear[real] = touching_circles(middle[real], touched, place.samples, place.cut.radius)
+    clear[real] = clearances(middle[real], touched, place.samples, place.cut.radius)
     return middle, 2 * clear
 
 

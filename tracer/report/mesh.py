@@ -136,14 +136,15 @@ def _delaunay(nodes: Array) -> Ints:
 
 
 def _empty(nodes: Array, triangles: Ints, centres: Array, powers: Array, beside: Ints) -> bool:
-    """Say whether no triangle's circle holds a corner of one beside it.
+    """Say whether no triangle is flat, and none's circle holds a corner of one beside it.
 
     Of many points in straight rows the quick way sometimes makes triangles that are none of Delaunay's.
     """
+    if not np.isfinite(powers).all():
+        return False
     for one, other in ((0, 1), (1, 0)):
-        pairs = beside[np.isfinite(powers[beside[:, one]])]
-        d = nodes[triangles[pairs[:, other]]] - centres[pairs[:, one], None]
-        radius = np.sqrt(powers[pairs[:, one]])
+        d = nodes[triangles[beside[:, other]]] - centres[beside[:, one], None]
+        radius = np.sqrt(powers[beside[:, one]])
         nearest = np.hypot(d[..., 0], d[..., 1]).min(axis=1)
         if (nearest < radius - _INSIDE * np.maximum(1.0, radius)).any():
             return False
