@@ -10,7 +10,7 @@ import pytest
 ROOT = Path(__file__).parent.parent / "tracer"
 MODULES = sorted(ROOT.rglob("*.py"))
 
-_SHOP = {"errors", "lengths", "shop", "acts", "act_words"}
+_SHOP = {"errors", "lengths", "shop", "acts", "act_words", "reading", "reading_words"}
 _JOB = _SHOP | {"job", "job_file", "settle"}
 _STAGE = _JOB | {"geometry", "model"}
 _HALL = _STAGE | {"art", "raster", "vector", "report", "sheets"}
@@ -22,6 +22,8 @@ MAY_IMPORT = {
     "lengths": {"errors"},
     "acts": set(),
     "act_words": {"errors", "lengths", "shop", "acts"},
+    "reading": {"errors", "lengths", "shop"},
+    "reading_words": _SHOP,
     "geometry": {"errors", "lengths"},
     "shop": {"errors", "lengths"},
     "job_file": _SHOP,

@@ -28,6 +28,7 @@ PUBLIC = [
     "Piece",
     "PieceSpec",
     "Plan",
+    "Reading",
     "Stroke",
     "TracerError",
     "Work",

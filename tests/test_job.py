@@ -14,6 +14,7 @@ from tracer.acts import Acts, Join
 from tracer.errors import BitError, JobError, LengthError, OutputError, TracerError
 from tracer.job import Job, PieceSpec
 from tracer.job_file import KEYS, PIECE_KEYS, new_job_text, write_new_job
+from tracer.reading import Reading
 from tracer.settle import resolve
 from tracer.shop.bits import RoundNose, Straight, VBit
 from tracer.shop.linkage import Linkage
@@ -99,7 +100,7 @@ def test_whole_job_file(tmp_path: Path) -> None:
     assert (job.wood.land_along, job.wood.land_across) == (2.0, 3.5)
     assert job.pieces == (
         PieceSpec(str(tmp_path / "fox.png"), width=152.4, x=50.8, y=25.4, turn_deg=15.0),
-        PieceSpec(str(tmp_path / "/art/owl.png"), height=101.6, dpi=300.0),
+        PieceSpec(str(tmp_path / "/art/owl.png"), height=101.6, reading=Reading(dpi=300.0)),
     )
     assert job.acts == Acts(
         leave_out=(4, 7, 8, 9),
@@ -121,9 +122,10 @@ def test_new_file_says_nothing(tmp_path: Path) -> None:
 
 def test_every_line_of_a_new_file_says_the_default(tmp_path: Path) -> None:
     text = re.sub(r"^#(?=[a-z\[])", "", new_job_text(DAY), flags=re.MULTILINE)
-    job = job_of(tmp_path, text)
-    assert set(job.origins) == {*KEYS.values(), *PIECE_KEYS, "bits"}
-    picture = PieceSpec(str(tmp_path / "picture.png"), 200.0, 150.0, 30.0, 30.0, 0.0, 300.0)
+    dpi_instead = re.sub(r"^(art-width|known|corners) = .*$", "", text, flags=re.MULTILINE)
+    job = job_of(tmp_path, dpi_instead)
+    assert set(job.origins) == {*KEYS.values(), *PIECE_KEYS, "bits"} - {"art-width", "known", "corners"}
+    picture = PieceSpec(str(tmp_path / "picture.png"), 200.0, 150.0, 30.0, 30.0, 0.0, Reading(dpi=300.0))
     board = (600.0, 200.0, 19.05)
     bits = (("sign V", VBit(60.0, 12.7)),)
     assert job == Job(date=DAY, pieces=(picture,), board=board, bits=bits, origins=job.origins)

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from tracer.model.layout import Board, Layout, Piece
     from tracer.model.plan import Plan
     from tracer.pipeline import Work, lay_out, plan, trace, write
+    from tracer.reading import Reading
 
 __all__ = [
     "Board",
@@ -24,6 +25,7 @@ __all__ = [
     "Piece",
     "PieceSpec",
     "Plan",
+    "Reading",
     "Stroke",
     "TracerError",
     "Work",
@@ -42,6 +44,7 @@ _HOMES = {
     "Piece": "model.layout",
     "PieceSpec": "job",
     "Plan": "model.plan",
+    "Reading": "reading",
     "Stroke": "model.drawing",
     "TracerError": "errors",
 }

@@ -36,8 +36,8 @@ def acts_of(said: Mapping[str, Said], *, stops: int) -> Acts:
         is known only with the drawing.
     """
     acts = Acts(
-        leave_out=_take(said, "leave-out", _numbers),
-        keep=_take(said, "keep", _numbers),
+        leave_out=_take(said, "leave-out", numbers_in),
+        keep=_take(said, "keep", numbers_in),
         join=_take(said, "join", _joins),
         thin_out=_take(said, "thin-out", _bundles),
         stops=dict(_take(said, "stop", lambda one: _by_stroke(one, "{8 = 2}", partial(_stop, stops=stops)))),
@@ -90,9 +90,15 @@ def _take(said: Mapping[str, Said], key: str, reader: Callable[[Said], tuple[T, 
     return reader(said[key]) if key in said else ()
 
 
-def _numbers(said: Said) -> tuple[int, ...]:
-    """Stroke numbers and ranges in a list, or in one text with commas."""
-    return tuple(dict.fromkeys(n for one in _each(said, _NUMBERS) for n in _range(one, _NUMBERS)))
+def numbers_in(said: Said, expected: str = _NUMBERS) -> tuple[int, ...]:
+    """Numbers and ranges in a list, or in one text with commas; `expected` says what in an error.
+
+    Raises
+    ------
+    JobError
+        Where there is something else.
+    """
+    return tuple(dict.fromkeys(n for one in _each(said, expected) for n in _range(one, expected)))
 
 
 def _each(said: Said, expected: str) -> Iterator[Said]:
@@ -119,7 +125,7 @@ def _range(said: Said, expected: str) -> range:
         raise said.refuse(expected)
     first, last = int(found[1]), int(found[2] or found[1])
     if not 1 <= first <= last <= HIGHEST:
-        raise said.refuse(f"stroke numbers from 1 to {HIGHEST} are expected, the smaller of a range first")
+        raise said.refuse(f"numbers from 1 to {HIGHEST} are expected, the smaller of a range first")
     return range(first, last + 1)
 
 
@@ -155,7 +161,7 @@ def _end(said: Said) -> tuple[int, End]:
 def _bundles(said: Said) -> tuple[tuple[int, ...], ...]:
     if not isinstance(said.value, list):
         raise said.refuse(_BUNDLES)
-    bundles = tuple(_numbers(replace(said, value=one)) for one in said.value if isinstance(one, list | str))
+    bundles = tuple(numbers_in(replace(said, value=one)) for one in said.value if isinstance(one, list | str))
     if len(bundles) < len(said.value):
         raise said.refuse(_BUNDLES)
     for bundle in bundles:

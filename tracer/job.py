@@ -7,6 +7,7 @@ from typing import Literal
 
 from tracer.acts import Acts
 from tracer.lengths import Units
+from tracer.reading import AS_IT_IS, Reading
 from tracer.shop.bits import Bit, VBit
 from tracer.shop.linkage import Linkage
 from tracer.shop.paper import PAPERS, Paper
@@ -16,7 +17,6 @@ from tracer.shop.wood import Wood, wood_named
 
 ASSUMED = "assumed"
 
-Follow = Literal["line", "edge"]
 Thin = Literal["drop", "keep"]
 
 
@@ -31,9 +31,7 @@ class PieceSpec:
         anything is dropped; both mean that it fits inside; neither, that it is chosen for the user.
     x, y : place of the left and top outermost stroke middle on the wood, mm; None is centred.
     turn_deg : turn on the board, degrees, clockwise as seen.
-    dpi : dots per inch of the art, where the user knows better than the file.
-    follow : "line" to follow the middle of lines and the edge of what is wider, "edge" for
-        the edge of all ink.
+    reading : how the picture is to be read.
     """
 
     art: str
@@ -42,8 +40,7 @@ class PieceSpec:
     x: float | None = None
     y: float | None = None
     turn_deg: float = 0.0
-    dpi: float | None = None
-    follow: Follow = "line"
+    reading: Reading = AS_IT_IS
 
 
 @dataclass(frozen=True)

@@ -11,12 +11,11 @@ from tracer.act_words import ACT_KEYS, acts_of, listed
 from tracer.acts import Acts
 from tracer.errors import JobError, OutputError
 from tracer.lengths import Units
+from tracer.reading_words import READING_KEYS
 from tracer.shop import said as read
-from tracer.shop.said import Said
+from tracer.shop.said import SAID, Said
 from tracer.shop.settings import BIT_KEYS, take
 from tracer.shop.toml_file import Form, Row, read_settings, read_text, unknown_key, write_text
-
-SAID = "said on the command line"
 
 KEYS = {
     "name": "name",
@@ -42,7 +41,7 @@ KEYS = {
 }
 """Settings by where they stand in a job file; the command line has them by the second name."""
 
-PIECE_KEYS = ("art", "width", "height", "x", "y", "turn", "dpi", "follow")
+PIECE_KEYS = ("art", "width", "height", "x", "y", "turn", *READING_KEYS)
 
 _MARK = "\ufeff"
 """Some editors begin a text in UTF-8 with it."""
@@ -108,8 +107,17 @@ _NEW = """\
 #x = "30 mm"
 #y = "30 mm"
 #turn = 0                        # degrees, clockwise
-#dpi = 300                       # where the picture's own is wrong
 #follow = "line"                 # the middle of lines, or the edge of all ink: letters, silhouettes
+#dpi = 300                       # where the picture's own is wrong; instead of it one of the next two
+#art-width = "210 mm"            # of the whole picture on its own paper
+#known = "120,340 560,340 = 85 mm"  # two places in the picture, in pixels, and the length between them
+#page = 1                        # of a file with several
+#photo-of = "auto"               # the sheet in a photo: A4, Letter, any, or no
+#corners = "210,180 2890,240 2960,3900 150,3850"  # of that sheet, in pixels, where they are not found
+#deskew = false                  # turn a scan straight that lies a little askew
+#close-gaps = true               # close small gaps in lines; each has a number in the report
+#open-gaps = []                  # the numbers of those to leave open, as [2, "5-7"]
+#insist = false                  # go on though the picture does not look like line art
 """
 
 

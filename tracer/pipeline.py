@@ -11,7 +11,7 @@ import numpy as np
 from tracer.art.read import read_picture, scan_of
 from tracer.errors import ArtError, JobError, OutputError
 from tracer.geometry import affine, bezier
-from tracer.job import Follow, Job, PieceSpec
+from tracer.job import Job, PieceSpec
 from tracer.model.drawing import Drawing, extent
 from tracer.model.ink import Ink
 from tracer.model.layout import Board, Layout, Piece
@@ -20,6 +20,7 @@ from tracer.model.scan import Scan
 from tracer.model.sizes import Sizes
 from tracer.raster.ink import find_ink
 from tracer.raster.steps import write_ink_steps
+from tracer.reading import AS_IT_IS, Reading
 from tracer.report.build import Planner
 from tracer.report.fix import Fix
 from tracer.report.fixes import propose
@@ -47,9 +48,8 @@ def _silent(_: str) -> None:
 
 def trace(
     art: Any,
+    reading: Reading = AS_IT_IS,
     *,
-    dpi: float | None = None,
-    follow: Follow = "line",
     tolerance: float | None = None,
     keep_steps: Path | None = None,
     say: Say = _silent,
@@ -59,8 +59,7 @@ def trace(
     Parameters
     ----------
     art : path of a picture, or an array (H, W) or (H, W, 3) of red, green, blue.
-    dpi : dots per inch of the art, where better known than the file knows.
-    follow : "line" for the middle of lines and the edge of what is wider, "edge" for that of all ink.
+    reading : how it is to be read: its size, what to follow, and more.
     tolerance : largest distance from the refined centres to the fitted cubics, in typical line widths.
     keep_steps : folder that gets a picture of each stage.
     say : is told what is being done.
@@ -70,15 +69,21 @@ def trace(
     ArtError
         Where the picture cannot be read, or holds nothing to follow.
     """
-    scan = scan_of(art, dpi=dpi) if isinstance(art, np.ndarray) else read_picture(Path(art), dpi=dpi)
-    return _drawn(scan, follow, tolerance, keep_steps, say)
+    if isinstance(art, np.ndarray):
+        scan = scan_of(art, dpi=reading.dpi)
+    else:
+        say(f"reading {Path(art).name}")
+        scan = read_picture(Path(art), reading)
+    return _drawn(scan, reading, tolerance, keep_steps, say)
 
 
-def _drawn(scan: Scan, follow: Follow, tolerance: float | None, keep_steps: Path | None, say: Say) -> Drawing:
+def _drawn(
+    scan: Scan, reading: Reading, tolerance: float | None, keep_steps: Path | None, say: Say
+) -> Drawing:
     """Find the ink and the strokes of a scan."""
     say(f"finding the ink of {scan.name}")
-    ink: Ink = find_ink(scan, follow=follow)
-    say("following its lines" if follow == "line" else "following its edges")
+    ink: Ink = find_ink(scan, reading)
+    say("following its lines" if reading.follow == "line" else "following its edges")
     drawing = find_strokes(scan, ink, tolerance=tolerance)
     if keep_steps is not None:
         _keep(scan, ink, drawing, keep_steps)
@@ -178,7 +183,7 @@ class Work:
     def __init__(self, *, tolerance: float | None = None, keep_steps: Path | None = None, say: Say = _silent):
         self.tolerance, self.keep_steps, self.say = tolerance, keep_steps, say
         self._layout: Layout | None = None
-        self._traced: dict[tuple[str, float | None, str], tuple[Scan, Drawing]] = {}
+        self._traced: dict[tuple[str, Reading], tuple[Scan, Drawing]] = {}
 
     def plan(self, job: Job) -> Plan:
         """Return the plan of a job; only what changed since the last is done again."""
@@ -208,11 +213,11 @@ class Work:
 
     def _look_at(self, spec: PieceSpec) -> tuple[Scan, Drawing]:
         """Read and trace one picture, or recall it."""
-        key = (spec.art, spec.dpi, spec.follow)
+        key = (spec.art, spec.reading)
         if key not in self._traced:
             self.say(f"reading {Path(spec.art).name}")
-            scan = read_picture(Path(spec.art), dpi=spec.dpi)
-            self._traced[key] = scan, _drawn(scan, spec.follow, self.tolerance, self.keep_steps, self.say)
+            scan = read_picture(Path(spec.art), spec.reading)
+            self._traced[key] = scan, _drawn(scan, spec.reading, self.tolerance, self.keep_steps, self.say)
         return self._traced[key]
 
 

@@ -8,14 +8,15 @@ from pathlib import Path
 
 from tracer.act_words import acts_of
 from tracer.errors import BitError, JobError
-from tracer.job import Follow, Job, PieceSpec, Thin
-from tracer.job_file import SAID, Gathered, gather
+from tracer.job import Job, PieceSpec, Thin
+from tracer.job_file import Gathered, gather
 from tracer.lengths import both
+from tracer.reading_words import reading_of
 from tracer.shop import said as read
 from tracer.shop.bits import Bit, VBit
 from tracer.shop.linkage import Linkage
 from tracer.shop.paper import Paper, default_paper, paper_named
-from tracer.shop.said import Said
+from tracer.shop.said import SAID, Said
 from tracer.shop.settings import Shop, bit_of, bits_of, ratio_of, take
 from tracer.shop.wood import Wood, wood_named
 
@@ -52,7 +53,7 @@ def resolve(flags: Mapping[str, object], *, job_file: Path | None = None, shop: 
     Parameters
     ----------
     flags : settings as typed, by name; None where not said. Those of one picture
-        (art, width, height, x, y, turn, dpi, follow) belong to the only piece.
+        (art, its size, place and turn, and how it is to be read) belong to the only piece.
     shop : as loaded; without it nothing is known of the workshop.
 
     Raises
@@ -114,8 +115,7 @@ def _piece(said: Mapping[str, Said]) -> PieceSpec:
         x=take(said, "x", lambda one: read.length(one, allow_zero=True), None),
         y=take(said, "y", lambda one: read.length(one, allow_zero=True), None),
         turn_deg=take(said, "turn", read.angle_deg, 0.0),
-        dpi=take(said, "dpi", lambda one: read.number(one, low=10.0, high=20_000.0), None),
-        follow=take(said, "follow", _follow, "line"),
+        reading=reading_of(said),
     )
 
 
@@ -217,13 +217,6 @@ def _grain(said: Said) -> float:
 
 def _paper(said: Said) -> Paper:
     return paper_named(read.text(said, example='"A4"'), unit=said.unit, what=said.where)
-
-
-def _follow(said: Said) -> Follow:
-    match said.value:
-        case "line" | "edge":
-            return said.value
-    raise said.refuse("line or edge is expected")
 
 
 def _thin(said: Said) -> Thin:

@@ -14,6 +14,7 @@ from PIL import Image, ImageDraw, ImageOps
 
 from tracer.art.read import read_picture, scan_of
 from tracer.errors import ArtError
+from tracer.reading import Reading
 
 
 def picture(mode: str = "RGB", size: tuple[int, int] = (60, 40)) -> Image.Image:
@@ -135,7 +136,7 @@ def test_unequal_resolutions_are_not_believed(tmp_path: Path) -> None:
 
 
 def test_the_user_knows_better_than_the_file(tmp_path: Path) -> None:
-    scan = read_picture(saved(tmp_path, picture(), "a.jpg", dpi=(72, 72)), dpi=150)
+    scan = read_picture(saved(tmp_path, picture(), "a.jpg", dpi=(72, 72)), Reading(dpi=150))
     assert scan.mm_per_px == pytest.approx(25.4 / 150)
     assert scan.scale_source == "150 dpi, as said"
 

@@ -8,6 +8,7 @@ from pen import Page
 
 from tracer.model.ink import Ink
 from tracer.raster.ink import find_ink
+from tracer.reading import Reading
 from tracer.vector.edges import Outline, outlines
 
 
@@ -53,7 +54,7 @@ def test_the_edge_goes_straight_on_over_the_root_of_a_line(angle_deg: int) -> No
 def test_following_edges_everything_is_outlined_and_nested() -> None:
     # A ring a pen wide, a disc in it, a line that leaves the picture: all solid, three outlines and a hole.
     page = Page().ring(120, 100, 60, width=10).disc(120, 100, 20).line((220, 20), (220, 230), width=12)
-    ink = find_ink(page.scan, follow="edge")
+    ink = find_ink(page.scan, Reading(follow="edge"))
     assert not ink.line.any()
     assert not ink.skeleton.any()
     rings = outlines(ink)
@@ -67,7 +68,7 @@ def test_following_edges_everything_is_outlined_and_nested() -> None:
 def test_following_edges_fine_gaps_in_broad_ink_stay(gap: float) -> None:
     page = Page().solid((20, 20), (149.2, 20), (149.2, 180), (20, 180))
     page.solid((149.2 + gap, 20), (280, 20), (280, 180), (149.2 + gap, 180))
-    rings = outlines(find_ink(page.scan, follow="edge"))
+    rings = outlines(find_ink(page.scan, Reading(follow="edge")))
     assert len(rings) == 2
     widths = sorted(float(np.ptp(ring.outer.points[:, 0])) for ring in rings)
     assert widths == pytest.approx([280 - 149.2 - gap, 129.2], abs=0.5)

@@ -8,6 +8,7 @@ from pen import Page
 
 from tracer.art.read import scan_of
 from tracer.raster.ink import find_ink
+from tracer.reading import Reading
 from tracer.vector.edges import outlines
 from tracer.vector.outline_corners import cornered
 
@@ -15,7 +16,7 @@ from tracer.vector.outline_corners import cornered
 def found(page: Page, blur: float) -> tuple[np.ndarray, np.ndarray]:
     """The edge and the corners of the one solid, art pixels."""
     grey = cv2.GaussianBlur(page.grey, (0, 0), blur) if blur else page.grey
-    ink = find_ink(scan_of(grey), follow="edge")
+    ink = find_ink(scan_of(grey), Reading(follow="edge"))
     (outline,) = outlines(ink)
     edge, corners = cornered(outline.outer, ink.zoom)
     return edge.points / ink.zoom, edge.points[corners] / ink.zoom

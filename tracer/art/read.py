@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from tracer.errors import ArtError
 from tracer.model.scan import Scan
+from tracer.reading import AS_IT_IS, Reading
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -22,15 +23,18 @@ LARGEST = 120_000_000
 SMALLEST = 16
 """Pixels a side below which there is nothing to follow."""
 
+_MAKE = 271
+"""Number of the EXIF entry that names a camera's make (Exif 2.3)."""
+
 BELIEVABLE_DPI = (100.0, 2500.0)
 """Cameras and web pages write 72 or 96 whatever the size is: such entries are not believed."""
 
 
-def read_picture(path: Path, *, dpi: float | None = None) -> Scan:
+def read_picture(path: Path, reading: Reading = AS_IT_IS) -> Scan:
     """Return the picture in `path`.
 
-    `dpi` is what the user says of its resolution; without it the file's own entry
-    is taken where it is believable, else the size is unknown.
+    What `reading` says of its size wins; without it the file's own entry is taken where it
+    is believable, else the size is unknown.
 
     Raises
     ------
@@ -40,10 +44,19 @@ def read_picture(path: Path, *, dpi: float | None = None) -> Scan:
     """
     data = _bytes_of(path)
     image = _decoded(data, path.name)
-    mm_per_px, source = _scale(image, dpi)
+    mm_per_px, source = _scale(image, reading.dpi)
     upright, notes = _upright(image)
     grey, colour = _channels(upright, notes)
-    return Scan(grey, colour, mm_per_px, source, path.name, hashlib.sha256(data).hexdigest(), tuple(notes))
+    return Scan(
+        grey,
+        colour,
+        mm_per_px,
+        source,
+        path.name,
+        hashlib.sha256(data).hexdigest(),
+        tuple(notes),
+        from_camera=_MAKE in image.getexif(),
+    )
 
 
 def scan_of(array: NDArray[np.generic], *, dpi: float | None = None, name: str = "array") -> Scan:
@@ -139,7 +152,7 @@ def _scale(image: "Image", dpi: float | None) -> tuple[float | None, str]:
     if not entry:
         return None, "unknown: the file says no resolution"
     across, down = (float(x) for x in entry)
-    if 271 in image.getexif():  # tag 271, Make (Exif 2.3): a camera knows nothing of the paper's size
+    if _MAKE in image.getexif():  # a camera knows nothing of the paper's size
         return None, f"unknown: a camera wrote {across:g} dpi, which says nothing of the paper"
     low, high = BELIEVABLE_DPI
     if not (low <= across <= high and abs(across - down) <= 0.01 * across):

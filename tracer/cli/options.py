@@ -8,14 +8,13 @@ from typing import Annotated, Any
 
 import typer
 
+from tracer.cli import reading_options
 from tracer.job import Job
 
 _TEXTS = {
     "width": "Finished width on the wood between outermost line middles; with --height it fits inside both.",
     "height": "Finished height on the wood, likewise.",
     "turn": "Turn of the figure on the board in degrees, clockwise.",
-    "dpi": "Dots per inch of the art, where the file does not know.",
-    "follow": "line for the middle of lines, edge for the outline of all ink: lettering, silhouettes.",
     "board": 'Board, "W x H x T": the figure becomes the largest that fits, groove included.',
     "thickness": "Thickness of the board where --board is not said.",
     "margin": "From the board's edge to the outermost groove.",
@@ -49,6 +48,7 @@ def job_options(command: Callable[..., None]) -> Callable[..., None]:
     @functools.wraps(command)
     def run(art: Path | None, job_file: Path | None, **given: Any) -> None:
         settings = {name: given.pop(name.replace("-", "_")) for name in _TEXTS}
+        settings |= reading_options.take_given(given)
         if wants_file:
             given["job_file"] = job_file
         command(settled(art, job_file, settings), **given)
@@ -86,6 +86,7 @@ def _shared() -> list[inspect.Parameter]:
         inspect.Parameter("art", kind, default=None, annotation=art),
         inspect.Parameter("job_file", kind, default=None, annotation=job_file),
         *texts,
+        *reading_options.parameters(),
     ]
 
 

@@ -11,6 +11,7 @@ from tracer.acts import Side
 from tracer.geometry import affine, bezier
 from tracer.geometry.flatten import flatten
 from tracer.model.ink import Mend
+from tracer.model.quality import Quality
 
 Array = NDArray[np.float64]
 Kind = Literal["line", "edge", "dot"]
@@ -108,6 +109,8 @@ class Drawing:
     mends : what the clean-up changed.
     name, sha256 : what the art is called, and the digest of its file.
     notes : what was done on reading, in words.
+    size_doubt : by what part of itself the art's own size may be wrong.
+    quality : how good the picture was; None where there was none.
     """
 
     strokes: tuple[Stroke, ...]
@@ -122,6 +125,8 @@ class Drawing:
     name: str = "drawing"
     sha256: str = ""
     notes: tuple[str, ...] = field(default=())
+    size_doubt: float = 0.0
+    quality: Quality | None = None
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:

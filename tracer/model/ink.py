@@ -6,7 +6,24 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-MendKind = Literal["speck dropped", "pinhole filled", "turned round", "gap closed", "spur dropped"]
+from tracer.model.quality import Quality
+
+MendKind = Literal[
+    "turned round",
+    "speck dropped",
+    "pinhole filled",
+    "spur dropped",
+    "gap closed",
+    "gap left open",
+    "colouring left out",
+    "shading left out",
+    "ruling left out",
+    "screen left out",
+    "show-through left out",
+    "fold left out",
+    "shadow left out",
+    "hole left out",
+]
 
 
 @dataclass(frozen=True)
@@ -17,13 +34,15 @@ class Mend:
     ----------
     kind : what was done.
     x, y : where, in art pixels.
-    size_px : largest extent of what was changed, in pixels.
+    size_px : largest extent of what was changed, in art pixels.
+    number : of a gap, from 1, top to bottom; 0 for all else.
     """
 
     kind: MendKind
     x: float
     y: float
     size_px: float
+    number: int = 0
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,6 +68,7 @@ class Ink:
         within 2 %.
     line_width : typical width of the lines in ink pixels: half of their length is wider.
     mends : what was cleaned away.
+    quality : how good the picture is.
     """
 
     zoom: float
@@ -61,3 +81,4 @@ class Ink:
     radius: NDArray[np.float32]
     line_width: float
     mends: tuple[Mend, ...] = ()
+    quality: Quality | None = None

@@ -19,6 +19,8 @@ class Scan:
     name : what the picture is called in reports (the file's name).
     sha256 : hex digest of the file's bytes, "" for an array.
     notes : what was done on reading, in words ("turned upright", "transparent parts taken as white").
+    from_camera : the file says that a camera took it.
+    size_doubt : by what part of itself the size may be wrong, as where paper was taken for a measure.
     """
 
     grey: NDArray[np.uint8]
@@ -28,3 +30,5 @@ class Scan:
     name: str
     sha256: str = ""
     notes: tuple[str, ...] = ()
+    from_camera: bool = False
+    size_doubt: float = 0.0

@@ -1,7 +1,6 @@
 """The whole raster stage: a Scan in, the Ink out."""
 
 from dataclasses import replace
-from typing import Literal
 
 import cv2
 import numpy as np
@@ -12,19 +11,21 @@ from tracer.model.ink import Ink, Mend
 from tracer.model.scan import Scan
 from tracer.raster.binarize import LEVEL, depths, ink_mask, levelled, ridge_widths
 from tracer.raster.clean import clean
+from tracer.raster.darkness import darkness_of
 from tracer.raster.grid import Grid, coarser, grid_of, padded, widest_line
-from tracer.raster.light import darkness_of, histogram
 from tracer.raster.separate import deep_mask, line_width_of, solid_mask, with_bumps
+from tracer.raster.stretch import histogram
 from tracer.raster.thin import thin
+from tracer.reading import AS_IT_IS, Reading
 
 Grey = NDArray[np.uint8]
-Follow = Literal["line", "edge"]
 
 
-def find_ink(scan: Scan, *, follow: Follow = "line") -> Ink:
+def find_ink(scan: Scan, reading: Reading = AS_IT_IS) -> Ink:
     """Return the ink of a picture: lines, solids and the skeleton of the lines.
 
-    To `follow` the edge of everything (lettering, silhouettes), all ink is taken for solid.
+    Where `reading` says to follow the edge of everything (lettering, silhouettes), all ink is
+    taken for solid.
 
     Raises
     ------
@@ -33,9 +34,9 @@ def find_ink(scan: Scan, *, follow: Follow = "line") -> Ink:
     """
     _refuse_blank(scan)
     scan, mends = _dark_on_light(scan)
-    darkness = darkness_of(scan)
+    darkness, left_out = darkness_of(scan)
     grid = grid_of(darkness)
-    if follow == "edge":
+    if reading.follow == "edge":
         grid = replace(grid, grain=1)  # gaps may be far finer than what they part
     if not grid.line_width:
         raise ArtError(f"{scan.name} has no ink dark enough to follow: use a picture with darker lines.")
@@ -47,8 +48,8 @@ def find_ink(scan: Scan, *, follow: Follow = "line") -> Ink:
     mask, cleaned = clean(mask, plain, grid.line_width * grid.zoom, grid.zoom)
     if not mask.any():
         raise ArtError(f"{scan.name} holds only specks, no line to follow: use a sharper or larger picture.")
-    separated = _outlined if follow == "edge" else _separated
-    return replace(separated(darkness, mask, grid), mends=tuple(mends + cleaned))
+    separated = _outlined if reading.follow == "edge" else _separated
+    return replace(separated(darkness, mask, grid), mends=tuple(mends + left_out + cleaned))
 
 
 def _enlarged(darkness: Grey, times: int) -> Grey:

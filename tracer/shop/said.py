@@ -21,6 +21,9 @@ _NUMBER = re.compile(r"[-+]?(?:[0-9]{1,12}(?:[.,][0-9]{1,12})?|[.,][0-9]{1,12})"
 _ANGLE = re.compile(rf"({_NUMBER.pattern})\s*(?:deg(?:rees?)?|°)?", re.IGNORECASE)
 _LONGEST_NUMBER = 10**12
 
+SAID = "said on the command line"
+"""Origin of a setting that was typed."""
+
 
 @dataclass(frozen=True)
 class Said:

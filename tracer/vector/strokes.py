@@ -73,6 +73,8 @@ def find_strokes(scan: Scan, ink: Ink, *, tolerance: float | None = None) -> Dra
         name=scan.name,
         sha256=scan.sha256,
         notes=scan.notes,
+        size_doubt=scan.size_doubt,
+        quality=ink.quality,
     )
 
 
