@@ -66,7 +66,7 @@ def phone_photo(
     page = cv2.warpPerspective(scan.astype(np.float32), matrix, size_px, flags=cv2.INTER_AREA)
     where = cv2.warpPerspective(np.ones(scan.shape[:2], np.float32), matrix, size_px, flags=cv2.INTER_LINEAR)
     fall = cv2.GaussianBlur(np.roll(where, (14, 10), (0, 1)), (0, 0), 16) * 0.5
-    table = _table(width, height, rng) * (1 - fall[..., None])
+    table = wooden_table(width, height, rng) * (1 - fall[..., None])
     tone = table * (1 - where[..., None]) + page * where[..., None]
     y, x = np.mgrid[0:height, 0:width].astype(np.float32)
     reach = np.hypot(x / width - 0.36, (y / height - 0.30) * height / width)
@@ -82,7 +82,8 @@ def homography(width: int, height: int, corners_px: NDArray[np.float64]) -> NDAr
     return np.asarray(cv2.getPerspectiveTransform(page, corners_px.astype(np.float32)), dtype=np.float64)
 
 
-def _table(width: int, height: int, rng: np.random.Generator) -> NDArray[np.float32]:
+def wooden_table(width: int, height: int, rng: np.random.Generator) -> NDArray[np.float32]:
+    """Planks (H, W, 3), red, green, blue, 0..255."""
     y, x = np.mgrid[0:height, 0:width].astype(np.float32)
     warp = 26 * cv2.resize(
         paper_grain((height // 60 + 2, width // 240 + 2), rng, 1.2), (width, height), None, 0, 0, 2

@@ -11,6 +11,9 @@ from numpy.typing import NDArray
 from sample_art.scene import Mask, Scene
 
 Layer = NDArray[np.float32]
+CELLS = 4.0
+"""Cells of a patch's mask to a mm."""
+
 COLOURS = {
     "yellow": (250, 208, 60),
     "green": (112, 178, 92),
@@ -47,18 +50,20 @@ def colour_in(scene: Scene, rubbings: tuple[Rubbing, ...], size_px: tuple[int, i
     coarse, fine = (paper_grain((height, width), rng, blur) for blur in (1.1, 0.6))
     grain = 0.75 * coarse + 0.5 * fine
     for rubbing in rubbings:
-        wax = _hatch(scene, rubbing, size_px, rng)
+        mask = scene.seen_area(rubbing.area, CELLS)
+        wax = hatched(mask, rubbing, size_px, rng, per_mm=width / scene.width)
         cover = np.clip((wax * 1.9 - 0.62 + 0.30 * grain) * 1.5, 0, 1) * np.minimum(wax * 2, 1)
         soft = cv2.GaussianBlur(cover.astype(np.float32), (0, 0), 0.6)[..., None] * 0.9
         page *= 1 - soft * (1 - np.array(COLOURS[rubbing.colour], np.float32) / 255)
     return page
 
 
-def _hatch(scene: Scene, rubbing: Rubbing, size_px: tuple[int, int], rng: np.random.Generator) -> Layer:
-    per_mm = size_px[0] / scene.width
-    mask = scene.seen_area(rubbing.area, 4.0)
-    columns = np.arange(mask.shape[1]) / 4.0
-    mask &= (columns < rubbing.stop_x) & (columns >= rubbing.start_x)
+def hatched(
+    mask: Mask, rubbing: Rubbing, size_px: tuple[int, int], rng: np.random.Generator, *, per_mm: float
+) -> Layer:
+    """How thickly wax lies (H, W), 0..1, on one patch; `mask` has `CELLS` to a mm, the picture `per_mm`."""
+    columns = np.arange(mask.shape[1]) / CELLS
+    mask = mask & (columns < rubbing.stop_x) & (columns >= rubbing.start_x)
     wax = np.zeros((size_px[1], size_px[0]), np.float32)
     for start, end in _passes(mask, rubbing, rng):
         along = np.linspace(0, 1, 12)[:, None]
@@ -87,7 +92,7 @@ def _passes(
     angle = np.radians(rubbing.angle_deg)
     along, across = np.array([np.cos(angle), np.sin(angle)]), np.array([-np.sin(angle), np.cos(angle)])
     rows, cols = np.nonzero(mask)
-    spots = np.stack([cols, rows], axis=1) / 4.0 + 0.125
+    spots = (np.stack([cols, rows], axis=1) + 0.5) / CELLS
     if len(spots) == 0:
         return []
     band = np.round(spots @ across / rubbing.spacing).astype(int)

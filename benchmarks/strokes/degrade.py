@@ -113,7 +113,7 @@ def shoot(art: Art, level: Level) -> Shot:
     """Return a drawing's picture at a level."""
     turn = math.radians(TURN_DEG) if level.scan else 0.0
     shot = Shot(np.zeros((1, 1), np.uint8), INCH / level.dpi, turn, art.size)
-    grey = _drawn(art, shot)
+    grey = drawn(art, shot)
     rng = np.random.default_rng(digest(f"{art.name} {level.name}"))
     pixels = grey.astype(np.float32)
     if level.wax:
@@ -121,7 +121,7 @@ def shoot(art: Art, level: Level) -> Shot:
     return Shot(_scanned(pixels, rng) if level.scan else grey, shot.mm_per_px, turn, art.size)
 
 
-def _drawn(art: Art, shot: Shot) -> Picture:
+def drawn(art: Art, shot: Shot) -> Picture:
     """Return the strokes antialiased in black on white (H, W)."""
     turn = f"rotate({math.degrees(shot.turn):.6f} {art.size[0] / 2:.6f} {art.size[1] / 2:.6f})"
     paths = "".join(f'<path d="{d}"/>' for d in art.paths)

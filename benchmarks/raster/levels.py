@@ -1,0 +1,150 @@
+"""What people bring: each level turns a drawing into a picture, seeded by the drawing's name."""
+
+import io
+from collections.abc import Callable
+from dataclasses import replace
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from benchmarks.raster.colouring import DARK_WAX, HEAVY_WAX, LIGHT_WAX, Wax, crayoned, felted, patches, washed
+from benchmarks.raster.marks import copied, pencilled
+from benchmarks.raster.paper import clouds, printed, scanned
+from benchmarks.raster.photo import photographed
+from benchmarks.raster.sheet import DPI, Aged, coverage, placed, scanner_frame
+from benchmarks.raster.stocks import folded, ruled, screened, shone_through
+from benchmarks.strokes import degrade
+from benchmarks.strokes.art import Art, digest
+from benchmarks.strokes.degrade import INCH, QUALITY, shoot
+from benchmarks.strokes.sources import drawings
+
+Layer = NDArray[np.float32]
+Maker = Callable[[Art, np.random.Generator], Aged]
+Sheet = Callable[[Layer, Art, np.random.Generator], Layer]
+
+WEB = 600
+"""Pixels across a picture from the web."""
+
+PENCIL = (0.5, 0.9)
+"""mm: widths of pencil lines."""
+
+PER_MM = DPI / INCH
+
+
+def aged(art: Art, name: str) -> Aged:
+    """Return a drawing's picture at the level called `name`."""
+    return LEVELS[name](art, np.random.default_rng(digest(f"{art.name} {name}")))
+
+
+def _as_before(name: str) -> Maker:
+    """Return a level of the strokes' benchmark."""
+
+    def make(art: Art, _: np.random.Generator) -> Aged:
+        shot = shoot(art, degrade.LEVELS[name])
+        return Aged(art, placed(shot.pixels, shot), DPI)
+
+    return make
+
+
+def _from_scanner(sheet: Sheet, pens: tuple[float, float] | None = None) -> Maker:
+    """Return a level in which a sheet, light (H, W, 3) of the coverage with ink (H, W), is scanned."""
+
+    def make(art: Art, rng: np.random.Generator) -> Aged:
+        art = art if pens is None else replace(art, pen=float(rng.uniform(*pens)))
+        shot = scanner_frame(art)
+        light = sheet(coverage(art, shot), art, rng)
+        return Aged(art, placed(scanned(light, rng), shot), DPI, QUALITY)
+
+    return make
+
+
+def _crayon(wax: Wax) -> Maker:
+    """Return a level coloured in with wax."""
+    return _from_scanner(lambda cover, _, rng: crayoned(printed(cover), cover, wax, rng, PER_MM))
+
+
+def _felt(cover: Layer, _: Art, rng: np.random.Generator) -> Layer:
+    return felted(printed(cover), cover, rng, PER_MM)
+
+
+def _wash(cover: Layer, _: Art, rng: np.random.Generator) -> Layer:
+    return washed(printed(cover), cover, rng, PER_MM)
+
+
+def _ruling(*, squared: bool) -> Sheet:
+    def sheet(cover: Layer, art: Art, rng: np.random.Generator) -> Layer:
+        return printed(cover) * ruled(cover.shape, rng, scanner_frame(art), squared=squared)
+
+    return sheet
+
+
+def _fold(cover: Layer, _: Art, rng: np.random.Generator) -> Layer:
+    return printed(cover) * folded(cover.shape, rng, PER_MM)
+
+
+def _through(cover: Layer, art: Art, rng: np.random.Generator) -> Layer:
+    others = [other for other in drawings(art.kind, ("tune",)) if other.name != art.name]
+    other = others[rng.integers(len(others))]
+    return printed(cover) * shone_through(other, cover.shape, rng, scanner_frame(art))
+
+
+def _halftone(cover: Layer, _: Art, rng: np.random.Generator) -> Layer:
+    """Screened areas between the lines, or the whole paper screened pale."""
+    if rng.random() < 0.3:
+        tone = np.full(cover.shape, rng.uniform(0.05, 0.2), np.float32)
+    else:
+        tone = np.zeros(cover.shape, np.float32)
+        for patch in patches(cover, rng, PER_MM, 4):
+            area = cv2.resize(patch.astype(np.float32), cover.shape[::-1], interpolation=cv2.INTER_LINEAR)
+            tone = np.where(area > 0.5, np.float32(rng.uniform(0.1, 0.4)), tone)
+    return printed(np.maximum(cover, screened(tone, rng, PER_MM)))
+
+
+def _pencil(cover: Layer, _: Art, rng: np.random.Generator) -> Layer:
+    return pencilled(cover, rng, PER_MM)
+
+
+def _speckle(cover: Layer, _: Art, rng: np.random.Generator) -> Layer:
+    return printed(copied(cover, rng, PER_MM), (238, 238, 238))
+
+
+def _web(art: Art, rng: np.random.Generator) -> Aged:
+    """600 pixels across: drawn finer, made smaller, halo of sharpening, fuzz, two trips through JPEG."""
+    art = replace(art, pen=art.pen / 2)
+    dpi = WEB / (art.size[0] / INCH)
+    fine = scanner_frame(art, dpi=3 * dpi, turn_deg=0.0)
+    shot = scanner_frame(art, dpi=dpi, turn_deg=0.0)
+    cover = coverage(art, fine)
+    size = (WEB, round(WEB * art.size[1] / art.size[0]))
+    grey = 255 - cv2.resize(cover, size, interpolation=cv2.INTER_AREA) * rng.uniform(180, 250)
+    grey = cv2.GaussianBlur(grey.astype(np.float32), (0, 0), rng.uniform(0.4, 0.8))
+    grey = grey + rng.uniform(0, 0.8) * (grey - cv2.GaussianBlur(grey, (0, 0), 1.2))
+    fuzz = 3 * clouds(grey.shape, rng, 1.2) * (grey < 250)
+    pixels = np.clip(grey + fuzz, 0, 255).astype(np.uint8)
+    for quality in rng.integers(45, 75, 2):
+        store = io.BytesIO()
+        Image.fromarray(pixels).convert("RGB").save(store, "JPEG", quality=int(quality))
+        pixels = np.asarray(Image.open(store))
+    return Aged(art, placed(pixels, shot), None, int(rng.integers(50, 70)))
+
+
+LEVELS: dict[str, Maker] = {
+    "clean": _as_before("clean"),
+    "scan": _as_before("scan"),
+    "crayon-light": _crayon(LIGHT_WAX),
+    "crayon-heavy": _crayon(HEAVY_WAX),
+    "crayon-dark": _crayon(DARK_WAX),
+    "felt": _from_scanner(_felt),
+    "wash": _from_scanner(_wash),
+    "photo": photographed,
+    "pencil": _from_scanner(_pencil, PENCIL),
+    "ruled": _from_scanner(_ruling(squared=False)),
+    "squared": _from_scanner(_ruling(squared=True)),
+    "fold": _from_scanner(_fold),
+    "through": _from_scanner(_through),
+    "halftone": _from_scanner(_halftone),
+    "speckle": _from_scanner(_speckle),
+    "web": _web,
+}

@@ -1,0 +1,50 @@
+"""Lines that are not evenly black: pencil on tooth, and copies of copies."""
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from benchmarks.raster.paper import clouds, light_of, tooth
+
+Layer = NDArray[np.float32]
+
+GRADES = {"2H": 0.30, "H": 0.38, "HB": 0.50, "B": 0.62, "2B": 0.74, "4B": 0.92}
+"""Optical density of a firm line of each grade of pencil (estimated; graphite shines, hence under 1)."""
+
+
+def pencilled(cover: Layer, rng: np.random.Generator, per_mm: float) -> Layer:
+    """Return a pencil drawing (H, W, 3): graphite caught by the bumps, under a pressure that varies.
+
+    Hard grades leave less and are broken more by the tooth.
+    """
+    density = GRADES[str(rng.choice(list(GRADES)))]
+    bumps = tooth(cover.shape, rng, per_mm)
+    press = 0.75 + 0.10 * clouds(cover.shape, rng, 12 * per_mm) + 0.05 * clouds(cover.shape, rng, 3 * per_mm)
+    profile = cv2.GaussianBlur(cover, (0, 0), 0.12 * per_mm)
+    rough = rng.uniform(0.2, 0.36)
+    caught = np.clip(1.9 * (press * profile - 0.28 + rough * bumps), 0, 1.1) * np.minimum(1, 2 * profile)
+    uneven = 1 + 0.01 * bumps + 0.012 * clouds(cover.shape, rng, 20 * per_mm)
+    left = uneven * 10 ** (-density * caught)
+    return np.asarray(light_of((246, 245, 240)) * left[..., None], np.float32)
+
+
+def copied(cover: Layer, rng: np.random.Generator, per_mm: float) -> Layer:
+    """Return how much toner (H, W), 0 to 1, a worn copier leaves: hard edges, dropouts, specks."""
+    noise = tooth(cover.shape, rng, per_mm)
+    worn = clouds(cover.shape, rng, 25 * per_mm)
+    level = cv2.GaussianBlur(cover, (0, 0), 0.1 * per_mm) + 0.12 * noise
+    ink = np.clip((level - 0.5) * 4 + 0.5, 0, 1)
+    fine = clouds(cover.shape, rng, 0.25 * per_mm)
+    ink = ink * np.clip(3.0 * (fine + 2.6 - 0.5 * np.maximum(worn, 0)), 0, 1)
+    return np.maximum(ink, _specks(cover.shape, rng, per_mm)).astype(np.float32)
+
+
+def _specks(shape: tuple[int, int], rng: np.random.Generator, per_mm: float) -> Layer:
+    """Return specks of toner (H, W): 1 to 6 a square cm, 0.08 to 0.5 mm across, small ones the most."""
+    page = np.zeros(shape, np.float32)
+    count = rng.poisson(rng.uniform(1, 6) * shape[0] * shape[1] / per_mm**2 / 100)
+    for x, y, u in rng.random((count, 3)):
+        radius = (0.04 + 0.21 * u**4) * per_mm
+        place = (round(16 * x * shape[1]), round(16 * y * shape[0]))
+        cv2.circle(page, place, max(6, round(16 * radius)), float(min(1, 0.5 + radius)), -1, cv2.LINE_AA, 4)
+    return page

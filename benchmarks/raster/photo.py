@@ -1,0 +1,148 @@
+"""A printed sheet on a table, through the lens of a phone."""
+
+import math
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from benchmarks.raster.paper import GAMMA, clouds, printed
+from benchmarks.raster.sheet import Aged, Placed, Sheet
+from benchmarks.strokes.art import Art
+from benchmarks.strokes.degrade import painted
+from sample_art.age import wooden_table
+
+Array = NDArray[np.float64]
+Layer = NDArray[np.float32]
+
+PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+"""mm (ISO 216; ANSI/ASME Y14.1)."""
+
+FRAME = (2448, 3264)
+"""Pixels of the photograph: 8 million, held upright."""
+
+FOCAL = 26 / 36
+"""Focal length to the frame's longer side: 26 mm on film 36 mm wide (common practice of phones)."""
+
+TILT_DEG = 25.0
+"""Largest."""
+
+PRINT = 12.0
+"""Pixels a mm of the sheet before it is photographed."""
+
+
+def photographed(art: Art, rng: np.random.Generator) -> Aged:
+    """Return a photograph of a drawing on a sheet of exactly nominal size."""
+    name = str(rng.choice(list(PAPERS)))
+    size = PAPERS[name]
+    matrix = _camera(size, rng)
+    corners = _seen(matrix, np.array([(0, 0), (size[0], 0), size, (0, size[1])], float))
+    corner = ((art.size[0] - size[0]) / 2, (art.size[1] - size[1]) / 2)
+    scene = _scene(art, size, corner, matrix, rng)
+    white = np.array([1.0, rng.uniform(0.88, 1.0), rng.uniform(0.7, 1.0)], np.float32)
+    lit = scene * _lamp(rng)[..., None] * white
+    pixels = _exposed(lit, rng)
+    sheet = Sheet(name, size, corner, corners)
+    return Aged(art, Placed(pixels, _nearest(corners, sheet)), 72, 85, camera=rng.random() < 0.5, sheet=sheet)
+
+
+def _camera(size: tuple[float, float], rng: np.random.Generator) -> Array:
+    """Return the homography (3, 3) from sheet mm to art pixels: a pinhole over a tilted, rolled sheet."""
+    width, height = FRAME
+    focal = FOCAL * max(FRAME)
+    tilt, towards = math.radians(rng.uniform(0, TILT_DEG)), rng.uniform(0, 2 * math.pi)
+    roll = rng.normal(0, 0.05)
+    axis = np.array([math.cos(towards), math.sin(towards), 0.0]) * tilt
+    turn = cv2.Rodrigues(axis)[0] @ cv2.Rodrigues(np.array([0.0, 0.0, roll]))[0]
+    fill, aim = rng.uniform(0.75, 0.95), rng.uniform(-0.5, 0.5, 2)
+    lens = np.array([[focal, 0, width / 2], [0, focal, height / 2], [0, 0, 1]])
+    to_middle = np.array([[1, 0, -size[0] / 2], [0, 1, -size[1] / 2], [0, 0, 1]])
+    near, far = 100.0, 5000.0
+    for _ in range(40):  # the distance at which the sheet fills that much of the frame
+        away = math.sqrt(near * far)
+        matrix = lens @ np.column_stack([turn[:, 0], turn[:, 1], (0, 0, away)]) @ to_middle
+        corners = _seen(matrix, np.array([(0, 0), (size[0], 0), size, (0, size[1])], float))
+        extent = np.ptp(corners, axis=0) / FRAME
+        near, far = (away, far) if extent.max() > fill else (near, away)
+    spare = (np.array(FRAME) - np.ptp(corners, axis=0)) * aim
+    shift = (np.array(FRAME) - corners.min(axis=0) - corners.max(axis=0)) / 2 + spare
+    return np.array([[1, 0, shift[0]], [0, 1, shift[1]], [0, 0, 1]]) @ matrix
+
+
+def _seen(matrix: Array, points: Array) -> Array:
+    """Return points (n, 2) through a homography."""
+    mapped = np.column_stack([points, np.ones(len(points))]) @ matrix.T
+    return np.asarray(mapped[:, :2] / mapped[:, 2:])
+
+
+def _nearest(corners: Array, sheet: Sheet) -> Array:
+    """Return the map (2, 3) from art pixels to page mm that keeps angles and fits the corners best."""
+    width, height = sheet.size
+    target = np.array([(0, 0), (width, 0), (width, height), (0, height)], float) + sheet.corner
+    z, w = (p[:, 0] + 1j * p[:, 1] for p in (corners - corners.mean(axis=0), target - target.mean(axis=0)))
+    k = complex((np.conj(z) * w).sum() / (np.conj(z) * z).sum())
+    turn = np.array([[k.real, -k.imag], [k.imag, k.real]])
+    return np.column_stack([turn, target.mean(axis=0) - turn @ corners.mean(axis=0)])
+
+
+def _scene(
+    art: Art, size: tuple[float, float], corner: tuple[float, float], matrix: Array, rng: np.random.Generator
+) -> Layer:
+    """Return the light (H, W, 3) that sheet and table throw back."""
+    sheet = printed(_printout(art, size, corner), (244, 244, 242))
+    half = np.array([[1, 0, -0.5], [0, 1, -0.5], [0, 0, 1]])
+    warp = half @ matrix @ np.diag([1 / PRINT, 1 / PRINT, 1]) @ np.linalg.inv(half)
+    page = cv2.warpPerspective(sheet, warp, FRAME, flags=cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    corners = _seen(matrix, np.array([(0, 0), (size[0], 0), size, (0, size[1])], float))
+    where = np.zeros(FRAME[::-1], np.uint8)
+    cv2.fillConvexPoly(where, np.round(256 * (corners - 0.5)).astype(np.int32), 255, cv2.LINE_AA, 8)
+    on = where.astype(np.float32)[..., None] / 255
+    away = cv2.GaussianBlur(np.roll(on[..., 0], (5, 4), (0, 1)), (0, 0), 9)[..., None]
+    return page * on + _table(rng) * (1 - 0.5 * away) * (1 - on)
+
+
+def _printout(art: Art, size: tuple[float, float], corner: tuple[float, float]) -> Layer:
+    """Return how much of each pixel of the sheet (H, W), `PRINT` to a mm, is inked."""
+    paths = "".join(f'<path d="{d}"/>' for d in art.paths)
+    move = f"translate({-corner[0]:.6f} {-corner[1]:.6f})"
+    moved = f'<g transform="{move}" stroke-width="{art.pen:.5f}">{paths}</g>'
+    cover = 1 - painted(moved, size, 1 / PRINT).astype(np.float32) / 255
+    return cv2.GaussianBlur(cover, (0, 0), 0.04 * PRINT)
+
+
+def _table(rng: np.random.Generator) -> Layer:
+    """Return the light (H, W, 3) of the table: wood, dark cloth or grey cloth."""
+    width, height = FRAME
+    kind = rng.integers(3)
+    if kind == 0:
+        return np.asarray((np.clip(wooden_table(width, height, rng), 0, 255) / 255) ** GAMMA, np.float32)
+    tone = (35, 38, 48) if kind == 1 else (128, 126, 122)
+    weave = 1 + 0.10 * clouds((height, width), rng, 2.0) + 0.08 * clouds((height, width), rng, 60.0)
+    return np.asarray((np.array(tone) / 255) ** GAMMA * np.clip(weave, 0.3, 2)[..., None], np.float32)
+
+
+def _lamp(rng: np.random.Generator) -> Layer:
+    """Return the light (H, W) that falls on the table: a lamp, and often a shadow with an edge."""
+    width, height = FRAME
+    y, x = np.mgrid[0:height, 0:width].astype(np.float32) / np.float32(max(FRAME))
+    spot = rng.uniform(0.1, 0.7, 2)
+    light = 1 / (1 + rng.uniform(0.4, 1.8) * ((x - spot[0]) ** 2 + (y - spot[1]) ** 2))
+    if rng.random() < 0.75:
+        angle, soft = rng.uniform(0, 2 * math.pi), math.exp(rng.uniform(math.log(0.0015), math.log(0.04)))
+        place = rng.uniform(0.25, 0.75, 2) * FRAME / max(FRAME)
+        side = (x - place[0]) * math.cos(angle) + (y - place[1]) * math.sin(angle)
+        if rng.random() < 0.5:  # the shadow of a phone: a corner
+            side = np.minimum(side, (y - place[1]) * math.cos(angle) - (x - place[0]) * math.sin(angle))
+        light = light * (1 - rng.uniform(0.3, 0.6) / (1 + np.exp(-np.clip(4 * side / soft, -40, 40))))
+    return np.asarray(light, np.float32)
+
+
+def _exposed(light: Layer, rng: np.random.Generator) -> NDArray[np.uint8]:
+    """Return what the phone stores: lens, shot noise, exposure on the paper, a little sharpening."""
+    blurred = cv2.GaussianBlur(light, (0, 0), rng.uniform(0.7, 1.1))
+    exposed = blurred * np.float32(rng.uniform(0.75, 0.95) / np.quantile(blurred[::8, ::8], 0.98))
+    noise = rng.standard_normal(light.shape, np.float32)
+    noisy = exposed + np.float32(rng.uniform(0.01, 0.025)) * np.sqrt(exposed + 0.002) * noise
+    tone = 255 * np.clip(noisy, 0, 1) ** (1 / GAMMA)
+    sharp = tone + 0.4 * (tone - cv2.GaussianBlur(tone, (0, 0), 1.5))
+    return np.clip(sharp + 0.5, 0, 255).astype(np.uint8)

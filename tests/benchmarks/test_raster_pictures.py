@@ -1,0 +1,82 @@
+"""The raster benchmark: its ageing is that of light on paper, and its measures are known by hand."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from benchmarks.raster.fit import fitted, scale_of, stretch_of
+from benchmarks.raster.paper import dense, light_of
+from benchmarks.raster.photo import FRAME, TILT_DEG, photographed
+from benchmarks.strokes.art import Art, TrueLine
+from benchmarks.strokes.lines import lines_of
+from tracer.geometry import affine
+
+PATH = "M 20 20 L 130 20 L 130 110 L 40 130"
+
+
+@pytest.fixture(scope="module")
+def art() -> Art:
+    points = np.array([(20, 20), (130, 20), (130, 110), (40, 130)], float)
+    return Art(
+        "by hand", "icons", (PATH,), (TrueLine(points, closed=False, segments=3),), 2.0, (150.0, 150.0)
+    )
+
+
+def test_densities_add_up() -> None:
+    """Two layers let through the product of what each does (Beer-Lambert)."""
+    cover = np.array([[0.0, 0.5, 1.0]], np.float32)
+    one, other = (40, 80, 200), (200, 120, 60)
+    both = dense(cover, one) * dense(cover, other)
+    assert both[0, 2] == pytest.approx(light_of(one) * light_of(other), rel=1e-5)
+    assert both[0, 1] ** 2 == pytest.approx(both[0, 2], rel=1e-4)
+    assert both[0, 0] == pytest.approx(1)
+
+
+@pytest.mark.parametrize("factor", [0.99, 1.0, 1.004])
+def test_the_fit_finds_how_much_too_large_lines_are(art: Art, factor: float) -> None:
+    truth = lines_of([(line.points, line.closed) for line in art.lines])
+    drawn = affine.compose(affine.translation(1.5, -0.8), affine.rotation(0.01), affine.scaling(1 / factor))
+    matrix = fitted(affine.apply(drawn, truth.middles), truth, "scaled")
+    assert scale_of(matrix) == pytest.approx(factor, abs=1e-6)
+
+
+def test_the_fit_tells_a_stretch_from_a_scale(art: Art) -> None:
+    truth = lines_of([(line.points, line.closed) for line in art.lines])
+    wide = truth.middles * (1 / 1.01, 1)
+    assert stretch_of(fitted(wide, truth, "stretched")) == pytest.approx(0.01, rel=0.1)
+
+
+def test_a_photograph_shows_the_drawing_where_its_sheets_corners_say(art: Art) -> None:
+    """A point of the sheet goes through the homography of its corners (Hartley & Zisserman 2004, 4.1)."""
+    shot = photographed(art, np.random.default_rng(5))
+    sheet = shot.sheet
+    assert sheet is not None
+    (w, h), rows = sheet.size, []
+    for (x, y), (u, v) in zip([(0, 0), (w, 0), (w, h), (0, h)], sheet.corners_px, strict=True):
+        rows += [[x, y, 1, 0, 0, 0, -u * x, -u * y, -u], [0, 0, 0, x, y, 1, -v * x, -v * y, -v]]
+    matrix = np.linalg.svd(np.array(rows))[2][-1].reshape(3, 3)
+    for line in [(75.0, 20.0), (130.0, 65.0)]:
+        x, y, z = matrix @ (line[0] - sheet.corner[0], line[1] - sheet.corner[1], 1)
+        column, row = int(x / z), int(y / z)
+        near = shot.placed.pixels[row - 40 : row + 41, column - 40 : column + 41].min(axis=2)
+        dark = np.argwhere(near < (int(near.min()) + int(near.max())) / 2)
+        assert np.hypot(*(dark - 40).T).min() <= 1
+    assert shot.placed.pixels.shape == (*FRAME[::-1], 3)
+
+
+def test_photographs_fill_the_frame_and_are_not_tilted_more_than_they_may(art: Art) -> None:
+    for seed in range(3):
+        sheet = photographed(art, np.random.default_rng(seed)).sheet
+        assert sheet is not None
+        corners = sheet.corners_px
+        assert (corners > 0).all()
+        assert (corners < FRAME).all()
+        assert 0.74 < (np.ptp(corners, axis=0) / FRAME).max() < 0.96
+        # Of two opposite sides the farther is the shorter by the ratio of their distances, (1 - t) / (1 + t) with
+        # t = tan(tilt) * half the sheet / distance; the last is at most 18/26 (half the film to the focal length).
+        sides = np.hypot(*(corners - np.roll(corners, -1, axis=0)).T)
+        reach = math.tan(math.radians(TILT_DEG)) * 18 / 26
+        assert min(sides[:2] / sides[2:]) > (1 - reach) / (1 + reach)
