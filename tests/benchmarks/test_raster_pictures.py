@@ -75,8 +75,8 @@ def test_photographs_fill_the_frame_and_are_not_tilted_more_than_they_may(art: A
         assert (corners > 0).all()
         assert (corners < FRAME).all()
         assert 0.74 < (np.ptp(corners, axis=0) / FRAME).max() < 0.96
-        # Of two opposite sides the farther is the shorter by the ratio of their distances, (1 - t) / (1 + t) with
-        # t = tan(tilt) * half the sheet / distance; the last is at most 18/26 (half the film to the focal length).
+        # Of two opposite sides the farther is the shorter by the ratio of distances, (1 - t) / (1 + t), where
+        # t = tan(tilt) * half the sheet / distance; the last is at most 18/26, half the film to the lens.
         sides = np.hypot(*(corners - np.roll(corners, -1, axis=0)).T)
         reach = math.tan(math.radians(TILT_DEG)) * 18 / 26
-        assert min(sides[:2] / sides[2:]) > (1 - reach) / (1 + reach)
+        assert abs(np.log(sides[:2] / sides[2:])).max() < math.log((1 + reach) / (1 - reach))
