@@ -13,7 +13,10 @@ from tracer.raster.binarize import LEVEL, depths, ink_mask, levelled, ridge_widt
 from tracer.raster.clean import clean
 from tracer.raster.darkness import darkness_of
 from tracer.raster.grid import Grid, coarser, grid_of, padded, widest_line
+from tracer.raster.kind import refuse_shaded, refuse_text
+from tracer.raster.polarity import light_on_dark
 from tracer.raster.separate import deep_mask, line_width_of, solid_mask, with_bumps
+from tracer.raster.sharpness import quality_of
 from tracer.raster.stretch import histogram
 from tracer.raster.thin import thin
 from tracer.reading import AS_IT_IS, Reading
@@ -34,6 +37,8 @@ def find_ink(scan: Scan, reading: Reading = AS_IT_IS) -> Ink:
     """
     _refuse_blank(scan)
     scan, mends = _dark_on_light(scan)
+    if not reading.insist:
+        refuse_shaded(scan)
     darkness, left_out = darkness_of(scan)
     grid = grid_of(darkness)
     if reading.follow == "edge":
@@ -45,11 +50,14 @@ def find_ink(scan: Scan, reading: Reading = AS_IT_IS) -> Ink:
     plain = coarser(darkness, grid.grain)
     darkness = padded(levelled(darkness, grid.line_width * grid.enlarged), grid.grain)
     mask = ink_mask(coarser(darkness, grid.grain))
+    if not reading.insist:
+        refuse_text(mask, scan.name)
     mask, cleaned = clean(mask, plain, grid.line_width * grid.zoom, grid.zoom)
     if not mask.any():
         raise ArtError(f"{scan.name} holds only specks, no line to follow: use a sharper or larger picture.")
     separated = _outlined if reading.follow == "edge" else _separated
-    return replace(separated(darkness, mask, grid), mends=tuple(mends + left_out + cleaned))
+    ink = separated(darkness, mask, grid)
+    return replace(ink, mends=tuple(mends + left_out + cleaned), quality=quality_of(ink, scan.grey))
 
 
 def _enlarged(darkness: Grey, times: int) -> Grey:
@@ -112,16 +120,10 @@ def _refuse_blank(scan: Scan) -> None:
 
 
 def _dark_on_light(scan: Scan) -> tuple[Scan, list[Mend]]:
-    """Turn white lines on black round, and say so."""
-    height, width = scan.grey.shape
-    if _median(scan.grey) > 100 or np.median(scan.grey[:: max(1, height - 1)]) > 100:
+    """Turn light lines on dark round, and say so."""
+    if not light_on_dark(scan.grey):
         return scan, []
+    height, width = scan.grey.shape
     colour = None if scan.colour is None else 255 - scan.colour
     turned = replace(scan, grey=255 - scan.grey, colour=colour)
     return turned, [Mend("turned round", width / 2, height / 2, float(max(width, height)))]
-
-
-def _median(grey: Grey) -> int:
-    """Return the middle grey of a picture."""
-    below = np.cumsum(histogram(grey))
-    return int(np.searchsorted(below, below[-1] / 2))

@@ -11,6 +11,7 @@ from tracer.model.drawing import Joint
 from tracer.model.finding import Finding
 from tracer.model.layout import Layout
 from tracer.model.plan import DepthStop, Plan, Run
+from tracer.report.art_findings import about_art
 from tracer.report.board_findings import about_board
 from tracer.report.corner_findings import about_corners
 from tracer.report.cut import Cut
@@ -148,5 +149,6 @@ def _findings(trials: Trials, strokes: Sorted, decided: Decided, cut: Cut, wood:
         *about_wood(trials, cut, wood.lands, wood.enclosures, crowded=strokes.typical_too_thin),
         *about_corners(trials, cut, decided.joints),
         *about_board(trials.layout, trials.job, cut),
+        *about_art(trials.layout, trials.job),
     ]
     return costliest_first(found, decided.strokes)

@@ -1,0 +1,145 @@
+"""Is it line art at all: photographs, shaded paintings and pages of text are refused with a reason."""
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.errors import ArtError
+from tracer.model.scan import Scan
+from tracer.raster.binarize import Mask
+
+Flags = NDArray[np.bool_]
+Ratios = NDArray[np.float32]
+
+SIDE = 400
+"""Pixels of the longer side on which areas are judged: lines are a few wide there, and close."""
+
+LINE = 7
+"""Pixels of those that a line is narrower than: what is wider is an area."""
+
+SHADE = (0.25, 0.7)
+"""Brightness of what is neither ink nor paper, in parts of the paper's."""
+
+SHADED = 0.1
+"""Part of a picture that is such from which on it may be a photograph: colouring leaves a channel bright."""
+
+STEP, CROSSED = 0.4, 0.3
+"""How steep an area's edge is, by a Sobel operator, and how much darker than round about a line is."""
+
+BARE = 0.06
+"""Part of the edges between areas that no line follows from which on they were not drawn."""
+
+PAPER, LITTLE = 0.8, 0.2
+"""Brightness of paper in parts of the brightest near by, and the part of a picture it covers at the least."""
+
+READ_SIDE = 1600
+"""Pixels of the longer side on which letters are told: some ten to a letter of an ordinary page."""
+
+LETTERS, ROWS = 150, 4
+"""Marks in rows from which on they are a text; nobody carves so many."""
+
+IN_ROWS = 0.6
+"""Part of the marks, and of the ink, that stands in the rows of a text."""
+
+ROW = 6
+"""Marks that stand side by side in a row."""
+
+
+def refuse_shaded(scan: Scan) -> None:
+    """Refuse a photograph or a shaded painting.
+
+    Drawn areas have lines round them, and paper beside them. In a photograph much is neither
+    as bright as paper nor as dark as ink, and areas meet without a line.
+
+    Raises
+    ------
+    ArtError
+        With what was measured, and what to do instead.
+    """
+    bright = _brightness(scan.grey if scan.colour is None else scan.colour)
+    disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (LINE, LINE))
+    area = np.asarray(cv2.morphologyEx(bright, cv2.MORPH_CLOSE, disc), np.float32)
+    shade = float(np.mean((area > SHADE[0]) & (area < SHADE[1])))
+    if shade < SHADED:
+        return
+    bare = _bare_edges(area, bright)
+    if bare > BARE or np.mean(bright > PAPER) < LITTLE:
+        raise ArtError(
+            f"{scan.name} looks like a photograph or a shaded picture: {shade:.0%} of it is neither paper "
+            f"nor ink, and {bare:.0%} of the edges in it have no line. Draw its outlines on paper and use "
+            "that; of a sheet in a photo say where its --corners are; or go on with --insist."
+        )
+
+
+def _brightness(pixels: NDArray[np.uint8]) -> Ratios:
+    """Return the lightest channel's brightness (h, w) in parts of the brightest paper's in a wide round."""
+    times = max(1, round(max(pixels.shape[:2]) / SIDE))
+    height, width = (n // times for n in pixels.shape[:2])
+    whole = pixels[: height * times, : width * times]
+    small = cv2.resize(whole, (width, height), interpolation=cv2.INTER_AREA)
+    wide = 2 * (min(height, width) // 8) + 11
+    square = np.ones((wide, wide), np.uint8)
+    paper = cv2.morphologyEx(small, cv2.MORPH_CLOSE, square).astype(np.float32)
+    smooth = np.asarray(cv2.GaussianBlur(paper, (0, 0), wide / 4), np.float32)
+    ratios = np.divide(small, np.maximum(smooth, 1), dtype=np.float32)
+    return ratios if ratios.ndim == 2 else np.asarray(ratios.max(axis=2), np.float32)
+
+
+def _bare_edges(area: Ratios, bright: Ratios) -> float:
+    """Return the part of the edges in `area` (h, w) that no line in `bright` (h, w) follows."""
+    steep = np.hypot(cv2.Sobel(area, cv2.CV_32F, 1, 0), cv2.Sobel(area, cv2.CV_32F, 0, 1)) > STEP
+    line = ((area - bright) > CROSSED * area).astype(np.uint8)
+    beside = cv2.dilate(line, np.ones((LINE, LINE), np.uint8)) > 0
+    return float((steep & ~beside).sum()) / max(1.0, float(steep.sum()))
+
+
+def refuse_text(mask: Mask, name: str) -> None:
+    """Refuse a page of text; `mask` (H, W) is 1 on ink.
+
+    Raises
+    ------
+    ArtError
+        Where most marks, and most ink, stand side by side in rows, and they are many.
+    """
+    times = max(1, round(max(mask.shape) / READ_SIDE))
+    height, width = (n // times for n in mask.shape)
+    small = cv2.resize(mask * np.uint8(255), (width, height), interpolation=cv2.INTER_AREA)
+    found = cv2.connectedComponentsWithStats((small > 96).astype(np.uint8), connectivity=8)[2]
+    marks = np.asarray(found, np.int32)[1:]
+    if len(marks) < LETTERS:
+        return
+    row = _rows(marks)
+    sizes = np.bincount(row)
+    text = sizes[row] >= ROW
+    letters, rows = int(text.sum()), int(np.count_nonzero(sizes >= ROW))
+    ink = marks[:, cv2.CC_STAT_AREA]
+    many = letters >= max(LETTERS, IN_ROWS * len(marks)) and rows >= ROWS
+    if many and ink[text].sum() > IN_ROWS * ink.sum():
+        raise ArtError(
+            f"{name} looks like a page of text: about {letters} marks of like height stand in {rows} rows. "
+            "Cut out the picture or the few large words to carve and use that, or go on with --insist."
+        )
+
+
+def _rows(marks: NDArray[np.int32]) -> NDArray[np.int32]:
+    """Return the row (m,) of each mark: marks that follow one another on a line, of like height."""
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
+    left, top, width, tall = (marks[:, k].astype(np.float32) for k in range(4))
+    order = np.argsort(left)
+    left, width, tall, bottom = left[order], width[order], tall[order], (top + tall)[order]
+    pairs = []
+    for k in range(len(marks)):
+        far = int(np.searchsorted(left, left[k] + width[k] + 2 * tall[k]))
+        near = slice(k + 1, far)
+        like = (tall[near] < 2 * tall[k]) & (tall[k] < 2 * tall[near])
+        level = np.abs(bottom[near] - bottom[k]) < 0.25 * np.maximum(tall[near], tall[k])
+        follows = np.flatnonzero(like & level)
+        pairs += [(k, k + 1 + int(j)) for j in follows[:1]]
+    count = len(marks)
+    ends = np.array(pairs, np.intp).reshape(-1, 2)
+    graph = coo_array((np.ones(len(ends)), (ends[:, 0], ends[:, 1])), shape=(count, count))
+    row = np.empty(count, np.int32)
+    row[order] = connected_components(graph, directed=False)[1]
+    return row

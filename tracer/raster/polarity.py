@@ -1,0 +1,45 @@
+"""Dark lines on light or light lines on dark: what is thin tells."""
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+Grey = NDArray[np.uint8]
+
+SIDE = 800
+"""Pixels of the longer side on which thin marks are looked for."""
+
+THIN = 9
+"""Pixels of those that thin marks are narrower than."""
+
+DARK = 110
+"""Middle grey below which a picture may be light on dark: paper in any usable light is brighter."""
+
+CLEAR = 48
+"""Greys by which a mark stands out: noise and JPEG's ripples do not."""
+
+
+def light_on_dark(grey: Grey) -> bool:
+    """Say whether the lines of a picture (H, W) are lighter than what it is drawn on, to its border.
+
+    What a morphological closing fills is thin and dark, what an opening takes away is thin
+    and light (top-hat transforms, Serra 1982); a dark sheet alone is no light line.
+    """
+    small = np.asarray(cv2.resize(grey, _size(grey.shape), interpolation=cv2.INTER_AREA), np.uint8)
+    if float(np.median(small)) > DARK or float(np.median(_rim(small))) > DARK:
+        return False
+    disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (THIN, THIN))
+    light = cv2.morphologyEx(small, cv2.MORPH_TOPHAT, disc)
+    dark = cv2.morphologyEx(small, cv2.MORPH_BLACKHAT, disc)
+    return bool(np.count_nonzero(light > CLEAR) > np.count_nonzero(dark > CLEAR))
+
+
+def _size(shape: tuple[int, ...]) -> tuple[int, int]:
+    """Return the width and height of the small copy."""
+    times = max(1, round(max(shape) / SIDE))
+    return max(1, shape[1] // times), max(1, shape[0] // times)
+
+
+def _rim(small: Grey) -> Grey:
+    """Return the pixels along the picture's border."""
+    return np.concatenate([small[0], small[-1], small[:, 0], small[:, -1]])
