@@ -81,8 +81,14 @@ def _rubbed(
 
 def laid(light: Layer, cover: Layer, colour: Colour, hazy: float) -> Layer:
     """Return a sheet (H, W, 3) under a layer: light passes by density, and some comes back from the layer."""
-    haze = (hazy * cover)[..., None]
-    return light * dense(cover, colour) * (1 - haze) + haze * light_of(colour)
+    rows, columns = np.flatnonzero(cover.any(axis=1)), np.flatnonzero(cover.any(axis=0))
+    if not len(rows):
+        return light
+    box = np.s_[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
+    haze = (hazy * cover[box])[..., None]
+    result = light.copy()
+    result[box] = light[box] * dense(cover[box], colour) * (1 - haze) + haze * light_of(colour)
+    return result
 
 
 def _caught(thick: Layer, grain: Layer) -> Layer:

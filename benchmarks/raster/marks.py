@@ -19,9 +19,9 @@ def pencilled(cover: Layer, rng: np.random.Generator, per_mm: float) -> Layer:
     """
     density = GRADES[str(rng.choice(list(GRADES)))]
     bumps = tooth(cover.shape, rng, per_mm)
-    press = 0.75 + 0.10 * clouds(cover.shape, rng, 12 * per_mm) + 0.05 * clouds(cover.shape, rng, 3 * per_mm)
-    profile = cv2.GaussianBlur(cover, (0, 0), 0.12 * per_mm)
-    rough = rng.uniform(0.2, 0.36)
+    press = 0.75 + 0.13 * clouds(cover.shape, rng, 12 * per_mm) + 0.05 * clouds(cover.shape, rng, 3 * per_mm)
+    profile = cv2.GaussianBlur(cover, (0, 0), 0.08 * per_mm)
+    rough = rng.uniform(0.25, 0.5)
     caught = np.clip(1.9 * (press * profile - 0.28 + rough * bumps), 0, 1.1) * np.minimum(1, 2 * profile)
     uneven = 1 + 0.01 * bumps + 0.012 * clouds(cover.shape, rng, 20 * per_mm)
     left = uneven * 10 ** (-density * caught)

@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from benchmarks.raster.paper import GAMMA, clouds, printed
+from benchmarks.raster.paper import SHEEN, clouds, greys_of, light_of, printed
 from benchmarks.raster.sheet import Aged, Placed, Sheet
 from benchmarks.strokes.art import Art
 from benchmarks.strokes.degrade import painted
@@ -54,7 +54,7 @@ def _camera(size: tuple[float, float], rng: np.random.Generator) -> Array:
     roll = rng.normal(0, 0.05)
     axis = np.array([math.cos(towards), math.sin(towards), 0.0]) * tilt
     turn = cv2.Rodrigues(axis)[0] @ cv2.Rodrigues(np.array([0.0, 0.0, roll]))[0]
-    fill, aim = rng.uniform(0.75, 0.95), rng.uniform(-0.5, 0.5, 2)
+    fill, aim = rng.uniform(0.75, 0.95), rng.uniform(-0.4, 0.4, 2)
     lens = np.array([[focal, 0, width / 2], [0, focal, height / 2], [0, 0, 1]])
     to_middle = np.array([[1, 0, -size[0] / 2], [0, 1, -size[1] / 2], [0, 0, 1]])
     near, far = 100.0, 5000.0
@@ -89,42 +89,42 @@ def _scene(
     art: Art, size: tuple[float, float], corner: tuple[float, float], matrix: Array, rng: np.random.Generator
 ) -> Layer:
     """Return the light (H, W, 3) that sheet and table throw back."""
-    sheet = printed(_printout(art, size, corner), (244, 244, 242))
     half = np.array([[1, 0, -0.5], [0, 1, -0.5], [0, 0, 1]])
     warp = half @ matrix @ np.diag([1 / PRINT, 1 / PRINT, 1]) @ np.linalg.inv(half)
-    page = cv2.warpPerspective(sheet, warp, FRAME, flags=cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    ink = cv2.warpPerspective(_printout(art, size, corner), warp, FRAME, flags=cv2.INTER_LINEAR)
+    page = SHEEN + (1 - SHEEN) * printed(ink.astype(np.float32) / 255, (244, 244, 242))
     corners = _seen(matrix, np.array([(0, 0), (size[0], 0), size, (0, size[1])], float))
     where = np.zeros(FRAME[::-1], np.uint8)
     cv2.fillConvexPoly(where, np.round(256 * (corners - 0.5)).astype(np.int32), 255, cv2.LINE_AA, 8)
-    on = where.astype(np.float32)[..., None] / 255
-    away = cv2.GaussianBlur(np.roll(on[..., 0], (5, 4), (0, 1)), (0, 0), 9)[..., None]
-    return page * on + _table(rng) * (1 - 0.5 * away) * (1 - on)
+    on = where.astype(np.float32) / 255
+    under = 1 - 0.5 * cv2.GaussianBlur(np.roll(on, (5, 4), (0, 1)), (0, 0), 9)  # the shadow beside the sheet
+    return page * on[..., None] + _table(rng) * (under * (1 - on))[..., None]
 
 
-def _printout(art: Art, size: tuple[float, float], corner: tuple[float, float]) -> Layer:
-    """Return how much of each pixel of the sheet (H, W), `PRINT` to a mm, is inked."""
+def _printout(art: Art, size: tuple[float, float], corner: tuple[float, float]) -> NDArray[np.uint8]:
+    """Return how much of each pixel of the sheet (H, W), `PRINT` to a mm, is inked, 0 to 255."""
     paths = "".join(f'<path d="{d}"/>' for d in art.paths)
     move = f"translate({-corner[0]:.6f} {-corner[1]:.6f})"
     moved = f'<g transform="{move}" stroke-width="{art.pen:.5f}">{paths}</g>'
-    cover = 1 - painted(moved, size, 1 / PRINT).astype(np.float32) / 255
-    return cv2.GaussianBlur(cover, (0, 0), 0.04 * PRINT)
+    return cv2.GaussianBlur(255 - painted(moved, size, 1 / PRINT), (0, 0), 0.04 * PRINT)
 
 
 def _table(rng: np.random.Generator) -> Layer:
     """Return the light (H, W, 3) of the table: wood, dark cloth or grey cloth."""
-    width, height = FRAME
+    width, height = FRAME[0] // 2, FRAME[1] // 2
     kind = rng.integers(3)
     if kind == 0:
-        return np.asarray((np.clip(wooden_table(width, height, rng), 0, 255) / 255) ** GAMMA, np.float32)
-    tone = (35, 38, 48) if kind == 1 else (128, 126, 122)
-    weave = 1 + 0.10 * clouds((height, width), rng, 2.0) + 0.08 * clouds((height, width), rng, 60.0)
-    return np.asarray((np.array(tone) / 255) ** GAMMA * np.clip(weave, 0.3, 2)[..., None], np.float32)
+        light = light_of(np.clip(wooden_table(width, height, rng), 0, 255))
+    else:
+        weave = 1 + 0.15 * clouds((height, width), rng, 1.0) + 0.08 * clouds((height, width), rng, 30.0)
+        light = light_of((35, 38, 48) if kind == 1 else (128, 126, 122)) * np.clip(weave, 0.3, 2)[..., None]
+    return np.asarray(cv2.resize(light, FRAME, interpolation=cv2.INTER_LINEAR), np.float32)
 
 
 def _lamp(rng: np.random.Generator) -> Layer:
     """Return the light (H, W) that falls on the table: a lamp, and often a shadow with an edge."""
     width, height = FRAME
-    y, x = np.mgrid[0:height, 0:width].astype(np.float32) / np.float32(max(FRAME))
+    y, x = np.mgrid[0:height:2, 0:width:2].astype(np.float32) / np.float32(max(FRAME))
     spot = rng.uniform(0.1, 0.7, 2)
     light = 1 / (1 + rng.uniform(0.4, 1.8) * ((x - spot[0]) ** 2 + (y - spot[1]) ** 2))
     if rng.random() < 0.75:
@@ -134,15 +134,14 @@ def _lamp(rng: np.random.Generator) -> Layer:
         if rng.random() < 0.5:  # the shadow of a phone: a corner
             side = np.minimum(side, (y - place[1]) * math.cos(angle) - (x - place[0]) * math.sin(angle))
         light = light * (1 - rng.uniform(0.3, 0.6) / (1 + np.exp(-np.clip(4 * side / soft, -40, 40))))
-    return np.asarray(light, np.float32)
+    return np.asarray(cv2.resize(light, FRAME, interpolation=cv2.INTER_LINEAR), np.float32)
 
 
 def _exposed(light: Layer, rng: np.random.Generator) -> NDArray[np.uint8]:
-    """Return what the phone stores: lens, shot noise, exposure on the paper, a little sharpening."""
+    """Return what the phone stores: lens, exposure on the paper, shot noise, 12 bits, sharpening."""
     blurred = cv2.GaussianBlur(light, (0, 0), rng.uniform(0.7, 1.1))
     exposed = blurred * np.float32(rng.uniform(0.75, 0.95) / np.quantile(blurred[::8, ::8], 0.98))
-    noise = rng.standard_normal(light.shape, np.float32)
-    noisy = exposed + np.float32(rng.uniform(0.01, 0.025)) * np.sqrt(exposed + 0.002) * noise
-    tone = 255 * np.clip(noisy, 0, 1) ** (1 / GAMMA)
-    sharp = tone + 0.4 * (tone - cv2.GaussianBlur(tone, (0, 0), 1.5))
-    return np.clip(sharp + 0.5, 0, 255).astype(np.uint8)
+    noise = np.float32(rng.uniform(0.01, 0.025)) * rng.standard_normal(light.shape, np.float32)
+    counts = np.clip((exposed + np.sqrt(exposed + 0.002) * noise) * 4095, 0, 4095).astype(np.uint16)
+    tone = (greys_of(np.arange(4096) / 4095) + 0.5).astype(np.uint8)[counts]
+    return cv2.addWeighted(tone, 1.4, cv2.GaussianBlur(tone, (0, 0), 1.5), -0.4, 0)
