@@ -202,9 +202,7 @@ def _stretches(pairs: _Pairs, samples: Samples, closed: NDArray[np.bool_]) -> tu
     return replace(pairs.only(order), i=one[order], j=other[order]), number
 
 
-def _round(
-    stretch: Ints, key: Ints, one: Ints, samples: Samples, closed: NDArray[np.bool_]
-) -> Ints:
+def _round(stretch: Ints, key: Ints, one: Ints, samples: Samples, closed: NDArray[np.bool_]) -> Ints:
     """Return the stretches (m,) with those made one that follow one another over a closed stroke's start."""
     first = np.flatnonzero(np.diff(key, prepend=-1))
     last = np.append(first[1:], len(key)) - 1

@@ -28,9 +28,7 @@ def rule_of(job: Job) -> Callable[[float, float], float]:
     hand = job.linkage.error_on_wood(job.hand_error) if job.hand_error else 0.0
 
     def least(depth: float, grain_angle: float) -> float:
-        return least_land(
-            job.wood, grain_angle=grain_angle, depth=depth, straight_walled=straight, hand=hand
-        )
+        return least_land(job.wood, grain_angle=grain_angle, depth=depth, straight_walled=straight, hand=hand)
 
     return least
 

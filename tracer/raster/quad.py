@@ -1,0 +1,94 @@
+"""The four corners of a photographed sheet: as seen, or as said."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.errors import ArtError
+from tracer.model.scan import Scan
+from tracer.raster.homography import area_of
+from tracer.raster.paper_fit import fit_paper
+from tracer.raster.sheet import SMALL, find_sheet
+from tracer.raster.sheet_edges import Edge, corners_of, measured_edges
+from tracer.raster.surround import is_surrounded
+
+Array = NDArray[np.float64]
+
+_ROUGH = 4.0
+"""Pixels of the small copy to which a sheet is found in it."""
+
+_SURE, _OTHER = 0.6, 0.2
+"""Worth of the edges, and part of the surround like paper, for which a picture is taken for a photo."""
+
+_OUT = 0.25
+"""Part of the picture's longer side by which a corner that is said may lie out of it."""
+
+_LEAST_AREA = 0.01
+"""Part of the picture that a sheet covers at the least."""
+
+
+@dataclass(frozen=True, eq=False)
+class Quad:
+    """Where a sheet lies: corners (4, 2) art px, clockwise from its top left; edges if they were measured."""
+
+    corners: Array
+    edges: tuple[Edge, ...] = ()
+
+
+def quad_seen(scan: Scan, *, sure: bool) -> Quad | None:
+    """Return where a sheet is seen to lie, or None.
+
+    To be `sure` that the picture is a photo of a sheet, what lies round it must be no paper
+    all round, and no flat black as in drawn pictures, and the sheet must have the shape of
+    a known paper.
+    """
+    picture = scan.grey if scan.colour is None else scan.colour
+    if sure and (scan.mm_per_px is not None or not is_surrounded(picture)):
+        return None
+    sheet = find_sheet(picture)
+    if sheet is None:
+        return None
+    if sure and (sheet.worth < _SURE or sheet.paper_beyond > _OTHER):
+        return None
+    doubt = _ROUGH * max(1.0, max(picture.shape) / SMALL)
+    edges = measured_edges(picture, sheet.corners, doubt)
+    corners = corners_of(edges)
+    height, width = scan.grey.shape
+    if sure and fit_paper(corners, (width, height)).paper is None:
+        return None
+    return Quad(corners, tuple(edges))
+
+
+def corners_said(said: Sequence[tuple[float, float]], scan: Scan) -> Array:
+    """Return the corners as said (4, 2), art px, checked.
+
+    Raises
+    ------
+    ArtError
+        Where they lie far out of the picture, cross, go the wrong way round, or enclose next to nothing.
+    """
+    corners = np.array(said, float)
+    height, width = scan.grey.shape
+    out = _OUT * max(width, height)
+    for x, y in corners:
+        if not (-out <= x <= width + out and -out <= y <= height + out):
+            raise ArtError(
+                f"The corner ({x:g}, {y:g}) lies far out of {scan.name}, which is {width} x {height} pixels: "
+                "say --corners in its pixels, from its top left."
+            )
+    ahead = np.roll(corners, -1, axis=0) - corners
+    after = np.roll(ahead, -1, axis=0)
+    turns = ahead[:, 0] * after[:, 1] - ahead[:, 1] * after[:, 0]
+    if not (turns > 0).all():
+        what = "go round the wrong way" if (turns < 0).all() else "do not go round a sheet: their sides cross"
+        raise ArtError(
+            f"The corners said for {scan.name} {what}: say top left, top right, bottom right, bottom left."
+        )
+    if area_of(corners) < _LEAST_AREA * width * height:
+        raise ArtError(
+            f"The corners said for {scan.name} enclose {area_of(corners) / (width * height):.2%} of it: "
+            "they are pixels, counted from its top left."
+        )
+    return corners
