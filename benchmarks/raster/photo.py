@@ -14,6 +14,7 @@ from sample_art.age import wooden_table
 
 Array = NDArray[np.float64]
 Layer = NDArray[np.float32]
+Frame = tuple[int, int]
 
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 """mm (ISO 216; ANSI/ASME Y14.1)."""
@@ -31,42 +32,43 @@ PRINT = 12.0
 """Pixels a mm of the sheet before it is photographed."""
 
 
-def photographed(art: Art, rng: np.random.Generator) -> Aged:
-    """Return a photograph of a drawing on a sheet of exactly nominal size."""
+def photographed(art: Art, rng: np.random.Generator, frame: Frame = FRAME) -> Aged:
+    """Return a photograph, `frame` pixels, of a drawing on a sheet of exactly nominal size."""
     name = str(rng.choice(list(PAPERS)))
     size = PAPERS[name]
-    matrix = _camera(size, rng)
-    corners = _seen(matrix, np.array([(0, 0), (size[0], 0), size, (0, size[1])], float))
+    matrix = _camera(size, frame, rng)
+    corners = _seen(matrix, _corners(size))
     corner = ((art.size[0] - size[0]) / 2, (art.size[1] - size[1]) / 2)
-    scene = _scene(art, size, corner, matrix, rng)
-    white = np.array([1.0, rng.uniform(0.88, 1.0), rng.uniform(0.7, 1.0)], np.float32)
-    lit = scene * _lamp(rng)[..., None] * white
-    pixels = _exposed(lit, rng)
     sheet = Sheet(name, size, corner, corners)
+    scene = _scene(art, sheet, (matrix, frame), rng)
+    white = np.array([1.0, rng.uniform(0.88, 1.0), rng.uniform(0.7, 1.0)], np.float32)
+    pixels = _exposed(scene * _lamp(frame, rng)[..., None] * white, rng)
     return Aged(art, Placed(pixels, _nearest(corners, sheet)), 72, 85, camera=rng.random() < 0.5, sheet=sheet)
 
 
-def _camera(size: tuple[float, float], rng: np.random.Generator) -> Array:
+def _camera(size: tuple[float, float], frame: Frame, rng: np.random.Generator) -> Array:
     """Return the homography (3, 3) from sheet mm to art pixels: a pinhole over a tilted, rolled sheet."""
-    width, height = FRAME
-    focal = FOCAL * max(FRAME)
+    focal = FOCAL * max(frame)
     tilt, towards = math.radians(rng.uniform(0, TILT_DEG)), rng.uniform(0, 2 * math.pi)
-    roll = rng.normal(0, 0.05)
     axis = np.array([math.cos(towards), math.sin(towards), 0.0]) * tilt
-    turn = cv2.Rodrigues(axis)[0] @ cv2.Rodrigues(np.array([0.0, 0.0, roll]))[0]
+    turn = cv2.Rodrigues(axis)[0] @ cv2.Rodrigues(np.array([0.0, 0.0, rng.normal(0, 0.05)]))[0]
     fill, aim = rng.uniform(0.75, 0.95), rng.uniform(-0.4, 0.4, 2)
-    lens = np.array([[focal, 0, width / 2], [0, focal, height / 2], [0, 0, 1]])
+    lens = np.array([[focal, 0, frame[0] / 2], [0, focal, frame[1] / 2], [0, 0, 1]])
     to_middle = np.array([[1, 0, -size[0] / 2], [0, 1, -size[1] / 2], [0, 0, 1]])
-    near, far = 100.0, 5000.0
-    for _ in range(40):  # the distance at which the sheet fills that much of the frame
-        away = math.sqrt(near * far)
-        matrix = lens @ np.column_stack([turn[:, 0], turn[:, 1], (0, 0, away)]) @ to_middle
-        corners = _seen(matrix, np.array([(0, 0), (size[0], 0), size, (0, size[1])], float))
-        extent = np.ptp(corners, axis=0) / FRAME
-        near, far = (away, far) if extent.max() > fill else (near, away)
-    spare = (np.array(FRAME) - np.ptp(corners, axis=0)) * aim
-    shift = (np.array(FRAME) - corners.min(axis=0) - corners.max(axis=0)) / 2 + spare
-    return np.array([[1, 0, shift[0]], [0, 1, shift[1]], [0, 0, 1]]) @ matrix
+    place = np.array([0.0, 0.0, focal * size[1] / (fill * frame[1])])
+    for _ in range(60):  # moved until the sheet fills that much of the frame, there
+        matrix = lens @ np.column_stack([turn[:, 0], turn[:, 1], place]) @ to_middle
+        corners = _seen(matrix, _corners(size))
+        extent = np.ptp(corners, axis=0)
+        target = np.array(frame) / 2 + (np.array(frame) - extent) * aim
+        place[:2] += (target - (corners.min(axis=0) + corners.max(axis=0)) / 2) * place[2] / focal
+        place *= float((extent / frame).max()) / fill
+    return np.asarray(matrix)
+
+
+def _corners(size: tuple[float, float]) -> Array:
+    """Return a sheet's corners (4, 2), mm, clockwise from top left."""
+    return np.array([(0, 0), (size[0], 0), size, (0, size[1])], float)
 
 
 def _seen(matrix: Array, points: Array) -> Array:
@@ -85,56 +87,54 @@ def _nearest(corners: Array, sheet: Sheet) -> Array:
     return np.column_stack([turn, target.mean(axis=0) - turn @ corners.mean(axis=0)])
 
 
-def _scene(
-    art: Art, size: tuple[float, float], corner: tuple[float, float], matrix: Array, rng: np.random.Generator
-) -> Layer:
-    """Return the light (H, W, 3) that sheet and table throw back."""
+def _scene(art: Art, sheet: Sheet, view: tuple[Array, Frame], rng: np.random.Generator) -> Layer:
+    """Return the light (H, W, 3) that sheet and table throw back, through a homography onto a frame."""
+    matrix, frame = view
     half = np.array([[1, 0, -0.5], [0, 1, -0.5], [0, 0, 1]])
     warp = half @ matrix @ np.diag([1 / PRINT, 1 / PRINT, 1]) @ np.linalg.inv(half)
-    ink = cv2.warpPerspective(_printout(art, size, corner), warp, FRAME, flags=cv2.INTER_LINEAR)
+    ink = cv2.warpPerspective(_printout(art, sheet), warp, frame, flags=cv2.INTER_LINEAR)
     page = SHEEN + (1 - SHEEN) * printed(ink.astype(np.float32) / 255, (244, 244, 242))
-    corners = _seen(matrix, np.array([(0, 0), (size[0], 0), size, (0, size[1])], float))
-    where = np.zeros(FRAME[::-1], np.uint8)
-    cv2.fillConvexPoly(where, np.round(256 * (corners - 0.5)).astype(np.int32), 255, cv2.LINE_AA, 8)
+    where = np.zeros(frame[::-1], np.uint8)
+    cv2.fillConvexPoly(where, np.round(256 * (sheet.corners_px - 0.5)).astype(np.int32), 255, cv2.LINE_AA, 8)
     on = where.astype(np.float32) / 255
     under = 1 - 0.5 * cv2.GaussianBlur(np.roll(on, (5, 4), (0, 1)), (0, 0), 9)  # the shadow beside the sheet
-    return page * on[..., None] + _table(rng) * (under * (1 - on))[..., None]
+    return page * on[..., None] + _table(frame, rng) * (under * (1 - on))[..., None]
 
 
-def _printout(art: Art, size: tuple[float, float], corner: tuple[float, float]) -> NDArray[np.uint8]:
+def _printout(art: Art, sheet: Sheet) -> NDArray[np.uint8]:
     """Return how much of each pixel of the sheet (H, W), `PRINT` to a mm, is inked, 0 to 255."""
     paths = "".join(f'<path d="{d}"/>' for d in art.paths)
-    move = f"translate({-corner[0]:.6f} {-corner[1]:.6f})"
+    move = f"translate({-sheet.corner[0]:.6f} {-sheet.corner[1]:.6f})"
     moved = f'<g transform="{move}" stroke-width="{art.pen:.5f}">{paths}</g>'
-    return cv2.GaussianBlur(255 - painted(moved, size, 1 / PRINT), (0, 0), 0.04 * PRINT)
+    return cv2.GaussianBlur(255 - painted(moved, sheet.size, 1 / PRINT), (0, 0), 0.04 * PRINT)
 
 
-def _table(rng: np.random.Generator) -> Layer:
+def _table(frame: Frame, rng: np.random.Generator) -> Layer:
     """Return the light (H, W, 3) of the table: wood, dark cloth or grey cloth."""
-    width, height = FRAME[0] // 2, FRAME[1] // 2
+    width, height = frame[0] // 2, frame[1] // 2
     kind = rng.integers(3)
     if kind == 0:
         light = light_of(np.clip(wooden_table(width, height, rng), 0, 255))
     else:
         weave = 1 + 0.15 * clouds((height, width), rng, 1.0) + 0.08 * clouds((height, width), rng, 30.0)
         light = light_of((35, 38, 48) if kind == 1 else (128, 126, 122)) * np.clip(weave, 0.3, 2)[..., None]
-    return np.asarray(cv2.resize(light, FRAME, interpolation=cv2.INTER_LINEAR), np.float32)
+    return np.asarray(cv2.resize(light, frame, interpolation=cv2.INTER_LINEAR), np.float32)
 
 
-def _lamp(rng: np.random.Generator) -> Layer:
+def _lamp(frame: Frame, rng: np.random.Generator) -> Layer:
     """Return the light (H, W) that falls on the table: a lamp, and often a shadow with an edge."""
-    width, height = FRAME
-    y, x = np.mgrid[0:height:2, 0:width:2].astype(np.float32) / np.float32(max(FRAME))
+    width, height = frame
+    y, x = np.mgrid[0:height:2, 0:width:2].astype(np.float32) / np.float32(max(frame))
     spot = rng.uniform(0.1, 0.7, 2)
     light = 1 / (1 + rng.uniform(0.4, 1.8) * ((x - spot[0]) ** 2 + (y - spot[1]) ** 2))
     if rng.random() < 0.75:
         angle, soft = rng.uniform(0, 2 * math.pi), math.exp(rng.uniform(math.log(0.0015), math.log(0.04)))
-        place = rng.uniform(0.25, 0.75, 2) * FRAME / max(FRAME)
+        place = rng.uniform(0.25, 0.75, 2) * frame / max(frame)
         side = (x - place[0]) * math.cos(angle) + (y - place[1]) * math.sin(angle)
         if rng.random() < 0.5:  # the shadow of a phone: a corner
             side = np.minimum(side, (y - place[1]) * math.cos(angle) - (x - place[0]) * math.sin(angle))
         light = light * (1 - rng.uniform(0.3, 0.6) / (1 + np.exp(-np.clip(4 * side / soft, -40, 40))))
-    return np.asarray(cv2.resize(light, FRAME, interpolation=cv2.INTER_LINEAR), np.float32)
+    return np.asarray(cv2.resize(light, frame, interpolation=cv2.INTER_LINEAR), np.float32)
 
 
 def _exposed(light: Layer, rng: np.random.Generator) -> NDArray[np.uint8]:

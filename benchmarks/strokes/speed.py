@@ -86,7 +86,7 @@ class Timing:
 
 def print_speed(resolutions: Sequence[int]) -> None:
     """Print a row a resolution, then the steps of each."""
-    strokes, metres = _page()
+    strokes, metres = page()
     print(f"A4, {ACROSS * ACROSS} drawings, {metres:.1f} m of line, pen {PEN} mm")
     print("one thread; medians of processor seconds")
     print("".join(f"{head:>12}" for head in HEADS) + "  bars")
@@ -101,7 +101,7 @@ def print_speed(resolutions: Sequence[int]) -> None:
     _print_steps(timings)
 
 
-def _page() -> tuple[str, float]:
+def page() -> tuple[str, float]:
     """Return the page's strokes as SVG, and their length in metres."""
     arts = drawings("icons", ("judge",))[: ACROSS * ACROSS]
     scale = SIDE / PAGE
@@ -136,19 +136,19 @@ def _timed(path: Path, dpi: int) -> Timing:
     from skimage.morphology import skeletonize
 
     grey = read_picture(path).grey
-    mask = _lit(grey)
+    mask = lit(grey)
     mask = mask < threshold_otsu(mask)
     _stages(path)
     runs, thinning = [], []
     for _ in range(5 if dpi <= 300 else 3):
         runs.append(_stages(path))
-        thinning.append(_seconds(lambda: skeletonize(mask))[0])
+        thinning.append(seconds(lambda: skeletonize(mask))[0])
     stages = np.median(runs, axis=0)
     own = (float(stages[0]), float(stages[1]), float(stages[2]))
     return Timing(dpi, grey.size, own, float(np.median(thinning)), _memory(path), _steps(path, sum(own)))
 
 
-def _lit(grey: NDArray[np.uint8]) -> NDArray[np.uint8]:
+def lit(grey: NDArray[np.uint8]) -> NDArray[np.uint8]:
     """Return a page with its light divided out by the brightest about."""
     small = cv2.resize(grey, None, fx=1 / 8, fy=1 / 8, interpolation=cv2.INTER_AREA)
     paper = cv2.GaussianBlur(cv2.dilate(small, np.ones((15, 15), np.uint8)), (0, 0), 8)
@@ -158,13 +158,13 @@ def _lit(grey: NDArray[np.uint8]) -> NDArray[np.uint8]:
 
 def _stages(path: Path) -> list[float]:
     """Return the seconds to read, find ink and find strokes."""
-    read, scan = _seconds(lambda: read_picture(path))
-    inking, ink = _seconds(lambda: find_ink(scan))
-    stroking, _ = _seconds(lambda: find_strokes(scan, ink))
+    read, scan = seconds(lambda: read_picture(path))
+    inking, ink = seconds(lambda: find_ink(scan))
+    stroking, _ = seconds(lambda: find_strokes(scan, ink))
     return [read, inking, stroking]
 
 
-def _seconds(work: Callable[[], T]) -> tuple[float, T]:
+def seconds(work: Callable[[], T]) -> tuple[float, T]:
     """Return the processor time of some work, which others at the machine disturb least, and its result."""
     start = time.process_time()
     result = work()
