@@ -49,6 +49,7 @@ HOMES = {
     "skimage": {"raster", "vector"},
     "PIL": {"art", "raster", "sheets"},
     "pillow_heif": {"art"},
+    "pypdfium2": {"art"},
     "shapely": {"geometry", "vector", "report"},
     "rustworkx": {"report"},
     "svgpathtools": {"geometry", "sheets"},
@@ -69,6 +70,7 @@ ONLY_INSIDE_FUNCTIONS = {
     "tomlkit",
     "rich",
     "pillow_heif",
+    "pypdfium2",
 }
 """Packages too slow to load before they are needed."""
 

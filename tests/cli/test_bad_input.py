@@ -138,7 +138,7 @@ def _bad_art(kind: str, folder: Path) -> Path:
         ("missing", "no file"),
         ("folder", "is a folder"),
         ("empty", "0 bytes"),
-        ("text", "no picture that can be read"),
+        ("text", "no picture but seems to be text"),
         ("cut-png", "cut short"),
         ("cut-jpeg", "cut short"),
         ("white", "white.png"),

@@ -1,0 +1,203 @@
+"""Pages of PDFs: at their true size, as densely as what is on them needs; or one sentence."""
+
+import io
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from pdfs import pdf, picture, stream
+from PIL import Image
+from reportlab.lib.pdfencrypt import StandardEncryption
+from reportlab.pdfgen.canvas import Canvas
+
+from tracer.art import admit
+from tracer.art.read import read_picture
+from tracer.errors import ArtError
+from tracer.model.scan import Scan
+from tracer.reading import Reading
+
+A4 = "/MediaBox[0 0 595.276 841.890]"
+CROSS = b"2 w 20 100 m 280 100 l S 150 20 m 150 180 l S"
+SMALL = "/MediaBox[0 0 300 200]"
+
+
+def read(folder: Path, data: bytes, **said: object) -> Scan:
+    (folder / "a.pdf").write_bytes(data)
+    return read_picture(folder / "a.pdf", Reading(**said))  # type: ignore[arg-type]
+
+
+def test_a_drawing_stands_where_it_was_drawn(tmp_path: Path) -> None:
+    scan = read(tmp_path, pdf((SMALL, CROSS)))
+    assert scan.colour is None
+    assert scan.mm_per_px is not None
+    rows, columns = np.nonzero(scan.grey < 128)
+    # From 20 to 280 and from 20 to 180 of 1/72 in, y upwards, the page's height 200 of them.
+    inches = np.array([columns.min(), columns.max() + 1, rows.min(), rows.max() + 1]) * scan.mm_per_px / 25.4
+    assert inches * 72 == pytest.approx([20, 280, 20, 180], abs=0.25)
+    assert scan.scale_source == "the PDF's page, 106 x 71 mm"
+
+
+@pytest.mark.parametrize(
+    ("width", "dpi"),
+    [
+        (5.0, 300),  # wide lines: 300 dpi give 20.8 px
+        (1.0, 432),  # 6 px / (1/72 in)
+        (0.1, 600),  # thinner than 6 px at the densest
+    ],
+)
+def test_thin_lines_are_drawn_more_densely(tmp_path: Path, width: float, dpi: int) -> None:
+    scan = read(tmp_path, pdf((SMALL, b"%g w 20 100 m 280 100 l S" % width)))
+    assert scan.mm_per_px == pytest.approx(25.4 / dpi, rel=1e-3)
+    assert f"the PDF's page was drawn at {dpi} dpi" in scan.notes
+
+
+def test_a_line_drawn_through_a_scale_is_as_thin_as_it_looks(tmp_path: Path) -> None:
+    form = stream("/Type/XObject/Subtype/Form/BBox[0 0 3000 2000]", b"10 w 200 1000 m 2800 1000 l S")
+    page = f"{SMALL}/Resources<</XObject<</F 3 0 R>>>>"
+    scan = read(tmp_path, pdf((page, b"q .1 0 0 .1 0 0 cm /F Do Q"), others=[form]))
+    assert "the PDF's page was drawn at 432 dpi" in scan.notes  # 10 x 0.1 = 1 unit
+
+
+def test_what_the_user_says_of_dpi_is_how_it_is_drawn(tmp_path: Path) -> None:
+    scan = read(tmp_path, pdf((SMALL, CROSS)), dpi=144.0)
+    assert scan.grey.shape == (400, 600)
+    assert scan.mm_per_px == pytest.approx(25.4 / 144)
+    assert read(tmp_path, pdf((SMALL, CROSS)), art_width=60.0, dpi=144.0).mm_per_px == pytest.approx(0.1)
+
+
+def test_large_pages_are_drawn_less_densely(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(admit, "KEPT", 240_000)
+    scan = read(tmp_path, pdf((SMALL, CROSS)))
+    assert scan.grey.shape == (400, 600)
+    assert scan.mm_per_px == pytest.approx(25.4 / 144)
+    assert scan.notes == ("the PDF's page was drawn at 144 dpi",)
+
+
+def test_colour_is_kept(tmp_path: Path) -> None:
+    scan = read(tmp_path, pdf((SMALL, b"1 0 0 rg 0 0 150 200 re f")))
+    assert scan.colour is not None
+    assert scan.colour[50, 50].tolist() == [255, 0, 0]
+    assert scan.colour[50, -50].tolist() == [255, 255, 255]
+
+
+@pytest.mark.parametrize("page", [1, 2])
+def test_each_page(tmp_path: Path, page: int) -> None:
+    data = pdf((SMALL, CROSS), ("/MediaBox[0 0 400 500]", CROSS))
+    scan = read(tmp_path, data, page=page)
+    assert scan.scale_source.endswith({1: "106 x 71 mm", 2: "141 x 176 mm"}[page])
+    assert scan.notes[0] == {1: "the first of 2 pages was taken", 2: "page 2 of 2 pages was taken"}[page]
+
+
+def noise(width: int = 240, height: int = 160) -> np.ndarray:
+    return np.random.default_rng(5).integers(0, 2, (height, width), np.uint8) * 255
+
+
+def scanned(
+    array: np.ndarray, place: bytes, page: str = "/MediaBox[0 0 115.2 76.8]", more: bytes = b""
+) -> bytes:
+    """A page with an image where `place` puts the unit square; 115.2 units are 240 px at 150 dpi."""
+    entries = f"{page}/Resources<</XObject<</I 3 0 R>>>>"
+    content = b"q " + place + b" cm /I Do Q " + more
+    return pdf((entries, content), others=[picture(array.shape[1], array.shape[0], array.tobytes())])
+
+
+def test_a_scan_comes_at_its_own_resolution(tmp_path: Path) -> None:
+    scan = read(tmp_path, scanned(noise(), b"115.2 0 0 76.8 0 0"))
+    assert scan.grey.shape == noise().shape
+    assert scan.mm_per_px == pytest.approx(25.4 / 150)
+
+
+def test_a_scan_on_a_page_that_is_turned(tmp_path: Path) -> None:
+    page = "/MediaBox[0 0 115.2 76.8]/Rotate 90"
+    scan = read(tmp_path, scanned(noise(), b"115.2 0 0 76.8 0 0", page))
+    assert scan.grey.shape == noise().shape[::-1]
+    assert scan.mm_per_px == pytest.approx(25.4 / 150)
+
+
+def test_a_scan_whose_words_were_recognised(tmp_path: Path) -> None:
+    words = b"BT 3 Tr /F1 9 Tf 10 10 Td (hare) Tj ET"  # text rendering mode 3: neither filled nor stroked
+    assert read(tmp_path, scanned(noise(), b"115.2 0 0 76.8 0 0", more=words)).grey.shape == noise().shape
+
+
+def test_a_drawing_over_a_picture_is_no_scan(tmp_path: Path) -> None:
+    scan = read(tmp_path, scanned(noise(), b"115.2 0 0 76.8 0 0", more=b"5 w 0 0 m 90 60 l S"))
+    assert scan.mm_per_px == pytest.approx(25.4 / 300)
+
+
+def test_a_small_picture_on_a_page_is_no_scan(tmp_path: Path) -> None:
+    scan = read(tmp_path, scanned(noise(), b"57.6 0 0 38.4 9 9"))
+    assert scan.mm_per_px == pytest.approx(25.4 / 300)
+
+
+def test_the_user_knows_the_dpi_of_a_scan(tmp_path: Path) -> None:
+    scan = read(tmp_path, scanned(noise(), b"115.2 0 0 76.8 0 0"), dpi=200.0)
+    assert scan.grey.shape == noise().shape
+    assert (scan.mm_per_px, scan.scale_source) == (pytest.approx(25.4 / 200), "200 dpi, as said")
+
+
+def test_a_picture_put_in_pixel_for_point_says_nothing_of_its_size(tmp_path: Path) -> None:
+    scan = read(tmp_path, scanned(noise(), b"240 0 0 160 0 0", "/MediaBox[0 0 240 160]"))
+    assert scan.grey.shape == noise().shape
+    assert (scan.mm_per_px, "72 dpi" in scan.scale_source) == (None, True)
+
+
+def test_a_scan_too_large_is_made_smaller(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(admit, "KEPT", 120 * 80)
+    data = scanned(noise(), b"115.2 0 0 76.8 0 0")
+    scan = read(tmp_path, data)
+    assert scan.grey.shape == (80, 120)
+    assert scan.mm_per_px == pytest.approx(25.4 / 75)
+    assert read(tmp_path, data, dpi=100.0).mm_per_px == pytest.approx(25.4 / 50)
+
+
+def test_a_locked_one(tmp_path: Path) -> None:
+    with io.BytesIO() as file:
+        canvas = Canvas(file, encrypt=StandardEncryption("secret", "other"))
+        canvas.line(9, 9, 99, 99)
+        canvas.save()
+        data = file.getvalue()
+    with pytest.raises(ArtError, match="is locked with a password: save a copy without one"):
+        read(tmp_path, data)
+
+
+@pytest.mark.parametrize(
+    "data", [b"%PDF-1.7\n", pdf(), pdf((SMALL, CROSS))[:150], b"%PDF-1.7\n" + bytes(range(256))]
+)
+def test_broken_ones(tmp_path: Path, data: bytes) -> None:
+    with pytest.raises(
+        ArtError, match="is a PDF that cannot be read, without pages or damaged: save or copy"
+    ):
+        read(tmp_path, data)
+
+
+def test_a_page_that_is_not_there(tmp_path: Path) -> None:
+    with pytest.raises(ArtError, match="has 2 pages: there is no page 3"):
+        read(tmp_path, pdf((SMALL, CROSS), (SMALL, CROSS)), page=3)
+
+
+@given(st.binary(min_size=1, max_size=60), st.integers(0, 700))
+def test_spoilt_bytes_give_a_scan_or_an_art_error(
+    tmp_path_factory: pytest.TempPathFactory, bad: bytes, at: int
+) -> None:
+    data = bytearray(scanned(noise(24, 16), b"115.2 0 0 76.8 0 0", more=b"1 w 3 3 m 40 60 l S"))
+    data[at : at + len(bad)] = bad
+    data[:5] = b"%PDF-"
+    try:
+        assert read(tmp_path_factory.getbasetemp(), bytes(data)).grey.dtype == np.uint8
+    except ArtError as error:
+        assert "a.pdf" in str(error)  # noqa: PT017 - either outcome is right
+
+
+def test_several_threads_take_turns(tmp_path: Path) -> None:
+    (tmp_path / "a.pdf").write_bytes(pdf((SMALL, CROSS)))
+    with ThreadPoolExecutor(4) as pool:
+        scans = list(pool.map(read_picture, [tmp_path / "a.pdf"] * 8))
+    assert all(np.array_equal(scan.grey, scans[0].grey) for scan in scans)
+
+
+def test_a_pdf_by_pillow_is_read(tmp_path: Path) -> None:
+    Image.fromarray(noise()).save(tmp_path / "a.pdf", resolution=150)
+    assert read_picture(tmp_path / "a.pdf").mm_per_px == pytest.approx(25.4 / 150)

@@ -1,0 +1,66 @@
+"""What is let in: bounds on a picture's size, looked at before anything is decoded."""
+
+from math import ceil, sqrt
+
+from tracer.errors import ArtError
+
+LARGEST = 120_000_000
+"""Pixels beyond which a picture is refused, unless its decoder can make it smaller on the way."""
+
+LARGEST_SHRUNK = 500_000_000
+"""Pixels beyond which a picture is refused whatever its decoder can do: reading it takes too long."""
+
+KEPT = 72_000_000
+"""Pixels that are kept: A3 at 600 dpi has 70 million. Larger pictures are made smaller."""
+
+SMALLEST = 16
+"""Pixels a side below which there is nothing to follow."""
+
+MOST_REPLAYED = 2_000_000_000
+"""Pixels decoded to reach a frame: frames of animations are drawn each over the last."""
+
+LARGEST_FILE = 1_500_000_000
+"""Bytes: 120 million pixels of three channels of 16 bits have half of that."""
+
+
+def check_size(width: int, height: int, name: str, *, largest: int = LARGEST) -> None:
+    """Refuse pictures with nothing to follow, or too many pixels to hold."""
+    if min(width, height) < SMALLEST:
+        raise ArtError(f"{name} is {width} x {height} pixels: at least {SMALLEST} x {SMALLEST} are needed.")
+    if width * height > largest:
+        raise ArtError(
+            f"{name} is {width} x {height} pixels, {width * height / 1e6:.0f} million; "
+            f"up to {largest // 1_000_000} million are read: save it smaller (300 dpi is plenty)."
+        )
+
+
+def check_page(page: int, count: int, name: str) -> list[str]:
+    """Refuse a page, counted from 1, that is not there; say which of several it is."""
+    if page > count:
+        has = "holds one picture only" if count == 1 else f"has {count} pages"
+        raise ArtError(f"{name} {has}: there is no page {page}.")
+    if count == 1:
+        return []
+    return [f"{'the first' if page == 1 else f'page {page}'} of {count} pages was taken"]
+
+
+def check_replay(page: int, width: int, height: int, name: str) -> None:
+    """Refuse frames so late in an animation that reaching them takes minutes."""
+    if page * width * height > MOST_REPLAYED:
+        raise ArtError(
+            f"Page {page} of {name} comes after too many others of {width} x {height} pixels to reach: "
+            "save that frame as a picture of its own."
+        )
+
+
+def shrinking(width: int, height: int) -> int:
+    """Return by which power of two a picture is to be made smaller, so that no more than KEPT remain."""
+    factor = 1
+    while ceil(width / factor) * ceil(height / factor) > KEPT:
+        factor *= 2
+    return factor
+
+
+def densest(width: float, height: float) -> float:
+    """Return the most pixels a unit of length that a page of this size can be drawn with."""
+    return sqrt(KEPT / (width * height))

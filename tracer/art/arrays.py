@@ -1,0 +1,49 @@
+"""Arrays as pictures, and pictures as images to save."""
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.art.admit import check_size
+from tracer.art.depth import eight_bits
+from tracer.errors import ArtError
+from tracer.model.scan import Scan
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+
+def scan_of(array: NDArray[np.generic], *, dpi: float | None = None, name: str = "array") -> Scan:
+    """Return a Scan of an array (H, W) or (H, W, 3) of red, green, blue; 0 black to 255 white.
+
+    Truth values are black and white, floating point arrays are taken as 0 to 1 where nothing
+    in them is larger, counts by the depth that their largest needs (8, 10, 12 or 16 bits).
+
+    Raises
+    ------
+    ArtError
+        For other shapes, what is no number, and sizes that are too small or too large.
+    """
+    if array.ndim not in (2, 3) or (array.ndim == 3 and array.shape[2] != 3):
+        raise ArtError(f"An array of shape {array.shape} is no picture: (H, W) or (H, W, 3) is needed.")
+    check_size(array.shape[1], array.shape[0], name)
+    pixels = eight_bits(array)
+    mm_per_px, source = (25.4 / dpi, f"{dpi:g} dpi, as said") if dpi else (None, "unknown")
+    if pixels.ndim == 2:
+        return Scan(pixels, None, mm_per_px, source, name)
+    return Scan(_luma(pixels), pixels, mm_per_px, source, name)
+
+
+def image_of(scan: Scan) -> "Image":
+    """Return a scan as a picture to save."""
+    import PIL.Image
+
+    return PIL.Image.fromarray(scan.grey if scan.colour is None else scan.colour)
+
+
+def _luma(pixels: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """Return luma (H, W) of red, green, blue (ITU-R BT.601)."""
+    import PIL.Image
+
+    return np.array(PIL.Image.fromarray(pixels).convert("L"))

@@ -1,0 +1,123 @@
+"""One page of a PDF as pixels, at its true size.
+
+PDFium draws it, which may be used by one thread at a time: hence the lock.
+"""
+
+import io
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from threading import Lock
+from typing import TYPE_CHECKING, Any, BinaryIO
+
+from tracer.art.admit import check_page, check_size
+from tracer.art.modes import BAND, collected
+from tracer.art.pdf_contents import Contents, contents_of
+from tracer.art.resolution import BELIEVABLE_DPI
+from tracer.art.sheet import Entry, Sheet
+from tracer.errors import ArtError
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+POINTS = 72.0
+"""Units of a PDF page in an inch, where its UserUnit does not say otherwise (ISO 32000-1, 8.3.2.3)."""
+
+_PDFIUM = Lock()
+
+
+def pdf_page(file: BinaryIO, name: str, page: int, dpi: float | None) -> Sheet:
+    """Return one page, counted from 1, drawn at `dpi`, or as densely as what is on it needs.
+
+    A page that holds one scanned picture comes at that picture's own resolution.
+
+    Raises
+    ------
+    ArtError
+        Where the file is encrypted or broken, or has no such page.
+    """
+    file.seek(0)
+    with _PDFIUM, _document(file.read(), name) as document:
+        notes = check_page(page, len(document), name)
+        return _sheet(document, page - 1, name, dpi, notes)
+
+
+@contextmanager
+def _document(data: bytes, name: str) -> Iterator[Any]:
+    """Open a PDF, and say in one sentence whatever is wrong with it."""
+    import pypdfium2
+
+    try:
+        document = pypdfium2.PdfDocument(data)
+    except pypdfium2.PdfiumError:
+        if b"/Encrypt" in data:  # what PDFium says may be what it said of the file before
+            raise ArtError(f"{name} is locked with a password: save a copy without one.") from None
+        raise _broken(name) from None
+    try:
+        yield document
+    except ArtError:
+        raise
+    except Exception:  # noqa: BLE001 - broken pages fail in whatever way
+        raise _broken(name) from None
+    finally:
+        document.close()
+
+
+def _broken(name: str) -> ArtError:
+    return ArtError(f"{name} is a PDF that cannot be read, without pages or damaged: save or copy it again.")
+
+
+def _sheet(document: Any, index: int, name: str, dpi: float | None, notes: list[str]) -> Sheet:
+    """Draw one page, counted from 0."""
+    unit = _user_unit(document, index) / POINTS  # inches
+    page = document[index]
+    width, height = (side * unit for side in page.get_size())
+    if min(width, height) <= 0:
+        raise ArtError(f"Page {index + 1} of {name} has no size: save it again.")
+    contents = contents_of(page, unit)
+    density = contents.density(width, height, dpi)
+    check_size(round(width * density), round(height * density), name)
+    # A little less than a whole number of pixels is rounded up to it.
+    bitmap = page.render(scale=density * unit * (1 - 1e-7), rev_byteorder=True)
+    pixels = collected(_bands(bitmap.to_numpy()), (bitmap.width, bitmap.height))
+    shrunk = 1.0 if contents.scanned is None else max(1.0, contents.scanned / density)
+    entry = _entry(contents, width, height, bitmap.width)
+    return Sheet(*pixels, entry, shrunk, (*notes, *contents.words(density)))
+
+
+def _bands(pixels: Any) -> Iterator["Image"]:
+    """Cut what was drawn, (H, W, 3), into bands of rows."""
+    import numpy as np
+    import PIL.Image
+
+    for top in range(0, pixels.shape[0], BAND):
+        yield PIL.Image.fromarray(np.ascontiguousarray(pixels[top : top + BAND, :, :3]))
+
+
+def _entry(contents: Contents, width: float, height: float, across: int) -> Entry:
+    """Return the size of a pixel of a page of `width` x `height` inches drawn `across` pixels wide."""
+    scan = contents.scanned
+    if scan is not None and not BELIEVABLE_DPI[0] <= scan <= BELIEVABLE_DPI[1]:
+        words = f"unknown: the {scan:.0f} dpi of the picture on the PDF's page are not believable"
+        return Entry(None, words)
+    words = f"the PDF's page, {width * 25.4:.0f} x {height * 25.4:.0f} mm"
+    return Entry(width * 25.4 / across, words, of_page=scan is None)
+
+
+def _user_unit(document: Any, index: int) -> float:
+    """Return how many points a unit of a page is (UserUnit; ISO 32000-1, table 30).
+
+    PDFium does not tell. A copy of the page that it writes has its dictionary in plain text.
+    """
+    import pypdfium2
+
+    with io.BytesIO() as copy:
+        alone = pypdfium2.PdfDocument.new()
+        try:
+            alone.import_pages(document, [index])
+            alone.save(copy)
+        finally:
+            alone.close()
+        found = re.search(rb"/UserUnit[ \r\n]*([0-9.]+)", copy.getvalue())
+    unit = float(found[1]) if found and found[1].strip(b".") else 1.0
+    return unit if unit > 0 else 1.0

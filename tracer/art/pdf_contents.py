@@ -1,0 +1,117 @@
+"""What is on a PDF's page, and how densely it must be drawn for that."""
+
+from collections.abc import Iterator
+from ctypes import byref, c_float, c_int
+from dataclasses import dataclass
+from itertools import islice
+from math import hypot, sqrt
+from typing import Any
+
+from tracer.art.admit import KEPT, densest
+
+PLAIN = 300.0
+"""Dots per inch at which a drawing is made into pixels: a pen of 0.5 mm is 6 pixels wide."""
+
+FINEST = 600.0
+"""Dots per inch for drawings in thin lines."""
+
+NEEDED = 6.0
+"""Pixels across the thin lines of a drawing."""
+
+WHOLE = 0.9
+"""Part of a page that pictures cover when the page is a scan; scanners leave a margin."""
+
+MOST_LOOKED_AT = 20_000
+"""Things on a page that are looked at: maps have many, and the first say enough."""
+
+DEEPEST = 5
+"""Drawings within drawings that are looked into."""
+
+Matrix = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True)
+class Contents:
+    """What is on a page.
+
+    Attributes
+    ----------
+    scanned : dots per inch of the scan that fills the page; None where it is something else.
+    pictured : dots per inch of the finest picture on it, 0 without one.
+    thinnest : width in inches of its thin lines, None where no line is drawn as one.
+    """
+
+    scanned: float | None
+    pictured: float
+    thinnest: float | None
+
+    def density(self, width: float, height: float, said: float | None) -> float:
+        """Return dots per inch at which a page of `width` x `height` inches is drawn."""
+        wanted = self.scanned or said or self._needed()
+        return min(wanted, densest(width, height))
+
+    def words(self, density: float) -> tuple[str, ...]:
+        """Say how it was drawn, where that is not the scan's own resolution."""
+        if self.scanned is None:
+            return (f"the PDF's page was drawn at {density:.0f} dpi",)
+        if density < self.scanned:
+            many = KEPT // 1_000_000
+            return (f"made {self.scanned / density:.1f} times smaller: more than {many} million pixels",)
+        return ()
+
+    def _needed(self) -> float:
+        thin = NEEDED / self.thinnest if self.thinnest else PLAIN
+        return min(max(PLAIN, thin, self.pictured), FINEST)
+
+
+def contents_of(page: Any, unit: float) -> Contents:
+    """Look at what is on a page of PDFium's, whose unit is so many inches."""
+    import pypdfium2.raw as pdfium
+
+    covered, finest, others, widths = 0.0, 0.0, False, []
+    for thing, (a, b, c, d) in islice(_things(page, None, (1.0, 0.0, 0.0, 1.0), 0), MOST_LOOKED_AT):
+        if thing.type == pdfium.FPDF_PAGEOBJ_IMAGE:
+            across, down = thing.get_px_size()
+            wide, high = hypot(a, b) * unit, hypot(c, d) * unit
+            covered += abs(a * d - b * c) * unit * unit
+            if min(wide, high) > 0:
+                finest = max(finest, across / wide, down / high)
+        elif thing.type == pdfium.FPDF_PAGEOBJ_PATH:
+            others = True
+            if (width := _stroke_width(thing)) > 0:
+                widths.append(width * sqrt(abs(a * d - b * c)) * unit)
+        elif thing.type == pdfium.FPDF_PAGEOBJ_SHADING:
+            others = True
+    width, height = (side * unit for side in page.get_size())
+    scan = finest > 0 and not others and covered >= WHOLE * width * height
+    thin = sorted(widths)[len(widths) // 10] if widths else None
+    return Contents(finest if scan else None, finest, thin)
+
+
+def _things(page: Any, form: Any, into: Matrix, depth: int) -> Iterator[tuple[Any, Matrix]]:
+    """Go through the things on a page, drawings within drawings too, each with what its units become."""
+    import pypdfium2.raw as pdfium
+
+    for thing in page.get_objects(max_depth=1, form=form):
+        matrix = thing.get_matrix().get()[:4]
+        whole = _after(matrix, into)
+        if thing.type != pdfium.FPDF_PAGEOBJ_FORM:
+            yield thing, whole
+        elif depth < DEEPEST:
+            yield from _things(page, thing, whole, depth + 1)
+
+
+def _after(first: Matrix, then: Matrix) -> Matrix:
+    """Return the product of two matrices (a, b, c, d) (ISO 32000-1, 8.3.4)."""
+    (a, b, c, d), (e, f, g, h) = first, then
+    return a * e + b * g, a * f + b * h, c * e + d * g, c * f + d * h
+
+
+def _stroke_width(path: Any) -> float:
+    """Return the width of a path's line in its own units, 0 where none is drawn."""
+    import pypdfium2.raw as pdfium
+
+    fill, stroked, width = c_int(), c_int(), c_float()
+    if not pdfium.FPDFPath_GetDrawMode(path, byref(fill), byref(stroked)) or not stroked.value:
+        return 0.0
+    return width.value if pdfium.FPDFPageObj_GetStrokeWidth(path, byref(width)) else 0.0
