@@ -55,6 +55,26 @@ def test_flat_fills_between_lines_are_no_photograph(fill: int) -> None:
     assert find_ink(scan_of(filled)).line.any()
 
 
+@pytest.mark.parametrize("wax", [(40, 60, 160), (90, 40, 120), (110, 60, 30), (20, 90, 60)])
+def test_dark_colouring_over_the_lines_is_no_photograph(wax: tuple[int, int, int]) -> None:
+    page = np.repeat(drawing()[..., None], 3, axis=2).astype(float)
+    cover = np.zeros(page.shape[:2])
+    cv2.fillPoly(cover, [np.array([(40, 70), (270, 40), (560, 90), (530, 330), (60, 280)])], 1.0)
+    waxed = page * (1 - cover[..., None] * (1 - np.array(wax) / 255))
+    assert find_ink(scan_of(waxed.astype(np.uint8))).line.any()
+
+
+def test_a_shaded_drawing_on_white_paper_is_refused() -> None:
+    y, x = np.mgrid[:420, :600]
+    grey = np.full((420, 600), 255.0)
+    for across in range(80, 560, 90):
+        for down in range(75, 400, 90):  # balls of 35 pixels' radius, lit from the left
+            inside = np.hypot(x - across, y - down) < 35
+            grey = np.where(inside, 150 - 2 * (x - across), grey)
+    with pytest.raises(ArtError, match="shaded picture"):
+        find_ink(scan_of(grey.astype(np.uint8)))
+
+
 def test_a_sign_of_few_words_is_no_text() -> None:
     grey = np.full((500, 900), 255, np.uint8)
     for row, words in enumerate(("KEEP OUT", "of the", "OLD SHED", "please")):

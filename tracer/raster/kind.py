@@ -9,6 +9,7 @@ from tracer.model.scan import Scan
 from tracer.raster.binarize import Mask
 
 Flags = NDArray[np.bool_]
+Pixels = NDArray[np.uint8]
 Ratios = NDArray[np.float32]
 
 SIDE = 400
@@ -23,11 +24,20 @@ SHADE = (0.25, 0.7)
 SHADED = 0.1
 """Part of a picture that is such from which on it may be a photograph: colouring leaves a channel bright."""
 
+RIM, FRAMED = 0.03, 0.75
+"""How wide the picture's rim is, in parts of its longer side, and how much of a drawing's is paper."""
+
+HUELESS, MODELLED = 0.25, 0.15
+"""Saturation of what no crayon coloured, and how much of it is shade in a picture modelled in grey."""
+
 STEP, CROSSED = 0.4, 0.3
 """How steep an area's edge is, by a Sobel operator, and how much darker than round about a line is."""
 
 BARE = 0.06
 """Part of the edges between areas that no line follows from which on they were not drawn."""
+
+FEW = 0.005
+"""Part of the picture that lines cover at the least."""
 
 PAPER, LITTLE = 0.8, 0.2
 """Brightness of paper in parts of the brightest near by, and the part of a picture it covers at the least."""
@@ -49,18 +59,21 @@ def refuse_shaded(scan: Scan) -> None:
     """Refuse a photograph or a shaded painting.
 
     Drawn areas have lines round them, and paper beside them. In a photograph much is neither
-    as bright as paper nor as dark as ink, and areas meet without a line.
+    as bright as paper nor as dark as ink, areas meet without a line, and it goes on to the
+    border; a shaded drawing is grey where a coloured one has hues.
 
     Raises
     ------
     ArtError
         With what was measured, and what to do instead.
     """
-    bright = _brightness(scan.grey if scan.colour is None else scan.colour)
+    small = _small(scan.grey if scan.colour is None else scan.colour)
+    bright = _brightness(small)
     disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (LINE, LINE))
     area = np.asarray(cv2.morphologyEx(bright, cv2.MORPH_CLOSE, disc), np.float32)
-    shade = float(np.mean((area > SHADE[0]) & (area < SHADE[1])))
-    if shade < SHADED:
+    shaded = (area > SHADE[0]) & (area < SHADE[1])
+    shade = float(shaded.mean())
+    if shade < SHADED or (_framed(area) and np.mean(shaded & ~_hued(small)) < MODELLED):
         return
     bare = _bare_edges(area, bright)
     if bare > BARE or np.mean(bright > PAPER) < LITTLE:
@@ -71,12 +84,34 @@ def refuse_shaded(scan: Scan) -> None:
         )
 
 
-def _brightness(pixels: NDArray[np.uint8]) -> Ratios:
-    """Return the lightest channel's brightness (h, w) in parts of the brightest paper's in a wide round."""
+def _small(pixels: Pixels) -> Pixels:
+    """Return the picture (H, W[, 3]) as one of at most about SIDE pixels."""
     times = max(1, round(max(pixels.shape[:2]) / SIDE))
     height, width = (n // times for n in pixels.shape[:2])
     whole = pixels[: height * times, : width * times]
-    small = cv2.resize(whole, (width, height), interpolation=cv2.INTER_AREA)
+    return np.asarray(cv2.resize(whole, (width, height), interpolation=cv2.INTER_AREA), np.uint8)
+
+
+def _framed(area: Ratios) -> bool:
+    """Say whether the picture's rim is paper."""
+    rim = max(2, round(RIM * max(area.shape)))
+    inside = np.zeros(area.shape, bool)
+    inside[rim:-rim, rim:-rim] = True
+    return bool(np.mean(area[~inside] > PAPER) > FRAMED)
+
+
+def _hued(small: Pixels) -> Flags:
+    """Return where the picture (h, w[, 3]) is saturated: its lightest channel well above its darkest."""
+    if small.ndim == 2:
+        return np.zeros(small.shape, bool)
+    lightest, darkest = small.max(axis=2).astype(np.float32), small.min(axis=2)
+    hued: Flags = cv2.blur(lightest - darkest, (5, 5)) > HUELESS * np.maximum(cv2.blur(lightest, (5, 5)), 1)
+    return hued
+
+
+def _brightness(small: Pixels) -> Ratios:
+    """Return the lightest channel's brightness (h, w) in parts of the brightest paper's in a wide round."""
+    height, width = small.shape[:2]
     wide = 2 * (min(height, width) // 8) + 11
     square = np.ones((wide, wide), np.uint8)
     paper = cv2.morphologyEx(small, cv2.MORPH_CLOSE, square).astype(np.float32)
@@ -86,9 +121,14 @@ def _brightness(pixels: NDArray[np.uint8]) -> Ratios:
 
 
 def _bare_edges(area: Ratios, bright: Ratios) -> float:
-    """Return the part of the edges in `area` (h, w) that no line in `bright` (h, w) follows."""
+    """Return the part of the edges in `area` (h, w) that no line in `bright` (h, w) follows.
+
+    Where hardly anything is a line, that is all of them: shades that fade have no edges.
+    """
     steep = np.hypot(cv2.Sobel(area, cv2.CV_32F, 1, 0), cv2.Sobel(area, cv2.CV_32F, 0, 1)) > STEP
     line = ((area - bright) > CROSSED * area).astype(np.uint8)
+    if line.mean() < FEW:
+        return 1.0
     beside = cv2.dilate(line, np.ones((LINE, LINE), np.uint8)) > 0
     return float((steep & ~beside).sum()) / max(1.0, float(steep.sum()))
 
