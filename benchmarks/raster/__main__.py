@@ -12,7 +12,7 @@ from typing import get_args  # noqa: E402
 
 import cv2  # noqa: E402
 
-from benchmarks.raster import judge, levels, table  # noqa: E402
+from benchmarks.raster import judge, levels, speed, table  # noqa: E402
 from benchmarks.strokes import art, sources, worst  # noqa: E402
 
 
@@ -20,6 +20,9 @@ def main() -> None:
     """Print what was asked for."""
     cv2.setNumThreads(1)
     options = _options()
+    if options.speed:
+        speed.print_speed()
+        return
     arts = _arts(options)
     names = options.levels.split(",")
     if options.write:
@@ -41,6 +44,7 @@ def _options() -> argparse.Namespace:
     parser.add_argument("--worst", type=int, default=0, metavar="N", help="list the N worst of each level")
     parser.add_argument("--keep", type=Path, metavar="FOLDER", help="draws what was found: the worst, or all")
     parser.add_argument("--write", type=Path, metavar="FOLDER", help="only writes the aged pictures")
+    parser.add_argument("--speed", action="store_true", help="time and memory of the raster stage")
     return parser.parse_args()
 
 

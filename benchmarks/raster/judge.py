@@ -15,11 +15,11 @@ from numpy.typing import NDArray
 from benchmarks.raster.fit import fitted, scale_of, stretch_of
 from benchmarks.raster.levels import aged
 from benchmarks.raster.sheet import Aged, Placed
+from benchmarks.raster.stages import scan_of_file
 from benchmarks.strokes.art import Art
 from benchmarks.strokes.lines import Lines, lines_of
 from benchmarks.strokes.metrics import UNSURE, Score, Truth, score, truth_of
 from benchmarks.strokes.run import Run, found_lines
-from tracer.art.read import read_picture
 from tracer.geometry import affine
 from tracer.model.drawing import Drawing
 from tracer.model.scan import Scan
@@ -145,7 +145,7 @@ def _trace(path: Path) -> tuple[Scan | None, Drawing | None, str]:
     """Return what the tracer reads and finds, or why not."""
     scan = None
     try:
-        scan = read_picture(path)
+        scan = scan_of_file(path)
         return scan, find_strokes(scan, find_ink(scan)), ""
     except Exception:  # noqa: BLE001 - a drawing that breaks the chain is a result like any other
         return scan, None, traceback.format_exc().strip()
