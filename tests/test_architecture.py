@@ -52,6 +52,7 @@ HOMES = {
     "pypdfium2": {"art"},
     "shapely": {"geometry", "vector", "report"},
     "rustworkx": {"report"},
+    "svgelements": {"art"},
     "svgpathtools": {"geometry", "sheets"},
     "reportlab": {"sheets"},
     "jinja2": {"sheets"},
@@ -64,6 +65,7 @@ HOMES = {
 ONLY_INSIDE_FUNCTIONS = {
     "scipy",
     "skimage",
+    "svgelements",
     "svgpathtools",
     "reportlab",
     "jinja2",

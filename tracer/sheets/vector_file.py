@@ -76,13 +76,22 @@ def _write_plan(plan: Plan, path: Path, matrix: Array, called: tuple[str, str]) 
 def _paths(strokes: Iterable[Stroke], stops: Mapping[int, int]) -> list[str]:
     """Return a path element a stroke, its classes its kind and, where `stops` has it, its depth stop.
 
-    A dot is a curve of no length, which round ends show.
+    A dot is a curve of no length, which round ends show. The widths that the art has there are
+    data-widths, so that the file can be read again as the same strokes.
     """
     return [
         f'    <path id="stroke-{stroke.number}" class="{stroke.kind}'
-        f'{f" stop-{stops[stroke.number]}" if stroke.number in stops else ""}" d="{_path_data(stroke)}"/>'
+        f'{f" stop-{stops[stroke.number]}" if stroke.number in stops else ""}"{_widths(stroke)}'
+        f' d="{_path_data(stroke)}"/>'
         for stroke in strokes
     ]
+
+
+def _widths(stroke: Stroke) -> str:
+    """Return the attribute that holds a stroke's drawn widths, in the file's unit, evenly along it."""
+    if stroke.widths is None:
+        return ""
+    return f' data-widths="{" ".join(f"{width:.6g}" for width in stroke.widths)}"'
 
 
 def _path_data(stroke: Stroke) -> str:
@@ -107,7 +116,7 @@ def _save(path: Path, frame: _Frame, called: tuple[str, str], drawn: tuple[str, 
     pen = f'fill="none" stroke="black" stroke-width="{line:g}" stroke-linecap="round" stroke-linejoin="round"'
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
-        f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="{view}">',
+        f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="{view}" data-strokes="{group}">',
         f"  <title>{title}</title>",
         f"  <desc>{said}</desc>",
         f'  <g id="{group}" {pen}>',

@@ -1,0 +1,318 @@
+"""What is seen of areas and lines painted over one another.
+
+All borders and lines are cut where they cross. A piece of border is seen where there is
+ink on one side of it and none on the other; a piece of line where no ink lies beside it and
+nothing that was painted later covers both its sides. Pieces keep the cubics they were cut from.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.geometry import bezier
+from tracer.geometry.inside import Area, Inside
+from tracer.geometry.joints import find_joints
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+Index = NDArray[np.intp]
+
+SIDE = 0.01
+"""How far from a border its two sides are looked at, in the frame's unit (art pixels)."""
+
+AS_DARK = 0.25
+"""A line is lost in an area unless it is darker by more than this part of full darkness."""
+
+
+@dataclass(frozen=True, eq=False)
+class Layer:
+    """An area as painted.
+
+    Attributes
+    ----------
+    area : where.
+    order : what has a higher one lies above.
+    ink : 0 where it hides what lies below as paper would, else its darkness up to 1.
+    within : indices of the windows that it shows through: it is seen where it is in all of them.
+    """
+
+    area: Area
+    order: int
+    ink: float
+    within: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Line:
+    """A line as painted: cubics (n, 4, 2), and order, darkness and windows as for a Layer."""
+
+    curves: Array
+    closed: bool
+    order: int
+    ink: float = 1.0
+    within: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Seen:
+    """What is seen.
+
+    Attributes
+    ----------
+    rings : closed borders (n, 4, 2) of the ink, the ink on the right hand where y points down.
+    loose : pieces of border that close to no ring: where borders run along one another.
+    lines : for each line the pieces of it that are seen, as (cubics, closed).
+    """
+
+    rings: list[Array]
+    loose: list[Array]
+    lines: list[list[tuple[Array, bool]]]
+
+
+@dataclass(frozen=True, eq=False)
+class _Piece:
+    """A piece of chain `chain` from place `start` to `end` (beyond the last cubic where it runs over the
+    seam of a ring), between the nodes `tail` and `head`.
+    """
+
+    chain: int
+    start: float
+    end: float
+    tail: int
+    head: int
+
+
+def seen(layers: Sequence[Layer], lines: Sequence[Line], windows: Sequence[Area], tolerance: float) -> Seen:
+    """Return what is seen of layers and lines through windows; `tolerance` is for where they cross."""
+    areas = [layer.area for layer in layers] + list(windows)
+    if not areas:
+        return Seen([], [], [[(line.curves, line.closed)] for line in lines])
+    rings = [ring for area in areas for ring in area.rings]
+    chains = [(ring, True) for ring in rings] + [(line.curves, line.closed) for line in lines]
+    pieces = _cut(chains, tolerance)
+    states = _States(layers, windows, tolerance)
+    borders = [piece for piece in pieces if piece.chain < len(rings)]
+    return Seen(
+        *_rings(rings, borders, states),
+        _lines(lines, [p for p in pieces if p.chain >= len(rings)], len(rings), states),
+    )
+
+
+def _cut(chains: Sequence[tuple[Array, bool]], tolerance: float) -> list[_Piece]:
+    """Cut chains where they cross, and open ones at their ends; each chain's pieces follow one another."""
+    cuts: list[list[tuple[float, int]]] = [[] for _ in chains]
+    meetings = find_joints(chains, tolerance)
+    for node, meeting in enumerate(meetings):
+        for chain, t in meeting.members:
+            cuts[chain].append((t % len(chains[chain][0]) if chains[chain][1] else t, node))
+    pieces = []
+    for index, ((curves, closed), places) in enumerate(zip(chains, cuts, strict=True)):
+        ends = sorted(places)
+        if closed:
+            ends = [*ends, (ends[0][0] + len(curves), ends[0][1])] if ends else [(0.0, -1), (len(curves), -1)]
+        else:
+            ends = [(0.0, -1), *(p for p in ends if 0 < p[0] < len(curves)), (len(curves), -1)]
+        pieces += [_Piece(index, a, b, tail, head) for (a, tail), (b, head) in pairwise(ends) if b > a]
+    return pieces
+
+
+class _States:
+    """What lies uppermost on both sides of pieces."""
+
+    def __init__(self, layers: Sequence[Layer], windows: Sequence[Area], tolerance: float) -> None:
+        self.layers = layers
+        self.inside = Inside([layer.area for layer in layers] + list(windows), tolerance / 10)
+        self.order = np.array([layer.order for layer in layers], float)
+        self.ink = np.array([layer.ink for layer in layers], float)
+
+    def uppermost(self, points: Array) -> Index:
+        """Return the index of the uppermost layer at `points` (m, 2), -1 where there is none."""
+        point, area = self.inside.of(points)
+        count = len(self.layers)
+        layer, window = area < count, area >= count
+        gates = set(zip(point[window].tolist(), (area[window] - count).tolist(), strict=True))
+        top = np.full(len(points), -1)
+        for p, k in zip(point[layer].tolist(), area[layer].tolist(), strict=True):
+            one = self.layers[k]
+            above = top[p] < 0 or one.order > self.layers[top[p]].order
+            if above and all((p, w) in gates for w in one.within):
+                top[p] = k
+        return top
+
+    def through(self, points: Array, within: Sequence[tuple[int, ...]]) -> Flags:
+        """Say which `points` (m, 2) lie in all the windows that `within` names for each."""
+        if not any(within):
+            return np.ones(len(points), bool)
+        point, area = self.inside.of(points)
+        gates = set(zip(point.tolist(), (area - len(self.layers)).tolist(), strict=True))
+        return np.array([all((p, w) in gates for w in one) for p, one in enumerate(within)], bool)
+
+
+def _sides(chains: Sequence[Array], pieces: Sequence[_Piece]) -> tuple[Array, Array]:
+    """Return points (m, 2) just right and just left of the middle of each piece, y pointing down."""
+    right, left = np.zeros((len(pieces), 2)), np.zeros((len(pieces), 2))
+    for k, piece in enumerate(pieces):
+        curves = chains[piece.chain]
+        t = np.array([(piece.start + piece.end) / 2 % len(curves)])
+        point, along = bezier.points_at(curves, t)[0], bezier.tangents_at(curves, t)[0]
+        normal = SIDE * np.array([-along[1], along[0]])
+        right[k], left[k] = point + normal, point - normal
+    return right, left
+
+
+def _rings(rings: Sequence[Array], pieces: list[_Piece], states: _States) -> tuple[list[Array], list[Array]]:
+    """Return the seen borders as closed rings with the ink on their right, and what closes to none."""
+    right, left = (states.uppermost(side) for side in _sides(rings, pieces))
+    ink = np.append(states.ink > 0, False)  # the last stands for no layer at all
+    sides = ink[right].astype(np.int_) - ink[left]
+    runs = _distinct(rings, [(run, side) for run, side in _runs(rings, pieces, sides) if side])
+    whole = [_chain(rings, run, side) for run, side in runs if run.tail == run.head and _closes(rings, run)]
+    parts = [(run, side) for run, side in runs if not (run.tail == run.head and _closes(rings, run))]
+    linked, loose = _linked(rings, parts)
+    return whole + linked, loose
+
+
+def _closes(chains: Sequence[Array], run: _Piece) -> bool:
+    return run.end - run.start >= len(chains[run.chain])
+
+
+def _runs(
+    chains: Sequence[Array], pieces: list[_Piece], states: NDArray[np.int_]
+) -> list[tuple[_Piece, int]]:
+    """Join pieces of a chain that follow one another in the same state, over a ring's seam too."""
+    runs: list[tuple[_Piece, int]] = []
+    first = 0
+    for piece, state in zip(pieces, states.tolist(), strict=True):
+        if runs and runs[-1][0].chain == piece.chain:
+            last, before = runs[-1]
+            if before == state and last.end == piece.start:
+                runs[-1] = _Piece(piece.chain, last.start, piece.end, last.tail, piece.head), state
+                continue
+        else:
+            _over_seam(chains, runs, first)
+            first = len(runs)
+        runs.append((piece, state))
+    _over_seam(chains, runs, first)
+    return runs
+
+
+def _over_seam(chains: Sequence[Array], runs: list[tuple[_Piece, int]], first: int) -> None:
+    """Join the last run of a chain with its first where they are one round the seam."""
+    if len(runs) - first < 2:
+        return
+    (head, state), (tail, other) = runs[first], runs[-1]
+    if state == other and tail.end == head.start + len(chains[head.chain]):
+        end = tail.end + head.end - head.start
+        runs[first] = _Piece(head.chain, tail.start, end, tail.tail, head.head), state
+        del runs[-1]
+
+
+def _chain(chains: Sequence[Array], run: _Piece, side: int) -> Array:
+    """Return the cubics of a run, backwards where `side` is negative."""
+    curves = chains[run.chain]
+    count = len(curves)
+    if run.end - run.start >= count and run.start == int(run.start):
+        piece = np.roll(curves, -int(run.start), axis=0) if run.start % count else curves
+    elif run.end <= count:
+        piece = bezier.between(curves, run.start, run.end)
+    elif run.start >= count:
+        piece = bezier.between(curves, run.start - count, run.end - count)
+    else:
+        parts = [bezier.between(curves, run.start, count), bezier.between(curves, 0.0, run.end - count)]
+        piece = np.concatenate(parts)
+    return piece if side > 0 else bezier.reverse(piece)
+
+
+def _distinct(chains: Sequence[Array], runs: list[tuple[_Piece, int]]) -> list[tuple[_Piece, int]]:
+    """Drop runs that lie on another between the same nodes."""
+    kept: list[tuple[_Piece, int]] = []
+    known: dict[tuple[int, int], list[Array]] = {}
+    for run, side in runs:
+        ends = (run.tail, run.head) if side > 0 else (run.head, run.tail)
+        way = _chain(chains, run, side)
+        middle = bezier.points_at(way, np.array([len(way) / 2]))[0]
+        others = known.setdefault(ends, [])
+        if not any(_near(other, middle) for other in others):
+            kept.append((run, side))
+            others.append(way)
+    return kept
+
+
+def _near(way: Array, point: Array) -> bool:
+    """Say whether a point lies on a chain, within the reach in which sides are looked at."""
+    along = bezier.points_at(way, np.linspace(0, len(way), 64 * len(way) + 1))
+    a, d = along[:-1], np.diff(along, axis=0)
+    u = np.clip(((point - a) * d).sum(axis=1) / np.maximum((d * d).sum(axis=1), 1e-300), 0, 1)
+    return bool(np.hypot(*(a + u[:, None] * d - point).T).min() < 3 * SIDE)
+
+
+def _linked(chains: Sequence[Array], runs: list[tuple[_Piece, int]]) -> tuple[list[Array], list[Array]]:
+    """Link runs, each the way that has ink on its right, from node to node into closed rings.
+
+    Where several go on the one that keeps most to the right is taken: what touches at
+    a corner stays apart.
+    """
+    ways = [_chain(chains, run, side) for run, side in runs]
+    ends = [(run.tail, run.head) if side > 0 else (run.head, run.tail) for run, side in runs]
+    free: dict[int, list[int]] = {}
+    for k, (tail, _) in enumerate(ends):
+        free.setdefault(tail, []).append(k)
+    rings: list[Array] = []
+    loose: list[Array] = []
+    for first in range(len(ways)):
+        if first not in free.get(ends[first][0], []):
+            continue
+        free[ends[first][0]].remove(first)
+        path, node = [first], ends[first][1]
+        while node != ends[first][0] and free.get(node):
+            following = max(free[node], key=lambda k: _turn(ways[path[-1]], ways[k]))
+            free[node].remove(following)
+            path.append(following)
+            node = ends[following][1]
+        (rings if node == ends[first][0] else loose).append(_joined([ways[k] for k in path]))
+    return rings, loose
+
+
+def _turn(before: Array, after: Array) -> float:
+    """Return the angle by which the way turns to the right, y pointing down."""
+    a = bezier.tangents_at(before, np.array([float(len(before))]))[0]
+    b = bezier.tangents_at(after, np.array([0.0]))[0]
+    return float(np.arctan2(a[0] * b[1] - a[1] * b[0], a @ b))
+
+
+def _joined(ways: list[Array]) -> Array:
+    """Return ways that follow one another as one chain; each begins exactly where the last ended."""
+    for before, after in zip(ways, [*ways[1:], ways[0]], strict=True):
+        gap = after[0, 0] - before[-1, 3]
+        if np.hypot(*gap) < 1.0:
+            before[-1, 3] += gap
+            before[-1, 2] += gap
+    return np.concatenate(ways)
+
+
+def _lines(
+    lines: Sequence[Line], pieces: list[_Piece], first: int, states: _States
+) -> list[list[tuple[Array, bool]]]:
+    """Return the pieces that are seen of each line."""
+    own = [_Piece(p.chain - first, p.start, p.end, p.tail, p.head) for p in pieces]
+    curves = [line.curves for line in lines]
+    sides = _sides(curves, own)
+    within = [lines[piece.chain].within for piece in own]
+    order = np.array([lines[piece.chain].order for piece in own], float)
+    ink = np.array([lines[piece.chain].ink for piece in own], float)
+    lost, clear = np.zeros(len(own), bool), np.zeros(len(own), bool)
+    above, dark = np.append(states.order, -np.inf), np.append(states.ink, 0.0)
+    for side in sides:
+        top = states.uppermost(side)
+        covered = above[top] > order
+        lost |= (dark[top] > 0) & (covered | (ink < dark[top] + AS_DARK))
+        clear |= ~covered & states.through(side, within)
+    parts: list[list[tuple[Array, bool]]] = [[] for _ in lines]
+    for run, state in _runs(curves, own, (clear & ~lost).astype(np.int_)):
+        if state:
+            whole = lines[run.chain].closed and _closes(curves, run)
+            parts[run.chain].append((_chain(curves, run, 1), whole))
+    return parts
