@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from tracer.art.read import _bytes_of
+from tracer.art.files import opened
 from tracer.art.svg_ink import inked, marks_of
 from tracer.art.svg_marks import colouring, count_paints, on_page
 from tracer.art.svg_notes import nothing_to_follow, sentences
@@ -58,7 +58,8 @@ def read_svg(path: Path, reading: Reading = AS_IT_IS) -> Drawing:
     ArtError
         Where the file cannot be read, is no SVG or draws nothing that can be followed.
     """
-    data = _bytes_of(path)
+    with opened(path) as file:
+        data = file.read()
     root = tree_of(data, path.name)
     page = page_of(root)
     walk = Walk(root, page, path.name)
