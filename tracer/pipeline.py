@@ -20,6 +20,7 @@ from tracer.model.scan import Scan
 from tracer.model.sizes import Sizes
 from tracer.raster.ink import find_ink
 from tracer.raster.steps import write_ink_steps
+from tracer.raster.straighten import straightened
 from tracer.reading import AS_IT_IS, Reading
 from tracer.report.build import Planner
 from tracer.report.fix import Fix
@@ -69,12 +70,15 @@ def trace(
     ArtError
         Where the picture cannot be read, or holds nothing to follow.
     """
+    return _drawn(_read(art, reading, say), reading, tolerance, keep_steps, say)
+
+
+def _read(art: Any, reading: Reading, say: Say) -> Scan:
+    """Read a picture, and lay it straight."""
     if isinstance(art, np.ndarray):
-        scan = scan_of(art, dpi=reading.dpi)
-    else:
-        say(f"reading {Path(art).name}")
-        scan = read_picture(Path(art), reading)
-    return _drawn(scan, reading, tolerance, keep_steps, say)
+        return straightened(scan_of(art, reading), reading)
+    say(f"reading {Path(art).name}")
+    return straightened(read_picture(Path(art), reading), reading)
 
 
 def _drawn(
@@ -215,8 +219,7 @@ class Work:
         """Read and trace one picture, or recall it."""
         key = (spec.art, spec.reading)
         if key not in self._traced:
-            self.say(f"reading {Path(spec.art).name}")
-            scan = read_picture(Path(spec.art), spec.reading)
+            scan = _read(spec.art, spec.reading, self.say)
             self._traced[key] = scan, _drawn(scan, spec.reading, self.tolerance, self.keep_steps, self.say)
         return self._traced[key]
 

@@ -234,7 +234,7 @@ def test_spoilt_bytes_give_a_scan_or_an_art_error(
     ],
 )
 def test_arrays_of_any_depth(array: np.ndarray, middle: int) -> None:
-    scan = scan_of(array, dpi=254)
+    scan = scan_of(array, Reading(dpi=254))
     assert scan.grey.shape == (20, 30)
     assert scan.grey[0, 0] == middle
     assert (scan.colour is not None) == (array.ndim == 3)

@@ -38,7 +38,7 @@ def test_the_angle_is_found(angle_deg: float, *, text: bool) -> None:
 
 
 def test_the_scan_is_turned_back_whole_and_keeps_its_size() -> None:
-    scan = scan_of(ruled(6.0), dpi=150)
+    scan = scan_of(ruled(6.0), Reading(dpi=150))
     flat = straightened(scan, ASKEW)
     assert skew_deg(flat.grey) == pytest.approx(0, abs=0.1)
     assert flat.mm_per_px == scan.mm_per_px
@@ -49,7 +49,7 @@ def test_the_scan_is_turned_back_whole_and_keeps_its_size() -> None:
 
 
 def test_a_scan_is_left_alone_unless_asked() -> None:
-    scan = scan_of(ruled(6.0), dpi=150)
+    scan = scan_of(ruled(6.0), Reading(dpi=150))
     assert straightened(scan) is scan
 
 

@@ -7,14 +7,17 @@ from numpy.typing import NDArray
 
 from tracer.art.admit import check_size
 from tracer.art.depth import eight_bits
+from tracer.art.resolution import scale_of
+from tracer.art.sheet import Entry
 from tracer.errors import ArtError
 from tracer.model.scan import Scan
+from tracer.reading import AS_IT_IS, Reading
 
 if TYPE_CHECKING:
     from PIL.Image import Image
 
 
-def scan_of(array: NDArray[np.generic], *, dpi: float | None = None, name: str = "array") -> Scan:
+def scan_of(array: NDArray[np.generic], reading: Reading = AS_IT_IS, *, name: str = "array") -> Scan:
     """Return a Scan of an array (H, W) or (H, W, 3) of red, green, blue; 0 black to 255 white.
 
     Truth values are black and white, floating point arrays are taken as 0 to 1 where nothing
@@ -29,10 +32,10 @@ def scan_of(array: NDArray[np.generic], *, dpi: float | None = None, name: str =
         raise ArtError(f"An array of shape {array.shape} is no picture: (H, W) or (H, W, 3) is needed.")
     check_size(array.shape[1], array.shape[0], name)
     pixels = eight_bits(array)
-    mm_per_px, source = (25.4 / dpi, f"{dpi:g} dpi, as said") if dpi else (None, "unknown")
+    size = scale_of(reading, Entry(None, "unknown"), array.shape[1], array.shape[0], 1.0)
     if pixels.ndim == 2:
-        return Scan(pixels, None, mm_per_px, source, name)
-    return Scan(_luma(pixels), pixels, mm_per_px, source, name)
+        return Scan(pixels, None, size.mm_per_px, size.words, name)
+    return Scan(_luma(pixels), pixels, size.mm_per_px, size.words, name)
 
 
 def image_of(scan: Scan) -> "Image":
