@@ -104,16 +104,56 @@ def scanned(
     return pdf((entries, content), others=[picture(array.shape[1], array.shape[0], array.tobytes())])
 
 
-def test_a_scan_comes_at_its_own_resolution(tmp_path: Path) -> None:
-    scan = read(tmp_path, scanned(noise(), b"115.2 0 0 76.8 0 0"))
-    assert scan.grey.shape == noise().shape
+PLACES = [
+    (b"115.2 0 0 76.8 0 0", 0),
+    (b"115.2 0 0 -76.8 0 76.8", 1),  # upside down in the file, as some writers put it
+    (b"114.2 0 0 76.133333 0.4 0.5", 0),  # a margin all round
+    (b"116.2 0 0 77.466667 -.5 -.3", 0),  # over the page's edge
+]
+"""Where the scan is put on its page, and whether upside down."""
+
+
+@pytest.mark.parametrize("rotate", [0, 90, 180, 270])
+@pytest.mark.parametrize(("place", "flipped"), PLACES)
+def test_a_scan_comes_pixel_for_pixel(tmp_path: Path, place: bytes, flipped: bool, rotate: int) -> None:
+    page = f"/MediaBox[0 0 115.2 76.8]/Rotate {rotate}"  # clockwise (ISO 32000-1, table 30)
+    scan = read(tmp_path, scanned(noise(), place, page))
+    shown = np.rot90(scan.grey, rotate // 90)
+    wanted = noise()[::-1] if flipped else noise()
+    middle = wanted[40:120, 40:200]
+    assert scan.mm_per_px == pytest.approx(25.4 / (240 / float(place.split()[0]) * 72), rel=1e-3)
+    fits = [
+        (y, x)
+        for y in range(34, 47)
+        for x in range(34, 47)
+        if np.array_equal(shown[y : y + 80, x : x + 160], middle)
+    ]
+    assert len(fits) == 1, "no pixel is mixed with its neighbours"
+
+
+def test_a_scan_put_in_on_its_side(tmp_path: Path) -> None:
+    data = scanned(noise(), b"0 115.2 -76.8 0 76.8 0", "/MediaBox[0 0 76.8 115.2]")
+    assert np.array_equal(read(tmp_path, data).grey, np.rot90(noise()))
+
+
+def test_a_scan_that_leans_is_still_one(tmp_path: Path) -> None:
+    scan = read(tmp_path, scanned(noise(), b"115.2 2 -2 76.8 1 -1"))
+    assert scan.mm_per_px == pytest.approx(25.4 / 150, rel=2e-3)
+
+
+def test_a_facsimile_gets_square_pixels(tmp_path: Path) -> None:
+    scan = read(tmp_path, scanned(noise(240, 80), b"115.2 0 0 76.8 0 0"))
+    assert scan.grey.shape == (160, 240)
     assert scan.mm_per_px == pytest.approx(25.4 / 150)
 
 
-def test_a_scan_on_a_page_that_is_turned(tmp_path: Path) -> None:
-    page = "/MediaBox[0 0 115.2 76.8]/Rotate 90"
-    scan = read(tmp_path, scanned(noise(), b"115.2 0 0 76.8 0 0", page))
-    assert scan.grey.shape == noise().shape[::-1]
+def test_a_scan_in_strips(tmp_path: Path) -> None:
+    upper, lower = noise()[:80], noise()[80:]
+    entries = "/MediaBox[0 0 115.2 76.8]/Resources<</XObject<</I 3 0 R/J 4 0 R>>>>"
+    content = b"q 115.2 0 0 38.4 0 38.4 cm /I Do Q q 115.2 0 0 38.4 0 0 cm /J Do Q"
+    data = pdf((entries, content), others=[picture(240, 80, half.tobytes()) for half in (upper, lower)])
+    scan = read(tmp_path, data)
+    assert scan.grey.shape == (160, 240)
     assert scan.mm_per_px == pytest.approx(25.4 / 150)
 
 

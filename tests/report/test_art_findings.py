@@ -29,9 +29,7 @@ def test_nothing_of_a_good_picture_nor_of_one_that_never_was() -> None:
     assert not told(replace(ART, quality=None))
 
 
-@pytest.mark.parametrize(
-    ("pixels", "severity"), [(3.9, "risk"), (4.0, "note"), (5.9, "note"), (6.0, None)]
-)
+@pytest.mark.parametrize(("pixels", "severity"), [(3.9, "risk"), (4.0, "note"), (5.9, "note"), (6.0, None)])
 def test_pixels_across_a_line(pixels: float, severity: str | None) -> None:
     found = told(replace(ART, quality=replace(GOOD, line_px=pixels, blur_px=0.0)))
     assert [f.severity for f in found] == ([severity] if severity else [])

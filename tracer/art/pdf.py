@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, BinaryIO
 from tracer.art.admit import check_page, check_size
 from tracer.art.modes import BAND, collected
 from tracer.art.pdf_contents import Contents, contents_of
+from tracer.art.pdf_grid import Grid, plain_grid, scan_grid
 from tracer.art.resolution import BELIEVABLE_DPI
 from tracer.art.sheet import Entry, Sheet
 from tracer.errors import ArtError
@@ -76,13 +77,26 @@ def _sheet(document: Any, index: int, name: str, dpi: float | None, notes: list[
         raise ArtError(f"Page {index + 1} of {name} has no size: save it again.")
     contents = contents_of(page, unit)
     density = contents.density(width, height, dpi)
-    check_size(round(width * density), round(height * density), name)
-    # A little less than a whole number of pixels is rounded up to it.
-    bitmap = page.render(scale=density * unit * (1 - 1e-7), rev_byteorder=True)
-    pixels = collected(_bands(bitmap.to_numpy()), (bitmap.width, bitmap.height))
+    grid = scan_grid(page, unit, contents.placed) if contents.placed and density == contents.scanned else None
+    grid = grid or plain_grid(page, unit, density)
+    check_size(grid.width, grid.height, name)
+    pixels = collected(_bands(_drawn(page, grid)), (grid.width, grid.height))
     shrunk = 1.0 if contents.scanned is None else max(1.0, contents.scanned / density)
-    entry = _entry(contents, width, height, bitmap.width)
+    entry = _entry(contents, width, height, grid)
     return Sheet(*pixels, entry, shrunk, (*notes, *contents.words(density)))
+
+
+def _drawn(page: Any, grid: Grid) -> Any:
+    """Return a page drawn on white, (H, W, 3) red, green, blue."""
+    import pypdfium2
+    import pypdfium2.raw as pdfium
+
+    size = (grid.width, grid.height)
+    bitmap = pypdfium2.PdfBitmap.new_native(*size, pdfium.FPDFBitmap_BGR, rev_byteorder=True)
+    bitmap.fill_rect((255, 255, 255, 255), 0, 0, *size)
+    how = pdfium.FPDF_ANNOT | pdfium.FPDF_REVERSE_BYTE_ORDER
+    pdfium.FPDF_RenderPageBitmap(bitmap, page, 0, 0, *size, 0, how)
+    return bitmap.to_numpy()
 
 
 def _bands(pixels: Any) -> Iterator["Image"]:
@@ -91,17 +105,17 @@ def _bands(pixels: Any) -> Iterator["Image"]:
     import PIL.Image
 
     for top in range(0, pixels.shape[0], BAND):
-        yield PIL.Image.fromarray(np.ascontiguousarray(pixels[top : top + BAND, :, :3]))
+        yield PIL.Image.fromarray(np.ascontiguousarray(pixels[top : top + BAND]))
 
 
-def _entry(contents: Contents, width: float, height: float, across: int) -> Entry:
-    """Return the size of a pixel of a page of `width` x `height` inches drawn `across` pixels wide."""
+def _entry(contents: Contents, width: float, height: float, grid: Grid) -> Entry:
+    """Return the size of a pixel of a page of `width` x `height` inches."""
     scan = contents.scanned
     if scan is not None and not BELIEVABLE_DPI[0] <= scan <= BELIEVABLE_DPI[1]:
         words = f"unknown: the {scan:.0f} dpi of the picture on the PDF's page are not believable"
         return Entry(None, words)
     words = f"the PDF's page, {width * 25.4:.0f} x {height * 25.4:.0f} mm"
-    return Entry(width * 25.4 / across, words, of_page=scan is None)
+    return Entry(grid.inches * 25.4, words, of_page=scan is None)
 
 
 def _user_unit(document: Any, index: int) -> float:

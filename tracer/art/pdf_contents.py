@@ -27,7 +27,26 @@ MOST_LOOKED_AT = 20_000
 DEEPEST = 5
 """Drawings within drawings that are looked into."""
 
-Matrix = tuple[float, float, float, float]
+ASKEW = 1e-3
+"""Part of its size by which a picture leans that is put in straight, but for rounding."""
+
+Matrix = tuple[float, float, float, float, float, float]
+_AS_IT_IS: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
+
+
+@dataclass(frozen=True)
+class Placed:
+    """Where a picture stands upright, or on its side, on a page.
+
+    Attributes
+    ----------
+    box : left, bottom, right, top, in the page's units, before the page is turned.
+    across, down : its pixels along the page's width and height, before the page is turned.
+    """
+
+    box: tuple[float, float, float, float]
+    across: int
+    down: int
 
 
 @dataclass(frozen=True)
@@ -37,11 +56,13 @@ class Contents:
     Attributes
     ----------
     scanned : dots per inch of the scan that fills the page; None where it is something else.
+    placed : where that scan stands, None where it comes in pieces or askew.
     pictured : dots per inch of the finest picture on it, 0 without one.
     thinnest : width in inches of its thin lines, None where no line is drawn as one.
     """
 
     scanned: float | None
+    placed: Placed | None
     pictured: float
     thinnest: float | None
 
@@ -68,24 +89,23 @@ def contents_of(page: Any, unit: float) -> Contents:
     """Look at what is on a page of PDFium's, whose unit is so many inches."""
     import pypdfium2.raw as pdfium
 
-    covered, finest, others, widths = 0.0, 0.0, False, []
-    for thing, (a, b, c, d) in islice(_things(page, None, (1.0, 0.0, 0.0, 1.0), 0), MOST_LOOKED_AT):
+    covered, finest, others, widths, placed = 0.0, 0.0, False, [], []
+    for thing, matrix in islice(_things(page, None, _AS_IT_IS, 0), MOST_LOOKED_AT):
+        area = abs(matrix[0] * matrix[3] - matrix[1] * matrix[2])  # of the unit square
         if thing.type == pdfium.FPDF_PAGEOBJ_IMAGE:
-            across, down = thing.get_px_size()
-            wide, high = hypot(a, b) * unit, hypot(c, d) * unit
-            covered += abs(a * d - b * c) * unit * unit
-            if min(wide, high) > 0:
-                finest = max(finest, across / wide, down / high)
+            covered += area
+            finest = max(finest, _density(thing.get_px_size(), matrix, unit))
+            placed.append(_placed(thing.get_px_size(), matrix))
         elif thing.type == pdfium.FPDF_PAGEOBJ_PATH:
             others = True
             if (width := _stroke_width(thing)) > 0:
-                widths.append(width * sqrt(abs(a * d - b * c)) * unit)
+                widths.append(width * sqrt(area) * unit)
         elif thing.type == pdfium.FPDF_PAGEOBJ_SHADING:
             others = True
-    width, height = (side * unit for side in page.get_size())
+    width, height = page.get_size()
     scan = finest > 0 and not others and covered >= WHOLE * width * height
     thin = sorted(widths)[len(widths) // 10] if widths else None
-    return Contents(finest if scan else None, finest, thin)
+    return Contents(finest if scan else None, placed[0] if len(placed) == 1 else None, finest, thin)
 
 
 def _things(page: Any, form: Any, into: Matrix, depth: int) -> Iterator[tuple[Any, Matrix]]:
@@ -93,8 +113,7 @@ def _things(page: Any, form: Any, into: Matrix, depth: int) -> Iterator[tuple[An
     import pypdfium2.raw as pdfium
 
     for thing in page.get_objects(max_depth=1, form=form):
-        matrix = thing.get_matrix().get()[:4]
-        whole = _after(matrix, into)
+        whole = _after(thing.get_matrix().get(), into)
         if thing.type != pdfium.FPDF_PAGEOBJ_FORM:
             yield thing, whole
         elif depth < DEEPEST:
@@ -102,9 +121,32 @@ def _things(page: Any, form: Any, into: Matrix, depth: int) -> Iterator[tuple[An
 
 
 def _after(first: Matrix, then: Matrix) -> Matrix:
-    """Return the product of two matrices (a, b, c, d) (ISO 32000-1, 8.3.4)."""
-    (a, b, c, d), (e, f, g, h) = first, then
-    return a * e + b * g, a * f + b * h, c * e + d * g, c * f + d * h
+    """Return the product of two matrices (ISO 32000-1, 8.3.4)."""
+    (a, b, c, d, e, f), (p, q, r, s, x, y) = first, then
+    return a * p + b * r, a * q + b * s, c * p + d * r, c * q + d * s, e * p + f * r + x, e * q + f * s + y
+
+
+def _density(pixels: tuple[int, int], matrix: Matrix, unit: float) -> float:
+    """Return the dots per inch of a picture that fills the unit square under `matrix`."""
+    wide, high = hypot(matrix[0], matrix[1]) * unit, hypot(matrix[2], matrix[3]) * unit
+    return max(pixels[0] / wide, pixels[1] / high) if min(wide, high) > 0 else 0.0
+
+
+def _placed(pixels: tuple[int, int], matrix: Matrix) -> Placed | None:
+    """Return where a picture stands that fills the unit square under `matrix`, None where it leans."""
+    a, b, c, d, x, y = matrix
+    box = (
+        x + min(a, 0) + min(c, 0),
+        y + min(b, 0) + min(d, 0),
+        x + max(a, 0) + max(c, 0),
+        y + max(b, 0) + max(d, 0),
+    )
+    slack = ASKEW * max(map(abs, (a, b, c, d)))
+    if max(abs(b), abs(c)) < slack < min(abs(a), abs(d)):
+        return Placed(box, *pixels)
+    if max(abs(a), abs(d)) < slack < min(abs(b), abs(c)):
+        return Placed(box, *pixels[::-1])
+    return None
 
 
 def _stroke_width(path: Any) -> float:
