@@ -10,6 +10,7 @@ from tracer.art.read import scan_of
 from tracer.model.drawing import Drawing, Stroke
 from tracer.model.scan import Scan
 from tracer.raster.ink import find_ink
+from tracer.reading import AS_IT_IS, Reading
 from tracer.vector.strokes import find_strokes
 
 FINER = 8
@@ -61,11 +62,16 @@ class Page:
     def drawing(self) -> Drawing:
         return traced(self.grey)
 
+    @property
+    def as_drawn(self) -> Drawing:
+        """The drawing with all gaps left open."""
+        return traced(self.grey, reading=Reading(close_gaps=False))
 
-def traced(grey: np.ndarray, tolerance: float | None = None) -> Drawing:
+
+def traced(grey: np.ndarray, tolerance: float | None = None, reading: Reading = AS_IT_IS) -> Drawing:
     """The drawing of a grey or coloured array."""
     scan = scan_of(grey)
-    return find_strokes(scan, find_ink(scan), tolerance=tolerance)
+    return find_strokes(scan, find_ink(scan, reading), tolerance=tolerance)
 
 
 def ends_of(stroke: Stroke) -> np.ndarray:

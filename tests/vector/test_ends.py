@@ -67,7 +67,7 @@ def test_round_ends_a_pixel_and_a_half_apart_are_two_strokes(width: float, tilt_
     page = Page()
     for one, other in zip(inner, outer, strict=True):
         page.line(tuple(one), tuple(other), width=width)
-    drawing = page.drawing
+    drawing = page.as_drawn
     assert len(drawing.strokes) == 2
     for stroke in drawing.strokes:
         gaps = [np.hypot(*(ends_of(stroke) - place).T).min() for place in inner]
@@ -75,7 +75,7 @@ def test_round_ends_a_pixel_and_a_half_apart_are_two_strokes(width: float, tilt_
 
 
 def test_a_stem_that_stops_short_of_its_bar_stays_apart() -> None:
-    drawing = Page().line((40, 100), (260, 100)).line((150.3, 109.5), (150.3, 180)).drawing
+    drawing = Page().line((40, 100), (260, 100)).line((150.3, 109.5), (150.3, 180)).as_drawn
     assert len(drawing.strokes) == 2
     assert drawing.joints == ()
     stem = min(drawing.strokes, key=lambda stroke: stroke.length)

@@ -185,7 +185,7 @@ def test_a_solid_keeps_its_sharp_corners() -> None:
 def test_ends_that_nearly_touch_stay_apart(gap: float) -> None:
     # `gap` of white paper between two round ends, half a line's width and more: the pen was lifted there.
     left, right = 150 - gap / 2 - 4, 150 + gap / 2 + 4
-    drawing = Page().line((40, 100), (left, 100)).line((right, 100), (260, 100)).drawing
+    drawing = Page().line((40, 100), (left, 100)).line((right, 100), (260, 100)).as_drawn
     assert counts(drawing) == (2, 0)
     ends = np.sort(np.concatenate([ends_of(stroke)[:, 0] for stroke in drawing.strokes]))
     assert ends[1:3] == pytest.approx([left, right], abs=0.5)

@@ -12,6 +12,7 @@ from tracer.model.scan import Scan
 from tracer.raster.binarize import LEVEL, depths, ink_mask, levelled, ridge_widths
 from tracer.raster.clean import clean
 from tracer.raster.darkness import darkness_of
+from tracer.raster.gaps import with_gaps_closed
 from tracer.raster.grid import Grid, coarser, grid_of, padded, widest_line
 from tracer.raster.kind import refuse_shaded, refuse_text
 from tracer.raster.polarity import light_on_dark
@@ -57,7 +58,8 @@ def find_ink(scan: Scan, reading: Reading = AS_IT_IS) -> Ink:
         raise ArtError(f"{scan.name} holds only specks, no line to follow: use a sharper or larger picture.")
     separated = _outlined if reading.follow == "edge" else _separated
     ink = separated(darkness, mask, grid)
-    return replace(ink, mends=tuple(mends + left_out + cleaned), quality=quality_of(ink, scan.grey))
+    ink = replace(ink, mends=tuple(mends + left_out + cleaned), quality=quality_of(ink, scan.grey))
+    return ink if reading.follow == "edge" else with_gaps_closed(ink, scan.name, reading)
 
 
 def _enlarged(darkness: Grey, times: int) -> Grey:
