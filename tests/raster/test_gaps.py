@@ -60,7 +60,7 @@ def test_a_gap_up_to_a_pens_width_becomes_line(
     (mend,) = gaps_of(drawing)
     assert (mend.kind, mend.number) == ("gap closed", 1)
     assert (mend.x, mend.y) == pytest.approx(place, abs=0.12 * width)
-    assert mend.size_px == pytest.approx(gap, abs=0.6)
+    assert mend.size_px == pytest.approx(gap, abs=1.0)
 
 
 @settings(max_examples=20, deadline=None)
