@@ -154,16 +154,18 @@ def _trace(path: Path) -> tuple[Scan | None, Drawing | None, str]:
 def _where(picture: Aged, scan: Scan | None) -> Placed:
     """Return where the page lies in the picture that the strokes were found in.
 
-    A photograph that was flattened covers its sheet from corner to corner; one that was not is placed by the
-    map that keeps angles.
+    A photograph that was flattened covers its sheet from corner to corner, by the size the tracer says of it
+    if it says one; a photograph that was not is placed by the map that keeps angles.
     """
     if scan is None or picture.sheet is None:
         return picture.placed
     pixels = scan.grey if scan.colour is None else scan.colour
-    if scan.mm_per_px is None or scan.grey.shape == picture.placed.pixels.shape[:2]:
+    if scan.grey.shape == picture.placed.pixels.shape[:2]:
         return replace(picture.placed, pixels=pixels)
-    x, y = picture.sheet.corner
-    return Placed(pixels, affine.compose(affine.translation(x, y), affine.scaling(scan.mm_per_px)))
+    mm_per_px = scan.mm_per_px or picture.sheet.size[0] / scan.grey.shape[1]
+    return Placed(
+        pixels, affine.compose(affine.translation(*picture.sheet.corner), affine.scaling(mm_per_px))
+    )
 
 
 def told(results: Iterator[Judged], count: int) -> Iterator[Judged]:

@@ -94,11 +94,22 @@ def _scene(art: Art, sheet: Sheet, view: tuple[Array, Frame], rng: np.random.Gen
     warp = half @ matrix @ np.diag([1 / PRINT, 1 / PRINT, 1]) @ np.linalg.inv(half)
     ink = cv2.warpPerspective(_printout(art, sheet), warp, frame, flags=cv2.INTER_LINEAR)
     page = SHEEN + (1 - SHEEN) * printed(ink.astype(np.float32) / 255, (244, 244, 242))
-    where = np.zeros(frame[::-1], np.uint8)
-    cv2.fillConvexPoly(where, np.round(256 * (sheet.corners_px - 0.5)).astype(np.int32), 255, cv2.LINE_AA, 8)
-    on = where.astype(np.float32) / 255
+    on = _covered(sheet.corners_px, frame)
     under = 1 - 0.5 * cv2.GaussianBlur(np.roll(on, (5, 4), (0, 1)), (0, 0), 9)  # the shadow beside the sheet
     return page * on[..., None] + _table(frame, rng) * (under * (1 - on))[..., None]
+
+
+def _covered(corners: Array, frame: Frame) -> Layer:
+    """Return how much of each pixel (H, W) a sheet covers, by its distance from the edges.
+
+    The drawing library's filled polygons are up to a pixel too large.
+    """
+    x, y = (np.arange(n, dtype=np.float32) + np.float32(0.5) for n in frame)
+    inside = np.full(frame[::-1], np.inf, np.float32)
+    for (ax, ay), (bx, by) in zip(corners, np.roll(corners, -1, axis=0), strict=True):
+        nx, ny = np.array([ay - by, bx - ax]) / math.hypot(bx - ax, by - ay)
+        np.minimum(inside, (x - ax)[None] * nx + ((y - ay) * ny)[:, None], out=inside)
+    return np.clip(inside + 0.5, 0, 1)
 
 
 def _printout(art: Art, sheet: Sheet) -> NDArray[np.uint8]:

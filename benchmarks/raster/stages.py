@@ -6,12 +6,13 @@ from tracer.art.read import read_picture
 from tracer.model.ink import Ink
 from tracer.model.scan import Scan
 from tracer.raster.ink import find_ink
+from tracer.raster.straighten import straightened
 from tracer.reading import AS_IT_IS, Reading
 
 
 def scan_of_file(path: Path, reading: Reading = AS_IT_IS) -> Scan:
     """Return a picture read and straightened."""
-    return read_picture(path, reading)
+    return straightened(read_picture(path, reading), reading)
 
 
 def ink_of_file(path: Path, reading: Reading = AS_IT_IS) -> tuple[Scan, Ink]:
