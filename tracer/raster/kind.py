@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 from tracer.errors import ArtError
 from tracer.model.scan import Scan
 from tracer.raster.binarize import Mask
+from tracer.raster.glance import glance
 
 Flags = NDArray[np.bool_]
 Pixels = NDArray[np.uint8]
@@ -67,7 +68,7 @@ def refuse_shaded(scan: Scan) -> None:
     ArtError
         With what was measured, and what to do instead.
     """
-    small = _small(scan.grey if scan.colour is None else scan.colour)
+    small = glance(scan.grey if scan.colour is None else scan.colour, SIDE)
     bright = _brightness(small)
     disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (LINE, LINE))
     area = np.asarray(cv2.morphologyEx(bright, cv2.MORPH_CLOSE, disc), np.float32)
@@ -82,14 +83,6 @@ def refuse_shaded(scan: Scan) -> None:
             f"nor ink, and {bare:.0%} of the edges in it have no line. Draw its outlines on paper and use "
             "that; of a sheet in a photo say where its --corners are; or go on with --insist."
         )
-
-
-def _small(pixels: Pixels) -> Pixels:
-    """Return the picture (H, W[, 3]) as one of at most about SIDE pixels."""
-    times = max(1, round(max(pixels.shape[:2]) / SIDE))
-    height, width = (n // times for n in pixels.shape[:2])
-    whole = pixels[: height * times, : width * times]
-    return np.asarray(cv2.resize(whole, (width, height), interpolation=cv2.INTER_AREA), np.uint8)
 
 
 def _framed(area: Ratios) -> bool:
@@ -141,18 +134,16 @@ def refuse_text(mask: Mask, name: str) -> None:
     ArtError
         Where most marks, and most ink, stand side by side in rows, and they are many.
     """
-    times = max(1, round(max(mask.shape) / READ_SIDE))
-    height, width = (n // times for n in mask.shape)
-    small = cv2.resize(mask * np.uint8(255), (width, height), interpolation=cv2.INTER_AREA)
-    found = cv2.connectedComponentsWithStats((small > 96).astype(np.uint8), connectivity=8)[2]
-    marks = np.asarray(found, np.int32)[1:]
-    if len(marks) < LETTERS:
+    small = glance(mask, READ_SIDE) if max(mask.shape) > READ_SIDE else mask
+    outlines = cv2.findContours(small, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)[0]
+    if len(outlines) < LETTERS:
         return
+    marks = np.array([cv2.boundingRect(outline) for outline in outlines], np.int32)
     row = _rows(marks)
     sizes = np.bincount(row)
     text = sizes[row] >= ROW
     letters, rows = int(text.sum()), int(np.count_nonzero(sizes >= ROW))
-    ink = marks[:, cv2.CC_STAT_AREA]
+    ink = np.array([cv2.contourArea(outline) for outline in outlines])
     many = letters >= max(LETTERS, IN_ROWS * len(marks)) and rows >= ROWS
     if many and ink[text].sum() > IN_ROWS * ink.sum():
         raise ArtError(
@@ -162,7 +153,10 @@ def refuse_text(mask: Mask, name: str) -> None:
 
 
 def _rows(marks: NDArray[np.int32]) -> NDArray[np.int32]:
-    """Return the row (m,) of each mark: marks that follow one another on a line, of like height."""
+    """Return the row (m,) of each mark (m, 4: left, top, width, height).
+
+    Marks that follow one another on a line, of like height, are of one row.
+    """
     from scipy.sparse import coo_array
     from scipy.sparse.csgraph import connected_components
 

@@ -4,6 +4,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from tracer.raster.glance import glance
+
 Grey = NDArray[np.uint8]
 
 SIDE = 800
@@ -25,19 +27,13 @@ def light_on_dark(grey: Grey) -> bool:
     What a morphological closing fills is thin and dark, what an opening takes away is thin
     and light (top-hat transforms, Serra 1982); a dark sheet alone is no light line.
     """
-    small = np.asarray(cv2.resize(grey, _size(grey.shape), interpolation=cv2.INTER_AREA), np.uint8)
+    small = glance(grey, SIDE)
     if float(np.median(small)) > DARK or float(np.median(_rim(small))) > DARK:
         return False
     disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (THIN, THIN))
     light = cv2.morphologyEx(small, cv2.MORPH_TOPHAT, disc)
     dark = cv2.morphologyEx(small, cv2.MORPH_BLACKHAT, disc)
     return bool(np.count_nonzero(light > CLEAR) > np.count_nonzero(dark > CLEAR))
-
-
-def _size(shape: tuple[int, ...]) -> tuple[int, int]:
-    """Return the width and height of the small copy."""
-    times = max(1, round(max(shape) / SIDE))
-    return max(1, shape[1] // times), max(1, shape[0] // times)
 
 
 def _rim(small: Grey) -> Grey:

@@ -10,6 +10,9 @@ from tracer.model.quality import Quality
 
 Grey = NDArray[np.uint8]
 
+ROWS = 256
+"""Rows of the picture, evenly spaced, that are looked at."""
+
 ENOUGH = 4000
 """Places at which edges are looked at."""
 
@@ -21,12 +24,15 @@ def quality_of(ink: Ink, grey: Grey) -> Quality:
 
 def _contrast(ink: Ink, grey: Grey) -> float:
     """Return how much darker the middles of lines are than the paper, in parts of the paper's grey."""
-    rows, columns = np.nonzero((ink.skeleton if ink.skeleton.any() else ink.solid)[::3])
-    y = np.minimum((3 * rows + 0.5) / ink.zoom, grey.shape[0] - 1).astype(np.intp)
+    middles = ink.skeleton if ink.skeleton.any() else ink.solid
+    step = max(1, middles.shape[0] // ROWS)
+    rows, columns = np.nonzero(middles[::step])
+    if not len(rows):
+        rows, columns = np.nonzero(middles)
+        step = 1
+    y = np.minimum((step * rows + 0.5) / ink.zoom, grey.shape[0] - 1).astype(np.intp)
     x = np.minimum((columns + 0.5) / ink.zoom, grey.shape[1] - 1).astype(np.intp)
-    if not len(x):
-        return 1.0
-    paper = max(1.0, float(np.median(grey[::8, ::8])))
+    paper = max(1.0, float(np.median(grey[::16, ::16])))
     return float(np.clip(1 - np.median(grey[y, x]) / paper, 0, 1))
 
 
@@ -36,7 +42,7 @@ def _blur(ink: Ink) -> float:
     A step of height h under a Gaussian blur is steepest at its middle: h / (sigma sqrt(2 pi)).
     """
     d = ink.darkness
-    step = max(1, d.shape[0] // 64)
+    step = max(1, d.shape[0] // ROWS)
     rows = d[2:-2:step]
     crossing = np.nonzero((rows[:, 2:-3] < 255 * ink.level) != (rows[:, 3:-2] < 255 * ink.level))
     some = slice(None, None, max(1, len(crossing[0]) // ENOUGH))
