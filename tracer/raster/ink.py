@@ -16,6 +16,7 @@ from tracer.raster.gaps import with_gaps_closed
 from tracer.raster.grid import Grid, coarser, grid_of, padded, widest_line
 from tracer.raster.kind import refuse_shaded, refuse_text
 from tracer.raster.polarity import light_on_dark
+from tracer.raster.pencil import whole_lines
 from tracer.raster.separate import deep_mask, line_width_of, solid_mask, with_bumps
 from tracer.raster.sharpness import quality_of
 from tracer.raster.stretch import histogram
@@ -41,6 +42,7 @@ def find_ink(scan: Scan, reading: Reading = AS_IT_IS) -> Ink:
     if not reading.insist:
         refuse_shaded(scan)
     darkness, left_out = darkness_of(scan)
+    darkness = whole_lines(darkness)
     grid = grid_of(darkness)
     if reading.follow == "edge":
         grid = replace(grid, grain=1)  # gaps may be far finer than what they part

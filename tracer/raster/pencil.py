@@ -1,0 +1,144 @@
+"""Pencil lines made whole: broken by the paper's tooth, they are smoothed along their own direction."""
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.raster.binarize import Darkness, depths, ridge_widths
+from tracer.raster.flow import Flow, flow_of
+from tracer.raster.grid import coarser, widest_line
+from tracer.raster.stretch import histogram
+
+Layer = NDArray[np.float32]
+
+MARK, FULL = 64, 200
+"""Darkness, of 255, from which on something is drawn, and from which on it is as dark as ink."""
+
+GREY = 0.5
+"""Part of what is drawn that is greyer than ink from which on the page may be pencil.
+
+A sharp pen's lines have greys at their edges only; where they are 2 px wide that is nearly half.
+"""
+
+ROUGH, ROUGH_PX = 0.1, 0.6
+"""Departure from the mean along a line, in parts of it, from which on it is a pencil's; the less a
+line is wide, in pixels, the more of it is the picture's own: this much divided by its width."""
+
+BLURS = (0.7, 1.0, 1.4, 2.0, 2.8, 4.0, 5.6)
+"""Blurs, sigma in pixels, of which one closes the paper's tooth."""
+
+MERGED = 3.5
+"""Blurs that a line is wide at the least: a single crumb is 2.35 wide at half its height (a Gaussian's)."""
+
+_PIXELS = 2_000_000
+"""Pixels of the picture in which the pen's width is measured."""
+
+_TILE, _TILES = 24, 6
+"""Pen widths of the squares, and how many of them, in which it is seen whether lines are rough."""
+
+_ACROSS = 5.0
+"""Pixels that a pen's line is wide where it is smoothed, at the least if it is wider in the picture."""
+
+STRIDES = (0.4, 0.55, 0.8, 1.1)
+"""Pen widths to either side from which a line takes its darkness, one after the other.
+
+Together a bell of sigma 1.2 pen widths: gaps of the tooth are about as long as the pen is wide at the most.
+"""
+
+PRESSED = 0.22
+"""Part of the usual darkness of lines below which a line is not made darker."""
+
+LETTING_UP, GAP = 0.5, 2.0
+"""Part of a line's mean darkness down to which it is whole, and pen widths over which it may be less."""
+
+
+def whole_lines(darkness: Darkness) -> Darkness:
+    """Return `darkness` (H, W) with the lines of a pencil whole and evenly dark; that of pens as it is.
+
+    Along a line graphite is averaged, and divided by the darkest of the line's own middle
+    across: a line drawn with little pressure is then as dark as others.
+    """
+    if not _greyish(darkness):
+        return darkness
+    pen = pen_width(darkness)
+    if _roughness(darkness, pen) < max(ROUGH, ROUGH_PX / pen):
+        return darkness
+    grain = max(1, int(pen / _ACROSS))
+    whole = _levelled_along(coarser(darkness, grain), pen / grain)
+    size = darkness.shape[1], darkness.shape[0]
+    return whole if grain == 1 else np.asarray(cv2.resize(whole, size, interpolation=cv2.INTER_LINEAR), np.uint8)
+
+
+def _greyish(darkness: Darkness) -> bool:
+    """Say whether most of what is drawn is greyer than ink."""
+    counts = histogram(darkness)
+    drawn = float(counts[MARK:].sum())
+    return drawn > 0 and float(counts[MARK:FULL].sum()) > GREY * drawn
+
+
+def pen_width(darkness: Darkness) -> float:
+    """Return the width in pixels of lines that may be broken into crumbs; `darkness` is (H, W).
+
+    Blurred more and more, crumbs grow together to a line that is far wider than the blur.
+    The strongest blur of which that is true is taken.
+    """
+    grain = max(1, round((darkness.size / _PIXELS) ** 0.5))
+    small = coarser(darkness, grain)
+    found = 1.0
+    for blur in BLURS:
+        width = _width_at(small, blur)
+        if blur == BLURS[0] or width >= MERGED * blur:
+            found = width
+    return max(found, 1.0) * grain
+
+
+def _width_at(darkness: Darkness, blur: float) -> float:
+    """Return the usual width of what is drawn, in pixels, after a blur."""
+    blurred = cv2.GaussianBlur(darkness, (0, 0), blur)
+    seen = blurred[blurred > MARK / 2]
+    if not len(seen):
+        return 0.0
+    mask = cv2.threshold(blurred, 0.4 * float(np.percentile(seen, 90)), 1, cv2.THRESH_BINARY)[1]
+    widths = ridge_widths(depths(np.asarray(mask, np.uint8)))
+    lines = widths[widths <= widest_line(darkness.shape)]
+    return float(np.median(lines)) if len(lines) else 0.0
+
+
+def _roughness(darkness: Darkness, pen: float) -> float:
+    """Return how much lines depart from their mean along them, in parts of it, where most is grey."""
+    found = []
+    for tile in _greyest(darkness, max(128, round(_TILE * pen))):
+        flow = flow_of(tile, pen)
+        if not len(flow.index):
+            continue
+        smooth = flow.along(tile.astype(np.float32), STRIDES[:3])
+        across = flow.darkest_across(smooth)
+        plain, mean = tile.ravel()[flow.index].astype(np.float32), smooth.ravel()[flow.index]
+        middle = (mean > 0.85 * across) & (mean > MARK)
+        if np.count_nonzero(middle) > pen:
+            found.append(float(np.median(np.abs(plain - mean)[middle] / mean[middle])))
+    return float(np.median(found)) if found else 0.0
+
+
+def _greyest(darkness: Darkness, side: int) -> list[Darkness]:
+    """Return the squares of a picture that hold most grey."""
+    height, width = darkness.shape
+    tiles = [
+        darkness[y : y + side, x : x + side]
+        for y in range(0, max(1, height - side // 2), side)
+        for x in range(0, max(1, width - side // 2), side)
+    ]
+    return sorted(tiles, key=lambda tile: -np.count_nonzero((tile > MARK) & (tile < FULL)))[:_TILES]
+
+
+def _levelled_along(darkness: Darkness, pen: float) -> Darkness:
+    """Return darkness (H, W) averaged along its lines, divided by their own; LEVEL is their edge."""
+    flow = flow_of(darkness, pen)
+    plain = cv2.GaussianBlur(darkness.astype(np.float32), (0, 0), max(0.5, 0.15 * pen))
+    smooth = flow.along(plain, STRIDES)
+    own = flow.spread(flow.darkest_across(smooth))
+    usual = float(np.percentile(own[own > MARK], 60)) if (own > MARK).any() else 255.0
+    own = cv2.GaussianBlur(own, (0, 0), 0.3 * pen)
+    ends = flow.between(flow.along(plain, STRIDES[:1]), GAP)
+    whole = np.minimum(smooth, ends / LETTING_UP) / np.maximum(own, PRESSED * usual)
+    return np.clip(255 * whole, 0, 255).astype(np.uint8)
