@@ -12,13 +12,16 @@ Column = NDArray[np.float32]
 FINE, WIDE = 0.45, 1.0
 """Pen widths: sigma of the blur before second derivatives are taken, and of their mean round about."""
 
+CROSSED, STRAIGHT = 0.3, 0.7
+"""Length of the mean of all directions round about where they are of two lines, and of one."""
+
 REACH = 0.9
 """Pen widths across a line within which its middle lies."""
 
 _LOOKS = 3
 """Looks to each side over a distance of about a pen's width."""
 
-_NEAR = 16.0
+_NEAR = 16
 """Darkness, of 255, that blurred by half a pen's width is near a line."""
 
 _COLUMNS = 512
@@ -35,6 +38,7 @@ class Flow:
     index : (n,) flat indices of those pixels.
     x, y : (n,) their places, counted from the middle of the first pixel.
     along_x, along_y : (n,) direction along the line, of length one.
+    trust : (n,) how sure the direction is, 0 (lines cross) to 1.
     pen : width of lines in pixels.
     """
 
@@ -44,13 +48,17 @@ class Flow:
     y: Column
     along_x: Column
     along_y: Column
+    trust: Column
     pen: float
 
     def along(self, picture: Layer, strides: tuple[float, ...]) -> Layer:
         """Return a picture (H, W) averaged along its lines; strides are in pen widths. 0 far from lines."""
         for stride in strides:
-            both = self._at(picture, along=stride) + self._at(picture, along=-stride)
-            picture = self.spread((picture.ravel()[self.index] + both) / np.float32(3))
+            reach = stride * self.trust
+            both = self._at(picture, along=reach) + self._at(picture, along=-reach)
+            picture = self.spread(
+                np.asarray((picture.ravel()[self.index] + both) / np.float32(3), np.float32)
+            )
         return picture
 
     def darkest_across(self, picture: Layer) -> Column:
@@ -78,9 +86,9 @@ class Flow:
         picture.ravel()[self.index] = values
         return picture
 
-    def _at(self, picture: Layer, *, along: float = 0.0, across: float = 0.0) -> Column:
+    def _at(self, picture: Layer, *, along: Column | float = 0.0, across: float = 0.0) -> Column:
         """Return the values (n,) of a picture at places shifted by so many pen widths."""
-        u, v = np.float32(along * self.pen), np.float32(across * self.pen)
+        u, v = along * np.float32(self.pen), np.float32(across * self.pen)
         return _sampled(
             picture,
             self.x + u * self.along_x - v * self.along_y,
@@ -95,18 +103,19 @@ def flow_of(darkness: NDArray[np.uint8], pen: float) -> Flow:
     and weighted by how much it bends, is little moved by grain (second derivatives: Steger
     1998; doubled angles: Knutsson, Granlund 1983). Square roots make faint lines count.
     """
-    root = np.sqrt(255 * darkness.astype(np.float32))
+    root = np.sqrt(255 * cv2.subtract(darkness, np.full(1, _NEAR, np.uint8)).astype(np.float32))
     blurred = cv2.GaussianBlur(root, (0, 0), max(1.0, FINE * pen))
-    xx, yy, xy = (
-        cv2.Sobel(blurred, cv2.CV_32F, dx, dy, ksize=3) for dx, dy in ((2, 0), (0, 2), (1, 1))
-    )
+    xx, yy, xy = (cv2.Sobel(blurred, cv2.CV_32F, dx, dy, ksize=3) for dx, dy in ((2, 0), (0, 2), (1, 1)))
     ridge = np.maximum(-(xx + yy), 0)
-    across = [cv2.GaussianBlur(part * ridge, (0, 0), WIDE * pen) for part in (yy - xx, -2 * xy)]
+    bends = yy - xx, -2 * xy
+    across = [cv2.GaussianBlur(part * ridge, (0, 0), WIDE * pen) for part in bends]
+    all_bends = cv2.GaussianBlur(np.hypot(*bends) * ridge, (0, 0), WIDE * pen)
     near = cv2.GaussianBlur(darkness, (0, 0), max(1.0, 0.5 * pen)) > _NEAR
     side = 2 * round(pen) + 1
-    near = cv2.dilate(near.view(np.uint8), np.ones((side, side), np.uint8))
-    index = np.flatnonzero(near)
-    angle = np.arctan2(across[1].ravel()[index], across[0].ravel()[index]) / 2
+    index = np.flatnonzero(cv2.dilate(near.view(np.uint8), np.ones((side, side), np.uint8)))
+    cos, sin = (part.ravel()[index] for part in across)
+    angle = np.arctan2(sin, cos) / 2
+    one = np.hypot(cos, sin) / np.maximum(all_bends.ravel()[index], 1e-3)
     row, column = np.divmod(index, darkness.shape[1])
     return Flow(
         shape=(darkness.shape[0], darkness.shape[1]),
@@ -115,6 +124,7 @@ def flow_of(darkness: NDArray[np.uint8], pen: float) -> Flow:
         y=row.astype(np.float32),
         along_x=-np.sin(angle),
         along_y=np.cos(angle),
+        trust=np.clip((one - CROSSED) / (STRAIGHT - CROSSED), 0, 1),
         pen=pen,
     )
 

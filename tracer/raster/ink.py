@@ -15,8 +15,8 @@ from tracer.raster.darkness import darkness_of
 from tracer.raster.gaps import with_gaps_closed
 from tracer.raster.grid import Grid, coarser, grid_of, padded, widest_line
 from tracer.raster.kind import refuse_shaded, refuse_text
-from tracer.raster.polarity import light_on_dark
 from tracer.raster.pencil import whole_lines
+from tracer.raster.polarity import light_on_dark
 from tracer.raster.separate import deep_mask, line_width_of, solid_mask, with_bumps
 from tracer.raster.sharpness import quality_of
 from tracer.raster.stretch import histogram

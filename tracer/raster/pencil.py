@@ -5,7 +5,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.raster.binarize import Darkness, depths, ridge_widths
-from tracer.raster.flow import Flow, flow_of
+from tracer.raster.flow import flow_of
 from tracer.raster.grid import coarser, widest_line
 from tracer.raster.stretch import histogram
 
@@ -20,9 +20,12 @@ GREY = 0.5
 A sharp pen's lines have greys at their edges only; where they are 2 px wide that is nearly half.
 """
 
-ROUGH, ROUGH_PX = 0.1, 0.6
-"""Departure from the mean along a line, in parts of it, from which on it is a pencil's; the less a
-line is wide, in pixels, the more of it is the picture's own: this much divided by its width."""
+GRAINY, BROKEN = 0.04, 0.2
+"""Usual departure from the mean along a line, in parts of it, of pencil, and of pencil broken by the tooth.
+
+A scanner's noise is a fortieth of full darkness; where bumps of which some are bare spread evenly
+from 0 to the whole, the departure is a quarter of their range, half of their mean.
+"""
 
 BLURS = (0.7, 1.0, 1.4, 2.0, 2.8, 4.0, 5.6)
 """Blurs, sigma in pixels, of which one closes the paper's tooth."""
@@ -39,10 +42,11 @@ _TILE, _TILES = 24, 6
 _ACROSS = 5.0
 """Pixels that a pen's line is wide where it is smoothed, at the least if it is wider in the picture."""
 
-STRIDES = (0.4, 0.55, 0.8, 1.1)
+EVENED = (0.4, 0.4)
+BRIDGED = (0.4, 0.55, 0.8, 1.1)
 """Pen widths to either side from which a line takes its darkness, one after the other.
 
-Together a bell of sigma 1.2 pen widths: gaps of the tooth are about as long as the pen is wide at the most.
+Together bells of sigma 0.46 and 1.2 pen widths: the tooth's gaps are a pen's width long at the most.
 """
 
 PRESSED = 0.22
@@ -55,18 +59,22 @@ LETTING_UP, GAP = 0.5, 2.0
 def whole_lines(darkness: Darkness) -> Darkness:
     """Return `darkness` (H, W) with the lines of a pencil whole and evenly dark; that of pens as it is.
 
-    Along a line graphite is averaged, and divided by the darkest of the line's own middle
-    across: a line drawn with little pressure is then as dark as others.
+    Along a line graphite is averaged. Where the tooth breaks lines it is also divided by
+    the darkness of the line's own middle: drawn with little pressure it is then as dark as others.
     """
     if not _greyish(darkness):
         return darkness
     pen = pen_width(darkness)
-    if _roughness(darkness, pen) < max(ROUGH, ROUGH_PX / pen):
+    rough = _roughness(darkness, pen)
+    if rough < GRAINY:
         return darkness
     grain = max(1, int(pen / _ACROSS))
-    whole = _levelled_along(coarser(darkness, grain), pen / grain)
+    smooth = _bridged if rough > BROKEN else _evened
+    whole = smooth(coarser(darkness, grain), pen / grain)
+    if grain == 1:
+        return whole
     size = darkness.shape[1], darkness.shape[0]
-    return whole if grain == 1 else np.asarray(cv2.resize(whole, size, interpolation=cv2.INTER_LINEAR), np.uint8)
+    return np.asarray(cv2.resize(whole, size, interpolation=cv2.INTER_LINEAR), np.uint8)
 
 
 def _greyish(darkness: Darkness) -> bool:
@@ -89,7 +97,7 @@ def pen_width(darkness: Darkness) -> float:
         width = _width_at(small, blur)
         if blur == BLURS[0] or width >= MERGED * blur:
             found = width
-    return max(found, 1.0) * grain
+    return float(max(found, 1.0) * grain)
 
 
 def _width_at(darkness: Darkness, blur: float) -> float:
@@ -111,7 +119,7 @@ def _roughness(darkness: Darkness, pen: float) -> float:
         flow = flow_of(tile, pen)
         if not len(flow.index):
             continue
-        smooth = flow.along(tile.astype(np.float32), STRIDES[:3])
+        smooth = flow.along(tile.astype(np.float32), BRIDGED[:3])
         across = flow.darkest_across(smooth)
         plain, mean = tile.ravel()[flow.index].astype(np.float32), smooth.ravel()[flow.index]
         middle = (mean > 0.85 * across) & (mean > MARK)
@@ -131,14 +139,30 @@ def _greyest(darkness: Darkness, side: int) -> list[Darkness]:
     return sorted(tiles, key=lambda tile: -np.count_nonzero((tile > MARK) & (tile < FULL)))[:_TILES]
 
 
-def _levelled_along(darkness: Darkness, pen: float) -> Darkness:
+def _evened(darkness: Darkness, pen: float) -> Darkness:
+    """Return darkness (H, W) averaged a little along its lines: their edges are less ragged."""
+    flow = flow_of(darkness, pen)
+    return _grey(flow.along(_blurred(darkness, max(0.5, 0.1 * pen)), EVENED))
+
+
+def _bridged(darkness: Darkness, pen: float) -> Darkness:
     """Return darkness (H, W) averaged along its lines, divided by their own; LEVEL is their edge."""
     flow = flow_of(darkness, pen)
-    plain = cv2.GaussianBlur(darkness.astype(np.float32), (0, 0), max(0.5, 0.15 * pen))
-    smooth = flow.along(plain, STRIDES)
+    plain = _blurred(darkness, max(0.5, 0.15 * pen))
+    smooth = flow.along(plain, BRIDGED)
     own = flow.spread(flow.darkest_across(smooth))
     usual = float(np.percentile(own[own > MARK], 60)) if (own > MARK).any() else 255.0
-    own = cv2.GaussianBlur(own, (0, 0), 0.3 * pen)
-    ends = flow.between(flow.along(plain, STRIDES[:1]), GAP)
+    own = _blurred(own, 0.3 * pen)
+    ends = flow.between(flow.along(plain, EVENED[:1]), GAP)
     whole = np.minimum(smooth, ends / LETTING_UP) / np.maximum(own, PRESSED * usual)
-    return np.clip(255 * whole, 0, 255).astype(np.uint8)
+    return _grey(255 * whole)
+
+
+def _blurred(layer: Layer | Darkness, sigma: float) -> Layer:
+    """Return a picture (H, W), blurred by `sigma` pixels."""
+    return np.asarray(cv2.GaussianBlur(layer.astype(np.float32), (0, 0), sigma), np.float32)
+
+
+def _grey(layer: Layer) -> Darkness:
+    """Return a picture (H, W) in whole greys."""
+    return np.asarray(np.clip(np.round(layer), 0, 255), np.uint8)
