@@ -20,8 +20,9 @@ GREY = 0.5
 A sharp pen's lines have greys at their edges only; where they are 2 px wide that is nearly half.
 """
 
-GRAINY, BROKEN = 0.04, 0.2
-"""Usual departure from the mean along a line, in parts of it, of pencil, and of pencil broken by the tooth.
+GRAINY, BROKEN, APART = 0.04, 0.2, 0.6
+"""Usual departure from the mean along a line, in parts of it, of pencil, of pencil broken by the tooth,
+and of what is no line: letters or hatching that ran together.
 
 A scanner's noise is a fortieth of full darkness; where bumps of which some are bare spread evenly
 from 0 to the whole, the departure is a quarter of their range, half of their mean.
@@ -66,7 +67,7 @@ def whole_lines(darkness: Darkness) -> Darkness:
         return darkness
     pen = pen_width(darkness)
     rough = _roughness(darkness, pen)
-    if rough < GRAINY:
+    if not GRAINY < rough < APART:
         return darkness
     grain = max(1, int(pen / _ACROSS))
     smooth = _bridged if rough > BROKEN else _evened
