@@ -16,6 +16,10 @@ FINER = 2
 """Samples a pixel side: edges come out antialiased, exact to a small part of a pixel."""
 
 
+GAMMA = 2.2
+"""Grey levels stand for light to this power (about sRGB's): lenses blur light."""
+
+
 @dataclass(frozen=True)
 class Camera:
     """Where a camera stands; it looks at a point of the table near the sheet's middle.
@@ -128,7 +132,8 @@ def photograph(
     cover = _cover(camera.corners(sheet), camera.size)[..., None]
     tone = _table(camera.size, setting, rng)
     near = cv2.GaussianBlur(np.roll(cover[..., 0], (5, 4), (0, 1)), (0, 0), 6)[..., None]
-    tone = tone * (1 - setting.cast * near) * (1 - cover) + _reduced(laid) * cover
+    paper_light = _reduced(np.maximum(laid, 0) ** GAMMA)
+    tone = tone**GAMMA * (1 - setting.cast * near) * (1 - cover) + paper_light * cover
     tone = tone * _light(camera.size, setting)[..., None] * np.array([1.0, 0.96, 0.88], np.float32)
     return developed(tone, setting, rng)
 
@@ -145,9 +150,11 @@ def _cover(corners: Array, size: tuple[int, int]) -> Layer:
 
 
 def developed(tone: Layer, setting: Setting, rng: np.random.Generator) -> Picture:
-    """Return what lens, sensor and JPEG make of a scene (H, W, 3), 0 to 1."""
+    """Return what lens, sensor and JPEG make of the light of a scene (H, W, 3), 0 to 1."""
     tone = cv2.GaussianBlur(tone, (0, 0), setting.blur) if setting.blur else tone
-    noisy = 250 * tone + setting.noise * rng.standard_normal(tone.shape, np.float32)
+    noisy = 250 * np.maximum(tone, 0) ** (1 / GAMMA) + setting.noise * rng.standard_normal(
+        tone.shape, np.float32
+    )
     pixels = np.clip(noisy + 0.5, 0, 255).astype(np.uint8)[..., ::-1]
     data = cv2.imencode(".jpg", pixels, [cv2.IMWRITE_JPEG_QUALITY, setting.quality])[1]
     return np.ascontiguousarray(np.asarray(cv2.imdecode(data, cv2.IMREAD_COLOR))[..., ::-1])

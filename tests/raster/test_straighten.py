@@ -226,3 +226,26 @@ def test_led_through_undoes_itself() -> None:
     matrix = np.array([[1.1, 0.1, 20], [-0.05, 0.9, 10], [1e-4, 2e-4, 1]])
     points = np.array([[10.0, 20], [300, 40], [250, 260]])
     np.testing.assert_allclose(led_through(np.linalg.inv(matrix), led_through(matrix, points)), points)
+
+
+def test_a_paper_that_cannot_be_is_doubted() -> None:
+    camera = replace(NEAR, tilt_deg=3, azimuth_deg=45)
+    doubted = straightened(shot(camera), Reading(photo_of=paper_named("Legal")))
+    assert any("check which paper" in note for note in doubted.notes)
+    told = straightened(shot(camera), Reading(photo_of=paper_named("A4")))
+    assert not any("check which paper" in note for note in told.notes)
+
+
+def test_a_sheet_over_another_is_not_guessed_at() -> None:
+    camera = replace(NEAR, tilt_deg=8, azimuth_deg=45)
+    scan = shot(camera)
+    assert scan.colour is not None
+    under = through(camera.matrix(A4), np.array([[-40.0, -15], [180, -60], [250, 280], [20, 330]]))
+    own = np.zeros(scan.grey.shape, np.uint8)
+    cv2.fillPoly(own, [np.round(camera.corners(A4)).astype(np.int32)], 1)
+    other = np.zeros_like(own)
+    cv2.fillPoly(other, [np.round(under).astype(np.int32)], 1)
+    both = scan.colour.copy()
+    both[(other > 0) & (own == 0)] = (228, 222, 210)
+    covered = replace(scan, colour=both, grey=np.asarray(cv2.cvtColor(both, cv2.COLOR_RGB2GRAY), np.uint8))
+    assert straightened(covered).mm_per_px is None

@@ -20,6 +20,12 @@ _FOCALS = USUAL_FOCAL * np.exp(np.linspace(-0.7, 1.4, 85))
 _FOCAL_DOUBT = 0.25
 """Natural logarithm: how far focal lengths usually lie from the usual one."""
 
+_MIDDLE_DOUBT = 0.05
+"""Part of the longer side by which the lens's axis may miss the picture's middle: pictures are cropped."""
+
+_MIDDLES = np.stack(np.meshgrid(*[np.linspace(-0.1, 0.1, 7)] * 2), axis=-1).reshape(-1, 2)
+"""Principal points tried, from the middle, by the longer side."""
+
 _SQUARE_DOUBT = 0.006
 """Cosine of the sheet's angles that a slight bow or a lens leaves in doubt."""
 
@@ -52,14 +58,13 @@ class Fit:
 def fit_paper(corners: Array, size: tuple[int, int]) -> Fit:
     """Return the paper whose sheet, seen by a pinhole camera, has its corners (4, 2) there, art px.
 
-    The picture's middle, of `size` (width, height) px, is taken for the principal point. The
-    right angles of the sheet tell the focal length unless it is tilted about its own sides or
-    not at all (Zhang and He 2006, Whiteboard scanning and image enhancement); then a
-    telephone's usual one is thought likely. All focal lengths are weighed against the
-    known papers. Sheets of the A series have one shape: A4 stands for all.
+    The picture's middle, of `size` (width, height) px, is near the principal point. The right
+    angles of the sheet tell the focal length unless it is tilted about its own sides or not at
+    all (Zhang and He 2006, Whiteboard scanning and image enhancement); then a telephone's
+    usual one is thought likely. All cameras are weighed against the known papers. Sheets of the
+    A series have one shape: A4 stands for all.
     """
-    squareness, shapes = _seen_through(corners, size)
-    unlikely = (squareness / _SQUARE_DOUBT) ** 2 + (np.log(_FOCALS / USUAL_FOCAL) / _FOCAL_DOUBT) ** 2
+    unlikely, shapes = _seen_through(corners, size)
     aspect = float(shapes[int(np.argmin(unlikely))])
     costs = []
     for paper in PAPERS:
@@ -75,22 +80,26 @@ def fit_paper(corners: Array, size: tuple[int, int]) -> Fit:
 
 
 def misfit(corners: Array, size: tuple[int, int], aspect: float) -> float:
-    """Return by what part of itself width by height `aspect` differs from what the corners (4, 2) allow."""
-    squareness, shapes = _seen_through(corners, size)
-    unlikely = (squareness / _SQUARE_DOUBT) ** 2 + (np.log(_FOCALS / USUAL_FOCAL) / _FOCAL_DOUBT) ** 2
-    possible = np.abs(np.log(shapes[unlikely < unlikely.min() + _FITS] / aspect))
-    return float(np.expm1(possible.min()))
+    """Return by what part the ratio of a sheet's sides, at least 1, is off what its corners (4, 2) allow."""
+    unlikely, shapes = _seen_through(corners, size)
+    seen = np.abs(np.log(shapes[unlikely < unlikely.min() + _TOLD_APART]))
+    return float(np.expm1(np.abs(seen - math.log(aspect)).min()))
 
 
 def _seen_through(corners: Array, size: tuple[int, int]) -> tuple[Array, Array]:
-    """Return for each of the focal lengths the cosine between the sheet's sides, and their ratio."""
-    longer = max(size)
-    centred = (corners - np.array(size) / 2) / longer
+    """Return how unlikely (n,) each of some cameras is, and the ratio (n,) of the sheet's sides in its eye.
+
+    Unlikely in squared deviations: of its focal length and principal point from the usual, and
+    of the sheet's angles from right ones.
+    """
     unit = np.array([[0, 0], [1, 0], [1, 1], [0, 1]], np.float64)
-    matrix = homography(unit, centred)
-    flat = (matrix[:2, None, :2] / _FOCALS[None, :, None]).transpose(1, 2, 0)  # (f, side, xy)
-    deep = np.broadcast_to(matrix[2, :2], (len(_FOCALS), 2))
-    sides = np.concatenate([flat, deep[..., None]], axis=-1)
-    lengths = np.linalg.norm(sides, axis=-1)
-    cosine = (sides[:, 0] * sides[:, 1]).sum(axis=-1) / lengths.prod(axis=-1)
-    return cosine, lengths[:, 0] / lengths[:, 1]
+    matrix = homography(unit, (corners - np.array(size) / 2) / max(size))
+    flat = matrix[:2, None, :2] - _MIDDLES.T[..., None] * matrix[2, :2]  # (xy, middle, side)
+    flat = flat[:, :, None] / _FOCALS[None, None, :, None]
+    deep = np.broadcast_to(matrix[2, :2], flat.shape[1:])
+    sides = np.concatenate([flat, deep[None]])
+    lengths = np.sqrt((sides**2).sum(axis=0))
+    cosine = (sides[..., 0] * sides[..., 1]).sum(axis=0) / lengths.prod(axis=-1)
+    unlikely = (cosine / _SQUARE_DOUBT) ** 2 + (np.log(_FOCALS / USUAL_FOCAL) / _FOCAL_DOUBT) ** 2
+    unlikely += ((_MIDDLES**2).sum(axis=1) / _MIDDLE_DOUBT**2)[:, None]
+    return unlikely.ravel(), (lengths[..., 0] / lengths[..., 1]).ravel()

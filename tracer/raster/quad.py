@@ -22,6 +22,9 @@ _ROUGH = 4.0
 _SURE, _OTHER = 0.6, 0.2
 """Worth of the edges, and part of the surround like paper, for which a picture is taken for a photo."""
 
+_MOST_HIDDEN = 0.4
+"""Parts of an edge, of all four together, beyond which they may be another thing's: a hand hides less."""
+
 _OUT = 0.25
 """Part of the picture's longer side by which a corner that is said may lie out of it."""
 
@@ -54,6 +57,8 @@ def quad_seen(scan: Scan, *, sure: bool) -> Quad | None:
         return None
     doubt = _ROUGH * max(1.0, max(picture.shape) / SMALL)
     edges = measured_edges(picture, sheet.corners, doubt)
+    if sum(1 - edge.on for edge in edges) > _MOST_HIDDEN:
+        return None
     corners = corners_of(edges)
     height, width = scan.grey.shape
     if sure and fit_paper(corners, (width, height)).paper is None:

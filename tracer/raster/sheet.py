@@ -7,7 +7,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from tracer.raster.straight_lines import SPACING, Lines, lines_of
+from tracer.raster.straight_lines import FEW, MANY, SPACING, Lines, lines_of
 
 Array = NDArray[np.float64]
 Picture = NDArray[np.uint8]
@@ -42,6 +42,9 @@ _OVERRUN = 0.12
 _LEAST_SIDE, _LEAST = 0.42, 0.2
 """Worth of the poorest edge, and of all four multiplied, below which there is no sheet."""
 
+_PLAIN = 0.75
+"""Worth, less the paper beyond, from which on there is no need to look closer."""
+
 _LOOKED_AT = 8
 """Best quads whose surround is looked at."""
 
@@ -71,7 +74,10 @@ def find_sheet(picture: Picture) -> Sheet | None:
     """
     small, factor = small_copy(picture)
     soft = _without_lines(small)
-    found = _best(lines_of(soft), soft)
+    found = _best(lines_of(soft, FEW), soft)
+    if found is None or found.worth * (1 - found.paper_beyond) < _PLAIN:
+        more = _best(lines_of(soft, MANY), soft)
+        found = more if found is None or (more is not None and more.worth > found.worth) else found
     if found is None:
         return None
     return Sheet(ordered(found.corners * factor), found.worth, found.steps, found.paper_beyond)

@@ -25,12 +25,14 @@ _EDGES = ("top", "right", "bottom", "left")
 _CORNERS = ("top left", "top right", "bottom right", "bottom left")
 
 
-def size_doubt(paper: Paper) -> float:
-    """Return by what part of itself the longer side of a sheet may differ from its name.
+def size_doubt(paper: Paper, or_else: Paper | None = None) -> float:
+    """Return by what part of itself the longer side of a sheet may differ from its name, or from another's.
 
     ISO 216 allows 1.5 mm up to 150 mm, 2 mm up to 600 mm, 3 mm above. American office paper is
     cut to 1/32 in (common practice, no source). Other sheets are taken to be no better than ISO's.
     """
+    if or_else is not None:
+        return abs(or_else.height / paper.height - 1)
     if paper.name in ("Letter", "Legal", "Tabloid"):
         return MM_PER_INCH / 32 / paper.height
     allowed = 1.5 if paper.height <= 150 else 2.0 if paper.height <= 600 else 3.0

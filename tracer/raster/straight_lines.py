@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 Small = NDArray[np.uint8]
 Array = NDArray[np.float64]
 
-MOST = 44
-"""Edges that are kept: a sheet's four, its drawing's, and those of a table."""
+FEW, MANY = 32, 72
+"""Edges that are kept: a sheet's four, its drawing's and those of a table; of a striped cloth, more."""
 
 _TURNS = 240
 """Directions told apart in the full circle: 1.5 degrees each."""
@@ -25,7 +25,7 @@ _OFFSET = 2.0
 _WEAK, _STRONG = 5, 12
 """Gradients (Sobel, eight times the slope) from which on a pixel is an edge, or begins one."""
 
-_ENOUGH = 8000
+_ENOUGH = 6000
 """Edge pixels that vote: a sheet's outline has 2000, a table's grain has many more."""
 
 _CAP = 120.0
@@ -76,15 +76,15 @@ class Lines:
         return np.column_stack([-self.normals[:, 1], self.normals[:, 0]])
 
 
-def lines_of(soft: Small) -> Lines:
-    """Return the straight edges of a picture (h, w, c) whose thin lines were closed and noise smoothed.
+def lines_of(soft: Small, most: int) -> Lines:
+    """Return the `most` outstanding edges of a picture (h, w, c) without thin lines and noise.
 
     Each edge pixel votes for the lines through it that run across its gradient (Ballard
     1981, after Hough 1962), with the bright side told from the dark; the peaks are fitted to
     their pixels by least squares.
     """
     points, gradients, strength = _edge_pixels(soft)
-    normals, offsets = _peaks(points, gradients, strength, soft.shape)
+    normals, offsets = _peaks(points, gradients, strength, (*soft.shape[:2], most))
     for near in (2 * _NEAR, _NEAR):
         normals, offsets = _fitted(normals, offsets, near, (points, gradients, strength))
     return _measured(soft, normals, offsets)
@@ -108,8 +108,10 @@ def _edge_pixels(soft: Small) -> tuple[Array, Array, Array]:
     return points, gradients / strength[:, None], np.minimum(strength, _CAP)
 
 
-def _peaks(points: Array, gradients: Array, strength: Array, shape: tuple[int, ...]) -> tuple[Array, Array]:
-    """Return the normals (n, 2) and offsets (n,) that most edge pixels voted for."""
+def _peaks(
+    points: Array, gradients: Array, strength: Array, shape: tuple[int, int, int]
+) -> tuple[Array, Array]:
+    """Return the normals (n, 2) and offsets (n,) most voted for; `shape` is (height, width, n)."""
     reach = math.hypot(*shape[:2])
     rows = int(2 * reach / _OFFSET) + 2
     own = np.round(np.arctan2(gradients[:, 1], gradients[:, 0]) * _TURNS / math.tau).astype(np.intp)
@@ -123,7 +125,7 @@ def _peaks(points: Array, gradients: Array, strength: Array, shape: tuple[int, .
     votes = np.asarray(cv2.blur(np.hstack([votes[:, -4:], votes, votes[:, :4]]), (1, 3)))
     highest = np.asarray(cv2.dilate(votes, np.ones((7, 7), np.uint8)))
     at, turn = np.nonzero((votes[:, 4:-4] >= highest[:, 4:-4]) & (votes[:, 4:-4] > 0))
-    best = np.argsort(-votes[at, turn + 4], kind="stable")[:MOST]
+    best = np.argsort(-votes[at, turn + 4], kind="stable")[: shape[2]]
     angle = turn[best] * (math.tau / _TURNS)
     normals = np.column_stack([np.cos(angle), np.sin(angle)])
     return normals, np.asarray(at[best] * _OFFSET - reach, np.float64)
@@ -134,8 +136,9 @@ def _fitted(
 ) -> tuple[Array, Array]:
     """Return the lines (n, 2), (n,) through the edge pixels that lie near some, and run along them."""
     points, gradients, strength = pixels
-    own = np.abs(points @ normals.T - offsets) < near
-    own &= gradients @ normals.T > _ALONG
+    across = normals.T.astype(np.float32)
+    own = np.abs(points.astype(np.float32) @ across - offsets.astype(np.float32)) < near
+    own &= gradients.astype(np.float32) @ across > _ALONG
     x, y = points.T
     sums = own.T.astype(np.float64) @ (strength[:, None] * np.column_stack([x**0, x, y, x * x, x * y, y * y]))
     weight = np.maximum(sums[:, 0], 1e-9)

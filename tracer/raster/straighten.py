@@ -82,7 +82,7 @@ def _flat(scan: Scan, reading: Reading, quad: Quad) -> Scan:
     source = (
         f"a photo of {the_sheet(paper)}, flattened" if paper else "unknown: no known paper has that shape"
     )
-    doubt = size_doubt(paper) if paper else 0.0
+    doubt = size_doubt(paper, None if paper is reading.photo_of else fit.or_else) if paper else 0.0
     if reading.known is not None:
         a, b = led_through(to_flat, np.array([reading.known.a, reading.known.b], float))
         mm_per_px, source, doubt = _by_known(math.dist(a, b), reading.known.length, scan)
