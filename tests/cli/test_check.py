@@ -113,3 +113,21 @@ def test_it_is_written_only_when_told_to(picture: Path, tmp_path: Path) -> None:
 def test_options_that_do_not_go_together(picture: Path, words: tuple[str, ...], why: str) -> None:
     with pytest.raises(JobError, match=why):
         run(picture, *SIZED, *words)
+
+
+def test_what_the_clean_up_changed_is_said_last(tmp_path: Path) -> None:
+    page = Page(460, 200)
+    for k in range(3):
+        y = 40 + 60 * k
+        page.line((30, y), (200, y)).line((212 + 2 * k, y), (430, y))
+    page.line((230, 70), (230, 70.1), width=2)
+    path = tmp_path / "gaps.png"
+    cv2.imwrite(str(path), page.grey)
+    said = run(path, *SIZED).stdout.strip().split("\n\n")[-1]
+    assert " ".join(said.split()) == (
+        "Clean-up: 3 gaps closed (1-3), 1 speck dropped: the report of tracer template shows where; "
+        "--open-gaps 1 leaves gap 1 open."
+    )
+    said = run(path, *SIZED, "--open-gaps", "2").stdout.strip().split("\n\n")[-1]
+    assert "2 gaps closed (1, 3), 1 gap left open (2), 1 speck dropped" in " ".join(said.split())
+    assert "Clean-up: 3 gaps left open (1-3), 1 speck" in run(path, *SIZED, "--no-close-gaps").stdout

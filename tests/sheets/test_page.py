@@ -23,6 +23,7 @@ from tracer.model.finding import Finding
 from tracer.model.ink import Mend
 from tracer.model.layout import Layout, Piece
 from tracer.model.plan import Plan
+from tracer.sheets.clean_up import clean_up
 from tracer.sheets.figure import MARK, WIDTH, figures
 from tracer.sheets.page import printable, verdict, write_report
 from tracer.sheets.page_words import PageWords
@@ -386,17 +387,73 @@ def test_hostile_names_are_shown_as_text(name: str, tmp_path: Path) -> None:
     assert not re.search("[\u202a-\u202e\u2066-\u2069\x00\x1b]", page)
 
 
-def test_mends_are_counted_and_placed(tmp_path: Path) -> None:
-    plan = small_plan()
-    mends = tuple(Mend("speck dropped", float(n), 2.0 * n, 1.0 + n) for n in range(100))
+def mended(plan: Plan, *mends: Mend) -> Plan:
     piece = plan.layout.pieces[0]
-    mends = (Mend("gap closed", 50.0, 60.0, 3.2), *mends)
     piece = replace(piece, drawing=replace(piece.drawing, mends=mends))
-    text = Tree(page_of(replace(plan, layout=Layout(plan.layout.board, (piece,))), tmp_path)).text
-    assert "Gap closed: 1" in text
-    assert "Speck dropped: 100" in text
-    assert "And 89 smaller." in text
+    return replace(plan, layout=Layout(plan.layout.board, (piece,)))
+
+
+GAPS = (
+    Mend("gap closed", 50.0, 60.0, 3.2, 1),
+    Mend("gap left open", 150.0, 90.0, 4.0, 2),
+    Mend("gap closed", 250.0, 200.0, 5.0, 3),
+)
+
+
+def test_what_was_changed_is_said_by_kind_and_placed(tmp_path: Path) -> None:
+    specks = [Mend("speck dropped", float(n), 2.0 * n, 1.0 + n) for n in range(100)]
+    page = page_of(mended(small_plan(), *GAPS, *specks), tmp_path, art={0: picture()})
+    text = Tree(page).text
+    assert "2 gaps closed (1, 3) : two ends" in text
+    assert "1 gap left open (2) : as you asked" in text
+    assert "100 specks dropped :" in text
+    assert "And 88 smaller; report.json lists them all." in text
     assert "Nothing was changed." not in text
+    # Places on the art's own paper: 99 px and 198 px of 0.2 mm, 100 px across.
+    assert table(page, "clean-up")[1] == ["Speck dropped", "19.8 mm from left, 39.6 mm from top", "20 mm"]
+
+
+def test_gaps_are_numbered_on_the_picture_and_looked_at_before_and_after(tmp_path: Path) -> None:
+    page = page_of(mended(small_plan(), *GAPS), tmp_path, art={0: picture()})
+    tree = Tree(page)
+    assert tuple(re.findall(r"Gap \d , (?:closed|left open)", tree.text)) == (
+        "Gap 1 , closed",
+        "Gap 2 , left open",
+        "Gap 3 , closed",
+    )
+    before_and_after = [
+        attrs["aria-label"] for attrs in tree.all("svg") if "Gap " in str(attrs.get("aria-label"))
+    ]
+    assert before_and_after[:2] == ["Gap 1, in the art", "Gap 1, and the strokes there"]
+    assert len(before_and_after) == 6
+    assert "0.64 mm wide; 10 mm from left, 12 mm from top" in tree.text
+    assert "say --open-gaps 1, or write open-gaps = [1] into the job file" in tree.text
+    assert {attrs["href"] for attrs in tree.all("use")} >= {"#art-1", "#drawn-1"}
+    assert {"art-1", "drawn-1"} <= set(tree.ids)
+
+
+def test_marks_of_the_clean_up_lie_where_it_changed_something() -> None:
+    """The figure shows 600 px of art across its width: a pixel is WIDTH / 600."""
+    plan = mended(small_plan(), *GAPS, Mend("shading left out", 300.0, 225.0, 50.0))
+    figure = figures(plan, {0: "data:"})[0]
+    marks = clean_up(plan.layout.pieces[0].drawing, figure, PageWords(plan)).marks
+    found = {(mark.look, mark.number, round(mark.x, 6), round(mark.y, 6)) for mark in marks}
+    per_px = WIDTH / 600
+    assert found == {
+        ("area", 0, 300 * per_px, 225 * per_px),
+        ("closed", 1, 50 * per_px, 60 * per_px),
+        ("open", 2, 150 * per_px, 90 * per_px),
+        ("closed", 3, 250 * per_px, 200 * per_px),
+    }
+    assert figure.gaps == ((50 * per_px, 60 * per_px), (250 * per_px, 200 * per_px))
+    assert marks[0].radius == pytest.approx(25 * per_px)
+
+
+def test_what_concerns_the_whole_picture_has_no_mark(tmp_path: Path) -> None:
+    plan = mended(small_plan(), Mend("turned round", 300.0, 225.0, 600.0))
+    assert "White on black turned round : the art has" in Tree(page_of(plan, tmp_path)).text
+    figure = figures(plan, {})[0]
+    assert clean_up(plan.layout.pieces[0].drawing, figure, PageWords(plan)).marks == ()
 
 
 def test_verdicts() -> None:

@@ -5,7 +5,7 @@ import json
 import math
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import jsonschema
 import numpy as np
@@ -14,6 +14,7 @@ from sheets.plans import GROOVE, small_plan, with_break, with_join, with_stops
 
 from tracer.geometry import bezier
 from tracer.model.finding import Finding
+from tracer.model.ink import Mend, MendKind
 from tracer.model.layout import Layout
 from tracer.model.plan import Leg, Run
 from tracer.sheets.record import record, write_record
@@ -135,6 +136,25 @@ def test_the_rule_for_the_wood_between_is_told() -> None:
     assert rule["stray_mm"] == pytest.approx(math.hypot(0.5, 0.3), abs=1e-6)
     assert record(small_plan(linkage=Linkage(0.5, play=0.3)))["job"]["least_wood"]["stray_mm"] == 0.0
     check(record(shaky))
+
+
+def test_mends_are_told_with_the_numbers_of_gaps() -> None:
+    plan = small_plan()
+    piece = plan.layout.pieces[0]
+    mends = (Mend("gap closed", 5.0, 6.0, 2.0, 4), Mend("speck dropped", 7.0, 8.0, 1.0))
+    piece = replace(piece, drawing=replace(piece.drawing, mends=mends))
+    data = record(replace(plan, layout=Layout(plan.layout.board, (piece,))))
+    check(data)
+    assert data["art"][0]["mends"] == [
+        {"kind": "gap closed", "number": 4, "x_px": 5.0, "y_px": 6.0, "size_px": 2.0},
+        {"kind": "speck dropped", "number": None, "x_px": 7.0, "y_px": 8.0, "size_px": 1.0},
+    ]
+
+
+@pytest.mark.parametrize("kind", get_args(MendKind))
+def test_the_schema_knows_every_kind_of_mend(kind: MendKind) -> None:
+    art = SCHEMA["properties"]["art"]["items"]["properties"]
+    assert kind in art["mends"]["items"]["properties"]["kind"]["enum"]
 
 
 def test_a_join_belongs_to_no_piece() -> None:

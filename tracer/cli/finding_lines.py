@@ -1,10 +1,16 @@
-"""Findings as they are printed in a terminal."""
+"""Findings, and what the clean-up changed, as they are printed in a terminal."""
 
 import shutil
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+import typer
 
 from tracer.model.finding import Finding
+
+if TYPE_CHECKING:
+    from tracer.model.drawing import Drawing
 
 _SIGNS = {"loss": "LOST", "risk": "RISK", "note": "note"}
 
@@ -31,3 +37,14 @@ def finding_lines(finding: Finding) -> Iterator[str]:
     yield wrapped(finding.message, first=f"{_SIGNS[finding.severity]:6}", rest=_INDENT)
     if finding.remedy:
         yield wrapped(finding.remedy, first=f"{_INDENT}-> ", rest=f"{_INDENT}   ")
+
+
+def tell_clean_up(drawings: Sequence["Drawing"], where: str) -> None:
+    """Print what was changed in each picture, a line for each; `where` says what shows the places."""
+    from tracer.sheets.mend_words import mend_line
+
+    told = [(drawing.name, mend_line(drawing.mends, where)) for drawing in drawings]
+    for name, line in told:
+        if line:
+            typer.echo("")
+            typer.echo(wrapped(f"{name}: {line}" if len(told) > 1 else line))

@@ -31,7 +31,6 @@ _NUMBERS = (1.9, 3.2)  # least and most height of a stroke's number, figure unit
 _DIGIT = 0.62  # width of a digit, times its height
 _MARK_RINGS = (6.0, 8.0, 10.5, 14.0, 19.0, 26.0)  # figure units from a finding's place to its mark
 _TOLERANCE = 0.1
-_MOST_MENDS = 200
 _LEAST_BREAK = 0.9  # radius at least of a mark for wood that breaks out, figure units
 
 
@@ -84,7 +83,7 @@ class Figure:
     picture : data URI of the art, "" where none was given.
     art : (x, y, width, height) of the art in the figure.
     lines : all strokes; numbers : their labels, `number_size` high; marks : the findings'.
-    mends : (x, y) of what the clean-up changed, at most 200.
+    gaps : (x, y) of the gaps that the clean-up closed.
     breaks : standing wood that will break out.
     """
 
@@ -97,7 +96,7 @@ class Figure:
     numbers: tuple[Label, ...]
     number_size: float
     marks: tuple[Label, ...]
-    mends: tuple[tuple[float, float], ...]
+    gaps: tuple[tuple[float, float], ...]
     breaks: tuple[Break, ...]
 
     @property
@@ -202,7 +201,7 @@ def _figure(plan: Plan, index: int, picture: str, content: _Content) -> Figure:
         numbers=numbers,
         number_size=size,
         marks=marks,
-        mends=_mends(plan, index, fit),
+        gaps=_gaps(plan, index, fit),
         breaks=_breaks(plan, [n for n, home in enumerate(content.islands) if home == index], from_wood),
     )
 
@@ -285,8 +284,8 @@ def _places(plan: Plan, findings: list[int]) -> Array:
     return np.array([plan.findings[number].where for number in findings], float).reshape(-1, 2)
 
 
-def _mends(plan: Plan, index: int, fit: affine.Affine) -> tuple[tuple[float, float], ...]:
-    mends = plan.layout.pieces[index].drawing.mends[:_MOST_MENDS]
+def _gaps(plan: Plan, index: int, fit: affine.Affine) -> tuple[tuple[float, float], ...]:
+    mends = [mend for mend in plan.layout.pieces[index].drawing.mends if mend.kind == "gap closed"]
     points = affine.apply(fit, np.array([(mend.x, mend.y) for mend in mends], float).reshape(-1, 2))
     return tuple((float(x), float(y)) for x, y in points)
 

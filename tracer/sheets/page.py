@@ -1,15 +1,14 @@
 """The report as one page that needs no network and no scripts: report.html."""
 
 import re
-from collections import Counter
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from tracer.model.drawing import Drawing
 from tracer.model.plan import Dropped, Plan
 from tracer.sheets.bench_words import minutes, plunge_words, volume_words
 from tracer.sheets.cautions import cautions
+from tracer.sheets.clean_up import clean_up
 from tracer.sheets.figure import WIDTH, figures, image_uri, on_white
 from tracer.sheets.page_tables import (
     dropped_groups,
@@ -27,7 +26,6 @@ from tracer.shop.linkage import ratio_words
 
 _ART_BYTES, _ART_SIDE = 600_000, 1400  # bytes for the pictures of all art: the page stays under 1.5 MB
 _PREVIEW_BYTES, _PREVIEW_SIDE = 400_000, 1200
-_MOST_ROWS = 12  # places of the clean-up told one by one; the record holds them all
 _FOLD = 12  # rows from which a table starts folded: the reader opens it
 _WHOLE = "lines too thin"  # the finding that concerns every line
 _UNPRINTABLE = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
@@ -130,7 +128,10 @@ def _context(plan: Plan, art: Mapping[int, bytes], preview: bytes | None) -> dic
         "islands": island_groups(plan),
         "fold": _FOLD,
         "settings": settings_rows(plan),
-        "art": [(piece.name, piece.drawing, _mends(piece.drawing)) for piece in plan.layout.pieces],
+        "clean_ups": [
+            clean_up(piece.drawing, figure, words)
+            for piece, figure in zip(plan.layout.pieces, drawn, strict=True)
+        ],
         "cautions": cautions(plan),
         "gone": {one.stroke for one in plan.dropped},
         "chosen": chosen(plan),
@@ -170,13 +171,3 @@ def _grooves(plan: Plan, words: PageWords) -> list[tuple[str, str]]:
         )
         for stop in plan.stops
     ]
-
-
-def _mends(drawing: Drawing) -> dict[str, Any]:
-    """Return what the clean-up changed: how often each kind, and the largest of them with their places."""
-    largest = sorted(drawing.mends, key=lambda mend: (-mend.size_px, mend.y, mend.x))
-    return {
-        "counts": sorted(Counter(mend.kind for mend in drawing.mends).items()),
-        "rows": largest[:_MOST_ROWS],
-        "more": max(0, len(largest) - _MOST_ROWS),
-    }

@@ -14,10 +14,10 @@ from tracer.geometry import bezier
 from tracer.job import Job
 from tracer.model.drawing import Stroke
 from tracer.model.finding import Finding
-from tracer.model.layout import Piece
 from tracer.model.plan import Dropped, Groove, Island, Land, Leg, Plan, Run
 from tracer.sheets.assembly import assemble
 from tracer.sheets.pieces import piece_of_stroke
+from tracer.sheets.record_art import art_record
 from tracer.shop.bit_words import describe, spec
 from tracer.shop.linkage import ratio_words
 
@@ -53,7 +53,7 @@ def record(plan: Plan) -> dict[str, Any]:
         {
             "version": VERSION,
             "job": _job(plan),
-            "art": [_art(number, one) for number, one in enumerate(plan.layout.pieces, 1)],
+            "art": [art_record(number, one) for number, one in enumerate(plan.layout.pieces, 1)],
             "strokes": [
                 _stroke(stroke, piece.get(stroke.number), grooves.get(stroke.number))
                 for stroke in plan.strokes
@@ -164,26 +164,6 @@ def _decided(acts: Acts) -> dict[str, Any]:
         "thin_out": [list(bundle) for bundle in acts.thin_out],
         "stops": [{"stroke": number, "stop": stop} for number, stop in sorted(acts.stops.items())],
         "sides": [{"stroke": number, "side": side} for number, side in sorted(acts.sides.items())],
-    }
-
-
-def _art(number: int, piece: Piece) -> dict[str, Any]:
-    drawing = piece.drawing
-    return {
-        "piece": number,
-        "name": piece.name,
-        "sha256": drawing.sha256,
-        "size_px": list(drawing.size_px),
-        "mm_per_px": drawing.mm_per_px,
-        "scale_source": drawing.scale_source,
-        "line_width_px": drawing.line_width,
-        "notes": list(drawing.notes),
-        "mends": [
-            {"kind": mend.kind, "x_px": mend.x, "y_px": mend.y, "size_px": mend.size_px}
-            for mend in drawing.mends
-        ],
-        "strokes": len(drawing.strokes),
-        "art_to_wood": [[float(value) for value in row] for row in piece.matrix],
     }
 
 
