@@ -34,14 +34,19 @@ def clean(mask: Mask, darkness: Mask, line_width: float, zoom: float) -> tuple[M
     mends: list[Mend] = []
     outlines, tree = cv2.findContours(mask, cv2.RETR_CCOMP, cv2.CHAIN_APPROX_NONE)
     square = max(line_width, 2.0) ** 2
-    for outline, (_, _, _, parent) in zip(outlines, tree[0] if tree is not None else [], strict=True):
+    dropped: set[int] = set()
+    for k, (outline, (_, _, _, parent)) in enumerate(
+        zip(outlines, tree[0] if tree is not None else [], strict=True)
+    ):
         speck = parent < 0
-        if len(outline) > 40 * max(line_width, 2.0):
+        if len(outline) > 40 * max(line_width, 2.0) or parent in dropped:
             continue
         area = _pixels(outline, speck=speck)
         dust = speck and area < DOT * square and _darkest(darkness, outline) < FAINT
         if dust or area < (SPECK if speck else PINHOLE) * square:
             cv2.drawContours(cleaned, [outline], -1, 0 if speck else 1, cv2.FILLED)
+            if speck:
+                dropped.add(k)
             mends.append(_mend("speck dropped" if speck else "pinhole filled", outline, zoom))
     return cleaned, sorted(mends, key=lambda mend: (mend.y, mend.x, mend.kind))
 

@@ -18,6 +18,7 @@ from tracer.raster.kind import refuse_shaded, refuse_text
 from tracer.raster.pencil import whole_lines
 from tracer.raster.polarity import light_on_dark
 from tracer.raster.separate import deep_mask, line_width_of, solid_mask, with_bumps
+from tracer.raster.shading import without_shading
 from tracer.raster.sharpness import quality_of
 from tracer.raster.stretch import histogram
 from tracer.raster.thin import thin
@@ -44,6 +45,9 @@ def find_ink(scan: Scan, reading: Reading = AS_IT_IS) -> Ink:
     darkness, left_out = darkness_of(scan)
     darkness = whole_lines(darkness)
     grid = grid_of(darkness)
+    darkness, shaded = without_shading(darkness, grid.line_width)
+    if shaded:
+        grid, left_out = grid_of(darkness), left_out + shaded
     if reading.follow == "edge":
         grid = replace(grid, grain=1)  # gaps may be far finer than what they part
     if not grid.line_width:

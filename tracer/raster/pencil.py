@@ -143,7 +143,8 @@ def _greyest(darkness: Darkness, side: int) -> list[Darkness]:
 def _evened(darkness: Darkness, pen: float) -> Darkness:
     """Return darkness (H, W) averaged a little along its lines: their edges are less ragged."""
     flow = flow_of(darkness, pen)
-    return _grey(flow.along(_blurred(darkness, max(0.5, 0.1 * pen)), EVENED))
+    smooth = flow.along(_blurred(darkness, max(0.5, 0.1 * pen)), EVENED)
+    return _grey(255 / _usual(flow.darkest_across(smooth)) * smooth)
 
 
 def _bridged(darkness: Darkness, pen: float) -> Darkness:
@@ -151,12 +152,17 @@ def _bridged(darkness: Darkness, pen: float) -> Darkness:
     flow = flow_of(darkness, pen)
     plain = _blurred(darkness, max(0.5, 0.15 * pen))
     smooth = flow.along(plain, BRIDGED)
-    own = flow.spread(flow.darkest_across(smooth))
-    usual = float(np.percentile(own[own > MARK], 60)) if (own > MARK).any() else 255.0
-    own = _blurred(own, 0.3 * pen)
+    darkest = flow.darkest_across(smooth)
+    own = _blurred(flow.spread(darkest), 0.3 * pen)
     ends = flow.between(flow.along(plain, EVENED[:1]), GAP)
-    whole = np.minimum(smooth, ends / LETTING_UP) / np.maximum(own, PRESSED * usual)
+    whole = np.minimum(smooth, ends / LETTING_UP) / np.maximum(own, PRESSED * _usual(darkest))
     return _grey(255 * whole)
+
+
+def _usual(darkest: Layer) -> float:
+    """Return the usual darkness of lines, of what is darkest across (n,)."""
+    lines = darkest[darkest > MARK]
+    return float(np.median(lines)) if len(lines) else 255.0
 
 
 def _blurred(layer: Layer | Darkness, sigma: float) -> Layer:
