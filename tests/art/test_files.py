@@ -47,3 +47,12 @@ def test_a_file_that_may_not_be_read(tmp_path: Path) -> None:
     (tmp_path / "a.png").chmod(0)
     with pytest.raises(ArtError, match="cannot be read"):
         read_picture(tmp_path / "a.png")
+
+
+@pytest.mark.parametrize("size", [(32_001, 20), (20, 32_001)])
+def test_strips_longer_than_the_samplers_count_are_refused(tmp_path: Path, size: tuple[int, int]) -> None:
+    # Coordinates of OpenCV's remap are short integers: 32 767 at most (its documentation, "Geometric Image
+    # Transformations").
+    Image.new("L", size, 255).save(tmp_path / "strip.png")
+    with pytest.raises(ArtError, match=r"up to 32000 a side are read; cut it into shorter ones\."):
+        read_picture(tmp_path / "strip.png")

@@ -1,7 +1,7 @@
 """Odd and broken files, all by seed: each ends in strokes or in one sentence, soon, within bounds.
 
-The files are those that Pillow's own encoders write (modes, depths, sizes, formats), cut short at each quarter
-and with bytes turned round. A decoder may see anything in them; whoever brings one sees no traceback.
+The files are those that Pillow's own encoders write (modes, depths, sizes, formats), cut short at each
+quarter and with bytes turned round. A decoder may see anything in them; whoever brings one sees no traceback.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from PIL import Image
 import tracer
 
 SIZES = [(64, 48), (33, 97), (120, 17), (16, 16), (9, 40)]
-"""Width and height, px; the last is smaller than what is followed."""
+"""Width and height, px; the last is smaller than what can be followed."""
 
 MODES = ["1", "L", "LA", "P", "PA", "RGB", "RGBA", "RGBX", "CMYK", "YCbCr", "LAB", "HSV", "I", "I;16", "F"]
 """Pillow's modes (its documentation, "Concepts")."""
@@ -39,7 +39,6 @@ FORMATS: dict[str, list[dict[str, object]]] = {
     "SGI": [{}],
     "ICO": [{}],
     "DDS": [{}],
-    "IM": [{}],
     "PDF": [{}],
 }
 
@@ -101,11 +100,11 @@ def damaged(data: bytes, rng: np.random.Generator) -> list[tuple[str, bytes]]:
     """The file whole, cut at each quarter, and with bytes turned round, in its head and all over."""
     cuts = [(f"cut at {k}/4", data[: len(data) * k // 4]) for k in (1, 2, 3)]
     flips = []
-    for where, reach, count in [("head", 64, 1), ("head", 64, 3), ("all", len(data), 1), ("all", len(data), 12)]:
+    for reach, count in [(64, 1), (len(data), 1), (len(data), 12)]:
         broken = bytearray(data)
         for place in rng.integers(0, min(reach, len(data)), count):
             broken[place] ^= int(rng.integers(1, 256))
-        flips.append((f"{count} of its {where}", bytes(broken)))
+        flips.append((f"{count} of the first {reach} bytes", bytes(broken)))
     return [("whole", data), *cuts, *flips]
 
 
@@ -129,17 +128,16 @@ def settle(path: Path, case: str) -> None:
 
 
 @pytest.mark.parametrize("kind", FORMATS)
-@pytest.mark.filterwarnings("default")  # those of other packages' decoders are theirs
 def test_each_file_ends_in_strokes_or_a_sentence(tmp_path: Path, kind: str) -> None:
     for mode in MODES:
         for k, options in enumerate(FORMATS[kind]):
             name = f"{kind} {mode} {options}"
             rng = np.random.default_rng(zlib.crc32(name.encode()))
-            size = SIZES[int(rng.integers(len(SIZES)))] if k else SIZES[0]
+            size = SIZES[int(rng.integers(len(SIZES)))]
             data = encoded(in_mode(drawing(size, rng), mode), kind, options)
             if data is None:
                 continue
-            for damage, broken in damaged(data, rng):
+            for damage, broken in damaged(data, rng)[:: 1 if k == 0 else 3]:
                 path = tmp_path / f"odd.{kind.lower()}"
                 path.write_bytes(broken)
                 settle(path, f"{name}, {size[0]} x {size[1]}, {damage}")

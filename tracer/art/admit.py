@@ -13,6 +13,9 @@ LARGEST_SHRUNK = 500_000_000
 KEPT = 72_000_000
 """Pixels that are kept: A3 at 600 dpi has 70 million. Larger pictures are made smaller."""
 
+LONGEST = 32_000
+"""Pixels a side beyond which a picture is refused: what samples it later counts in 16 bits."""
+
 SMALLEST = 16
 """Pixels a side below which there is nothing to follow."""
 
@@ -27,6 +30,10 @@ def check_size(width: int, height: int, name: str, *, largest: int = LARGEST) ->
     """Refuse pictures with nothing to follow, or too many pixels to hold."""
     if min(width, height) < SMALLEST:
         raise ArtError(f"{name} is {width} x {height} pixels: at least {SMALLEST} x {SMALLEST} are needed.")
+    if max(width, height) > LONGEST:
+        raise ArtError(
+            f"{name} is {width} x {height} pixels: up to {LONGEST} a side are read; cut it into shorter ones."
+        )
     if width * height > largest:
         raise ArtError(
             f"{name} is {width} x {height} pixels, {width * height / 1e6:.0f} million; "

@@ -19,6 +19,9 @@ FULL = 250
 _CELLS = 3
 """Cells to a line's width of the grid on which the darkest ink near by is found."""
 
+ENDLESS = 1e9
+"""Pixels: what the drawing library calls the depth of ink without any paper is far beyond."""
+
 
 def levelled(darkness: Darkness, line_width: float) -> Darkness:
     """Return `darkness` (H, W) divided by the darkest ink within about a line's width.
@@ -68,5 +71,6 @@ def ridge_widths(depth: NDArray[np.float32]) -> NDArray[np.float32]:
     A line 2k or 2k - 1 pixels wide is k deep: the mean of the two is taken.
     """
     ridge = (depth > 0) & (depth >= cv2.dilate(depth, np.ones((3, 3), np.uint8)))
-    widths: NDArray[np.float32] = 2 * depth[ridge] - 0.5
+    deep = depth[ridge]
+    widths: NDArray[np.float32] = 2 * deep[deep < ENDLESS] - 0.5
     return widths

@@ -26,6 +26,9 @@ WIDEST = 1 / 12
 MOST_PIXELS = 24_000_000
 """Pixels beyond which a picture is not enlarged further."""
 
+LONGEST = 32_700
+"""Pixels of the longer side of an enlarged picture: the drawing library's samplers count to 32 767."""
+
 
 @dataclass(frozen=True)
 class Grid:
@@ -112,5 +115,5 @@ def _mean_width(mask: Mask) -> float:
 
 def _enlarged(line_width: float, shape: tuple[int, ...]) -> int:
     """Return how many times to enlarge, so that a line is FINE pixels wide where memory allows."""
-    affordable = math.isqrt(max(1, MOST_PIXELS // (shape[0] * shape[1])))
+    affordable = min(math.isqrt(max(1, MOST_PIXELS // (shape[0] * shape[1]))), LONGEST // max(shape))
     return max(1, min(math.ceil(FINE / line_width), affordable, 3))
