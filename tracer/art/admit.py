@@ -30,14 +30,14 @@ def check_size(width: int, height: int, name: str, *, largest: int = LARGEST) ->
     """Refuse pictures with nothing to follow, or too many pixels to hold."""
     if min(width, height) < SMALLEST:
         raise ArtError(f"{name} is {width} x {height} pixels: at least {SMALLEST} x {SMALLEST} are needed.")
-    if max(width, height) > LONGEST:
-        raise ArtError(
-            f"{name} is {width} x {height} pixels: up to {LONGEST} a side are read; cut it into shorter ones."
-        )
     if width * height > largest:
         raise ArtError(
             f"{name} is {width} x {height} pixels, {width * height / 1e6:.0f} million; "
             f"up to {largest // 1_000_000} million are read: save it smaller (300 dpi is plenty)."
+        )
+    if max(width, height) > LONGEST:
+        raise ArtError(
+            f"{name} is {width} x {height} pixels: up to {LONGEST} a side are read; cut it into shorter ones."
         )
 
 
