@@ -61,10 +61,6 @@ LEFT: Mapping[str, tuple[str, str]] = {
         "1 shape lies off the page and is left out",
         "{n} shapes lie off the page and are left out",
     ),
-    "over": (
-        "1 shape runs off the page and ends at its edge",
-        "{n} shapes run off the page and end at its edge",
-    ),
     "dashed": (
         "1 dashed line is followed as one whole line",
         "{n} dashed lines are followed as whole lines",
@@ -90,8 +86,8 @@ LEFT: Mapping[str, tuple[str, str]] = {
         "{n} lines are wholly hidden by fills or lost in dark ink, and left out",
     ),
     "cut": (
-        "1 line is partly hidden by a fill or lost in dark ink: only what is seen is followed",
-        "{n} lines are partly hidden by fills or lost in dark ink: only what is seen is followed",
+        "1 line is partly hidden (by a fill, in dark ink, clipped, off the page): only the rest is followed",
+        "{n} lines are partly hidden (by fills, in dark ink, clipped, off the page): only the rest is followed",
     ),
     "loose": (
         "1 piece of an area's edge could not be closed to a ring: it is followed as an open edge",

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from tracer.art.svg_border import bordered
 from tracer.art.svg_ink import HIDES, Inked, rectangle_of
 from tracer.art.svg_solids import area_of
 from tracer.art.svg_transform import closing
@@ -64,16 +65,21 @@ def drawn(ink: Inked, windows: Sequence[Area], scale: affine.Affine) -> tuple[li
 def _layers(ink: Inked, windows: Sequence[Area], scale: affine.Affine) -> list[Layer]:
     """Return the fills that are ink or hide what lies below."""
     layers = []
+    zoom = affine.scale_of(scale)
     for k, mark in enumerate(ink.marks):
         if mark.fill is None or not (ink.inked[k] or mark.fill.opacity > HIDES):
             continue
-        rings = tuple(affine.apply(scale, closing(sub.curves)) for sub in mark.subpaths)
-        rings = tuple(ring for ring in rings if not _flat(ring))
-        if rings:
-            evenodd = mark.shape.style.get("fill-rule", "").lower() == "evenodd"
-            within = _needed(rings, mark.shape.within, windows)
-            dark = float(ink.fill[k]) if ink.inked[k] else 0.0
-            layers.append(Layer(Area(rings, evenodd), 2 * k, dark, within))
+        found = [(n, affine.apply(scale, closing(sub.curves))) for n, sub in enumerate(mark.subpaths)]
+        found = [(n, ring) for n, ring in found if not _flat(ring)]
+        if not found:
+            continue
+        rings = tuple(ring for _, ring in found)
+        evenodd = mark.shape.style.get("fill-rule", "").lower() == "evenodd"
+        if ink.inked[k] and ink.drawn[k] and all(mark.subpaths[n].closed for n, _ in found):
+            rings = bordered(rings, [zoom * mark.drawn_width(n) / 2 for n, _ in found], evenodd=evenodd)
+        within = _needed(rings, mark.shape.within, windows)
+        dark = float(ink.fill[k]) if ink.inked[k] else 0.0
+        layers.append(Layer(Area(rings, evenodd), 2 * k, dark, within))
     return layers
 
 

@@ -2,7 +2,7 @@
 
 Stroked paths become lines with their widths; filled ones the edges of solids. A fill with a
 line round it is a solid where both are about as dark, and colouring inside a line otherwise.
-The edge of a solid is its path: the middle of its outline, as for any other line.
+The edge of a solid is the border of its ink, half an outline's width outside of its path.
 """
 
 import hashlib

@@ -152,12 +152,20 @@ class _States:
 
 
 def _sides(chains: Sequence[Array], pieces: Sequence[_Piece]) -> tuple[Array, Array]:
-    """Return points (m, 2) just right and just left of the middle of each piece, y pointing down."""
+    """Return points (m, 2) just right and just left of each piece, y pointing down.
+
+    They lie beside the middle of its longest cubic: at a corner both might lie on the border itself.
+    """
     right, left = np.zeros((len(pieces), 2)), np.zeros((len(pieces), 2))
     for k, piece in enumerate(pieces):
         curves = chains[piece.chain]
-        t = np.array([(piece.start + piece.end) / 2 % len(curves)])
-        point, along = bezier.points_at(curves, t)[0], bezier.tangents_at(curves, t)[0]
+        knots = np.arange(np.floor(piece.start) + 1, np.ceil(piece.end))
+        t = np.concatenate([[piece.start], knots, [piece.end]])
+        middles = (t[:-1] + t[1:]) / 2 % len(curves)
+        if len(middles) > 1:
+            ends = bezier.points_at(curves, np.where(t == len(curves), t, t % len(curves)))
+            middles = middles[[np.argmax(np.hypot(*np.diff(ends, axis=0).T))]]
+        point, along = bezier.points_at(curves, middles)[0], bezier.tangents_at(curves, middles)[0]
         normal = SIDE * np.array([-along[1], along[0]])
         right[k], left[k] = point + normal, point - normal
     return right, left
@@ -167,8 +175,8 @@ def _rings(rings: Sequence[Array], pieces: list[_Piece], states: _States) -> tup
     """Return the seen borders as closed rings with the ink on their right, and what closes to none."""
     right, left = (states.uppermost(side) for side in _sides(rings, pieces))
     ink = np.append(states.ink > 0, False)  # the last stands for no layer at all
-    sides = ink[right].astype(np.int_) - ink[left]
-    runs = _distinct(rings, [(run, side) for run, side in _runs(rings, pieces, sides) if side])
+    sides = _once(rings, pieces, ink[right].astype(np.int_) - ink[left])
+    runs = [(run, side) for run, side in _runs(rings, pieces, sides) if side]
     whole = [_chain(rings, run, side) for run, side in runs if run.tail == run.head and _closes(rings, run)]
     parts = [(run, side) for run, side in runs if not (run.tail == run.head and _closes(rings, run))]
     linked, loose = _linked(rings, parts)
@@ -204,7 +212,8 @@ def _over_seam(chains: Sequence[Array], runs: list[tuple[_Piece, int]], first: i
     if len(runs) - first < 2:
         return
     (head, state), (tail, other) = runs[first], runs[-1]
-    if state == other and tail.end == head.start + len(chains[head.chain]):
+    around = tail.end == head.start + len(chains[head.chain]) and tail.head == head.tail >= 0
+    if state == other and around:
         end = tail.end + head.end - head.start
         runs[first] = _Piece(head.chain, tail.start, end, tail.tail, head.head), state
         del runs[-1]
@@ -226,19 +235,23 @@ def _chain(chains: Sequence[Array], run: _Piece, side: int) -> Array:
     return piece if side > 0 else bezier.reverse(piece)
 
 
-def _distinct(chains: Sequence[Array], runs: list[tuple[_Piece, int]]) -> list[tuple[_Piece, int]]:
-    """Drop runs that lie on another between the same nodes."""
-    kept: list[tuple[_Piece, int]] = []
-    known: dict[tuple[int, int], list[Array]] = {}
-    for run, side in runs:
-        ends = (run.tail, run.head) if side > 0 else (run.head, run.tail)
-        way = _chain(chains, run, side)
+def _once(chains: Sequence[Array], pieces: list[_Piece], sides: NDArray[np.int_]) -> NDArray[np.int_]:
+    """Return the sides with 0 for pieces that lie on another between the same nodes."""
+    known: dict[tuple[float, ...], list[Array]] = {}
+    sides = sides.copy()
+    for k in np.flatnonzero(sides).tolist():
+        piece = pieces[k]
+        way = _chain(chains, piece, int(sides[k]))
+        ends: tuple[float, ...] = (piece.tail, piece.head) if sides[k] > 0 else (piece.head, piece.tail)
+        if piece.tail < 0:  # a whole ring: its extent tells it from most others
+            ends = tuple(round(side, 1) for side in bezier.bounds(way))
         middle = bezier.points_at(way, np.array([len(way) / 2]))[0]
         others = known.setdefault(ends, [])
-        if not any(_near(other, middle) for other in others):
-            kept.append((run, side))
+        if any(_near(other, middle) for other in others):
+            sides[k] = 0
+        else:
             others.append(way)
-    return kept
+    return sides
 
 
 def _near(way: Array, point: Array) -> bool:
