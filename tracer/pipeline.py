@@ -9,6 +9,7 @@ from weakref import WeakKeyDictionary
 import numpy as np
 
 from tracer.art.read import read_picture, scan_of
+from tracer.art.vector_art import holds_svg, read_svg
 from tracer.errors import ArtError, JobError, OutputError
 from tracer.geometry import affine, bezier
 from tracer.job import Job, PieceSpec
@@ -59,10 +60,10 @@ def trace(
 
     Parameters
     ----------
-    art : path of a picture, or an array (H, W) or (H, W, 3) of red, green, blue.
+    art : path of a picture or an SVG file, or an array (H, W) or (H, W, 3) of red, green, blue.
     reading : how it is to be read: its size, what to follow, and more.
     tolerance : largest distance from the refined centres to the fitted cubics, in typical line widths.
-    keep_steps : folder that gets a picture of each stage.
+    keep_steps : folder that gets a picture of each stage; an SVG file goes through none.
     say : is told what is being done.
 
     Raises
@@ -70,7 +71,18 @@ def trace(
     ArtError
         Where the picture cannot be read, or holds nothing to follow.
     """
-    return _drawn(_read(art, reading, say), reading, tolerance, keep_steps, say)
+    return _traced(art, reading, tolerance, keep_steps, say)[1]
+
+
+def _traced(
+    art: Any, reading: Reading, tolerance: float | None, keep_steps: Path | None, say: Say
+) -> tuple[Scan | None, Drawing]:
+    """Read art and find its strokes; an SVG file has its own and gives no scan."""
+    if not isinstance(art, np.ndarray) and holds_svg(Path(art)):
+        say(f"reading the curves of {Path(art).name}")
+        return None, read_svg(Path(art), reading)
+    scan = _read(art, reading, say)
+    return scan, _drawn(scan, reading, tolerance, keep_steps, say)
 
 
 def _read(art: Any, reading: Reading, say: Say) -> Scan:
@@ -187,7 +199,7 @@ class Work:
     def __init__(self, *, tolerance: float | None = None, keep_steps: Path | None = None, say: Say = _silent):
         self.tolerance, self.keep_steps, self.say = tolerance, keep_steps, say
         self._layout: Layout | None = None
-        self._traced: dict[tuple[str, Reading], tuple[Scan, Drawing]] = {}
+        self._traced: dict[tuple[str, Reading], tuple[Scan | None, Drawing]] = {}
 
     def plan(self, job: Job) -> Plan:
         """Return the plan of a job; only what changed since the last is done again."""
@@ -207,20 +219,20 @@ class Work:
         return sizes(self._lay_out(job), job, say=self.say)
 
     def pictures(self, job: Job) -> dict[int, bytes]:
-        """Return a PNG of each piece's art, by piece counted from 0."""
-        return {k: _png(self._look_at(spec)[0]) for k, spec in enumerate(job.pieces)}
+        """Return a PNG of each piece's art, by piece counted from 0; an SVG file has none."""
+        scans = {k: self._look_at(spec)[0] for k, spec in enumerate(job.pieces)}
+        return {k: _png(scan) for k, scan in scans.items() if scan is not None}
 
     def _lay_out(self, job: Job) -> Layout:
         if not job.pieces:
             raise JobError("No picture was named: say which art to carve, or name a job file with --job.")
         return lay_out({k: self._look_at(spec)[1] for k, spec in enumerate(job.pieces)}, job)
 
-    def _look_at(self, spec: PieceSpec) -> tuple[Scan, Drawing]:
+    def _look_at(self, spec: PieceSpec) -> tuple[Scan | None, Drawing]:
         """Read and trace one picture, or recall it."""
         key = (spec.art, spec.reading)
         if key not in self._traced:
-            scan = _read(spec.art, spec.reading, self.say)
-            self._traced[key] = scan, _drawn(scan, spec.reading, self.tolerance, self.keep_steps, self.say)
+            self._traced[key] = _traced(spec.art, spec.reading, self.tolerance, self.keep_steps, self.say)
         return self._traced[key]
 
 

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from tracer.art.svg_outline import Subpath
 from tracer.art.svg_paint import Paint, paint_of
-from tracer.art.svg_transform import closing
+from tracer.art.svg_transform import closing, is_flat
 from tracer.art.svg_units import pixels
 from tracer.art.svg_walk import Shape, Walk
 from tracer.geometry import affine, bezier
@@ -105,7 +105,8 @@ def marks_of(walk: Walk) -> list[Mark]:
     marks = []
     for shape in walk.shapes:
         width = pixels(shape.style.get("stroke-width"), of=shape.percent, default=1.0) or 0.0
-        fill = paint_of("fill", shape.style, shape.opacity, walk.ids) if shape.node.tag != "line" else None
+        flat = all(is_flat(sub.curves) for sub in shape.subpaths)
+        fill = None if flat else paint_of("fill", shape.style, shape.opacity, walk.ids)
         stroke = paint_of("stroke", shape.style, shape.opacity, walk.ids) if width > 0 else None
         if fill is not None or stroke is not None:
             placed = tuple(Subpath(affine.apply(shape.matrix, s.curves), s.closed) for s in shape.subpaths)

@@ -86,8 +86,8 @@ LEFT: Mapping[str, tuple[str, str]] = {
         "{n} lines are wholly hidden by fills or lost in dark ink, and left out",
     ),
     "cut": (
-        "1 line is partly hidden (by a fill, in dark ink, clipped, off the page): only the rest is followed",
-        "{n} lines are partly hidden (by fills, in dark ink, clipped, off the page): only the rest is followed",
+        "1 line is partly hidden (by a fill, in dark ink, clipped, off the page): the rest is followed",
+        "{n} lines are partly hidden (by a fill, in dark ink, clipped, off the page): the rest is followed",
     ),
     "loose": (
         "1 piece of an area's edge could not be closed to a ring: it is followed as an open edge",

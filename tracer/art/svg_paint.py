@@ -22,6 +22,9 @@ _UNKNOWN = 255
 
 _BLACK = re.compile(r"black$|#|rgba?\(|hsla?\(")
 
+_ALPHA = re.compile(r"(\([^,()]+,[^,()]+,[^,()]+),\s*([\d.]+)%\s*\)")
+"""A fourth part in percent, which svgelements does not read."""
+
 
 @dataclass(frozen=True)
 class Paint:
@@ -65,8 +68,9 @@ def colour_of(text: str) -> Paint | None:
     from svgelements import Color
 
     plain = _SPACED.sub(lambda m: f"{m[1]}({m[2]},{m[3]},{m[4]}{f',{m[5]}' if m[5] else ''})", text)
+    plain = _ALPHA.sub(lambda m: f"{m[1]},{float(m[2]) / 100:g})", plain)
     plain = re.sub(r"\s*icc-color\(.*\)", "", plain).strip().lower()
-    if plain in ("", "none", "context-fill", "context-stroke"):
+    if plain in ("", "none", "context-fill", "context-stroke") or plain.isdigit():
         return None
     try:
         colour = Color(plain)

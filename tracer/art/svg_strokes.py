@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from tracer.art.svg_border import bordered
 from tracer.art.svg_ink import HIDES, Inked, rectangle_of
 from tracer.art.svg_solids import area_of
-from tracer.art.svg_transform import closing
+from tracer.art.svg_transform import closing, is_flat
 from tracer.geometry import affine, bezier
 from tracer.geometry.inside import Area
 from tracer.geometry.layers import Layer, Line, Seen, seen
@@ -70,7 +70,7 @@ def _layers(ink: Inked, windows: Sequence[Area], scale: affine.Affine) -> list[L
         if mark.fill is None or not (ink.inked[k] or mark.fill.opacity > HIDES):
             continue
         found = [(n, affine.apply(scale, closing(sub.curves))) for n, sub in enumerate(mark.subpaths)]
-        found = [(n, ring) for n, ring in found if not _flat(ring)]
+        found = [(n, ring) for n, ring in found if not is_flat(ring)]
         if not found:
             continue
         rings = tuple(ring for _, ring in found)
@@ -111,7 +111,7 @@ def _pens(ink: Inked, windows: Sequence[Area], scale: affine.Affine) -> tuple[li
             if length <= 0 and not capped:
                 counts["butts"] += 1
                 continue
-            outline = bool(ink.inked[k]) and not _flat(curves)
+            outline = bool(ink.inked[k]) and not is_flat(curves)
             closed = length > 0 and (sub.closed or _meets(curves, length))
             curves = closing(curves) if closed else curves
             line = Line(
@@ -122,14 +122,6 @@ def _pens(ink: Inked, windows: Sequence[Area], scale: affine.Affine) -> tuple[li
             counts["twice"] += key in pens
             pens[key] = pen if key not in pens or pen.width > pens[key].width else pens[key]
     return list(pens.values()), counts
-
-
-def _flat(curves: Array) -> bool:
-    """Say whether a chain lies on one straight line and so has nothing inside, whatever fills it."""
-    points = curves.reshape(-1, 2) - curves[0, 0]
-    far = points[np.argmax((points**2).sum(axis=1))]
-    off = np.abs(points[:, 0] * far[1] - points[:, 1] * far[0])
-    return bool(off.max() <= 1e-9 * float(far @ far))
 
 
 def _meets(curves: Array, length: float) -> bool:

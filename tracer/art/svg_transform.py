@@ -51,3 +51,11 @@ def closing(curves: NDArray[np.float64]) -> NDArray[np.float64]:
     if (curves[-1, 3] == curves[0, 0]).all():
         return curves
     return np.concatenate([curves, bezier.from_polyline(np.array([curves[-1, 3], curves[0, 0]]))])
+
+
+def is_flat(curves: NDArray[np.float64]) -> bool:
+    """Say whether a chain lies on one straight line and so has nothing inside, whatever fills it."""
+    points = curves.reshape(-1, 2) - curves[0, 0]
+    far = points[np.argmax((points**2).sum(axis=1))]
+    off = np.abs(points[:, 0] * far[1] - points[:, 1] * far[0])
+    return bool(off.max() <= 1e-9 * float(far @ far))

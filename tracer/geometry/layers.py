@@ -7,14 +7,13 @@ nothing that was painted later covers both its sides. Pieces keep the cubics the
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tracer.geometry import bezier
 from tracer.geometry.inside import Area, Inside
-from tracer.geometry.joints import find_joints
+from tracer.geometry.pieces import Piece, beside, chain_of, cut_up, is_whole, runs_of
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -72,19 +71,6 @@ class Seen:
     lines: list[list[tuple[Array, bool]]]
 
 
-@dataclass(frozen=True, eq=False)
-class _Piece:
-    """A piece of chain `chain` from place `start` to `end` (beyond the last cubic where it runs over the
-    seam of a ring), between the nodes `tail` and `head`.
-    """
-
-    chain: int
-    start: float
-    end: float
-    tail: int
-    head: int
-
-
 def seen(layers: Sequence[Layer], lines: Sequence[Line], windows: Sequence[Area], tolerance: float) -> Seen:
     """Return what is seen of layers and lines through windows; `tolerance` is for where they cross."""
     areas = [layer.area for layer in layers] + list(windows)
@@ -92,31 +78,13 @@ def seen(layers: Sequence[Layer], lines: Sequence[Line], windows: Sequence[Area]
         return Seen([], [], [[(line.curves, line.closed)] for line in lines])
     rings = [ring for area in areas for ring in area.rings]
     chains = [(ring, True) for ring in rings] + [(line.curves, line.closed) for line in lines]
-    pieces = _cut(chains, tolerance)
+    pieces = cut_up(chains, tolerance)
     states = _States(layers, windows, tolerance)
     borders = [piece for piece in pieces if piece.chain < len(rings)]
     return Seen(
         *_rings(rings, borders, states),
         _lines(lines, [p for p in pieces if p.chain >= len(rings)], len(rings), states),
     )
-
-
-def _cut(chains: Sequence[tuple[Array, bool]], tolerance: float) -> list[_Piece]:
-    """Cut chains where they cross, and open ones at their ends; each chain's pieces follow one another."""
-    cuts: list[list[tuple[float, int]]] = [[] for _ in chains]
-    meetings = find_joints(chains, tolerance)
-    for node, meeting in enumerate(meetings):
-        for chain, t in meeting.members:
-            cuts[chain].append((t % len(chains[chain][0]) if chains[chain][1] else t, node))
-    pieces = []
-    for index, ((curves, closed), places) in enumerate(zip(chains, cuts, strict=True)):
-        ends = sorted(places)
-        if closed:
-            ends = [*ends, (ends[0][0] + len(curves), ends[0][1])] if ends else [(0.0, -1), (len(curves), -1)]
-        else:
-            ends = [(0.0, -1), *(p for p in ends if 0 < p[0] < len(curves)), (len(curves), -1)]
-        pieces += [_Piece(index, a, b, tail, head) for (a, tail), (b, head) in pairwise(ends) if b > a]
-    return pieces
 
 
 class _States:
@@ -151,97 +119,27 @@ class _States:
         return np.array([all((p, w) in gates for w in one) for p, one in enumerate(within)], bool)
 
 
-def _sides(chains: Sequence[Array], pieces: Sequence[_Piece]) -> tuple[Array, Array]:
-    """Return points (m, 2) just right and just left of each piece, y pointing down.
-
-    They lie beside the middle of its longest cubic: at a corner both might lie on the border itself.
-    """
-    right, left = np.zeros((len(pieces), 2)), np.zeros((len(pieces), 2))
-    for k, piece in enumerate(pieces):
-        curves = chains[piece.chain]
-        knots = np.arange(np.floor(piece.start) + 1, np.ceil(piece.end))
-        t = np.concatenate([[piece.start], knots, [piece.end]])
-        middles = (t[:-1] + t[1:]) / 2 % len(curves)
-        if len(middles) > 1:
-            ends = bezier.points_at(curves, np.where(t == len(curves), t, t % len(curves)))
-            middles = middles[[np.argmax(np.hypot(*np.diff(ends, axis=0).T))]]
-        point, along = bezier.points_at(curves, middles)[0], bezier.tangents_at(curves, middles)[0]
-        normal = SIDE * np.array([-along[1], along[0]])
-        right[k], left[k] = point + normal, point - normal
-    return right, left
-
-
-def _rings(rings: Sequence[Array], pieces: list[_Piece], states: _States) -> tuple[list[Array], list[Array]]:
+def _rings(rings: Sequence[Array], pieces: list[Piece], states: _States) -> tuple[list[Array], list[Array]]:
     """Return the seen borders as closed rings with the ink on their right, and what closes to none."""
-    right, left = (states.uppermost(side) for side in _sides(rings, pieces))
+    right, left = (states.uppermost(side) for side in beside(rings, pieces, SIDE))
     ink = np.append(states.ink > 0, False)  # the last stands for no layer at all
     sides = _once(rings, pieces, ink[right].astype(np.int_) - ink[left])
-    runs = [(run, side) for run, side in _runs(rings, pieces, sides) if side]
-    whole = [_chain(rings, run, side) for run, side in runs if run.tail == run.head and _closes(rings, run)]
-    parts = [(run, side) for run, side in runs if not (run.tail == run.head and _closes(rings, run))]
+    runs = [(run, side) for run, side in runs_of(rings, pieces, sides) if side]
+    whole = [
+        chain_of(rings, run, side) for run, side in runs if run.tail == run.head and is_whole(rings, run)
+    ]
+    parts = [(run, side) for run, side in runs if not (run.tail == run.head and is_whole(rings, run))]
     linked, loose = _linked(rings, parts)
     return whole + linked, loose
 
 
-def _closes(chains: Sequence[Array], run: _Piece) -> bool:
-    return run.end - run.start >= len(chains[run.chain])
-
-
-def _runs(
-    chains: Sequence[Array], pieces: list[_Piece], states: NDArray[np.int_]
-) -> list[tuple[_Piece, int]]:
-    """Join pieces of a chain that follow one another in the same state, over a ring's seam too."""
-    runs: list[tuple[_Piece, int]] = []
-    first = 0
-    for piece, state in zip(pieces, states.tolist(), strict=True):
-        if runs and runs[-1][0].chain == piece.chain:
-            last, before = runs[-1]
-            if before == state and last.end == piece.start:
-                runs[-1] = _Piece(piece.chain, last.start, piece.end, last.tail, piece.head), state
-                continue
-        else:
-            _over_seam(chains, runs, first)
-            first = len(runs)
-        runs.append((piece, state))
-    _over_seam(chains, runs, first)
-    return runs
-
-
-def _over_seam(chains: Sequence[Array], runs: list[tuple[_Piece, int]], first: int) -> None:
-    """Join the last run of a chain with its first where they are one round the seam."""
-    if len(runs) - first < 2:
-        return
-    (head, state), (tail, other) = runs[first], runs[-1]
-    around = tail.end == head.start + len(chains[head.chain]) and tail.head == head.tail >= 0
-    if state == other and around:
-        end = tail.end + head.end - head.start
-        runs[first] = _Piece(head.chain, tail.start, end, tail.tail, head.head), state
-        del runs[-1]
-
-
-def _chain(chains: Sequence[Array], run: _Piece, side: int) -> Array:
-    """Return the cubics of a run, backwards where `side` is negative."""
-    curves = chains[run.chain]
-    count = len(curves)
-    if run.end - run.start >= count and run.start == int(run.start):
-        piece = np.roll(curves, -int(run.start), axis=0) if run.start % count else curves
-    elif run.end <= count:
-        piece = bezier.between(curves, run.start, run.end)
-    elif run.start >= count:
-        piece = bezier.between(curves, run.start - count, run.end - count)
-    else:
-        parts = [bezier.between(curves, run.start, count), bezier.between(curves, 0.0, run.end - count)]
-        piece = np.concatenate(parts)
-    return piece if side > 0 else bezier.reverse(piece)
-
-
-def _once(chains: Sequence[Array], pieces: list[_Piece], sides: NDArray[np.int_]) -> NDArray[np.int_]:
+def _once(chains: Sequence[Array], pieces: list[Piece], sides: NDArray[np.int_]) -> NDArray[np.int_]:
     """Return the sides with 0 for pieces that lie on another between the same nodes."""
     known: dict[tuple[float, ...], list[Array]] = {}
     sides = sides.copy()
     for k in np.flatnonzero(sides).tolist():
         piece = pieces[k]
-        way = _chain(chains, piece, int(sides[k]))
+        way = chain_of(chains, piece, int(sides[k]))
         ends: tuple[float, ...] = (piece.tail, piece.head) if sides[k] > 0 else (piece.head, piece.tail)
         if piece.tail < 0:  # a whole ring: its extent tells it from most others
             ends = tuple(round(side, 1) for side in bezier.bounds(way))
@@ -262,13 +160,13 @@ def _near(way: Array, point: Array) -> bool:
     return bool(np.hypot(*(a + u[:, None] * d - point).T).min() < 3 * SIDE)
 
 
-def _linked(chains: Sequence[Array], runs: list[tuple[_Piece, int]]) -> tuple[list[Array], list[Array]]:
+def _linked(chains: Sequence[Array], runs: list[tuple[Piece, int]]) -> tuple[list[Array], list[Array]]:
     """Link runs, each the way that has ink on its right, from node to node into closed rings.
 
     Where several go on the one that keeps most to the right is taken: what touches at
     a corner stays apart.
     """
-    ways = [_chain(chains, run, side) for run, side in runs]
+    ways = [chain_of(chains, run, side) for run, side in runs]
     ends = [(run.tail, run.head) if side > 0 else (run.head, run.tail) for run, side in runs]
     free: dict[int, list[int]] = {}
     for k, (tail, _) in enumerate(ends):
@@ -307,12 +205,12 @@ def _joined(ways: list[Array]) -> Array:
 
 
 def _lines(
-    lines: Sequence[Line], pieces: list[_Piece], first: int, states: _States
+    lines: Sequence[Line], pieces: list[Piece], first: int, states: _States
 ) -> list[list[tuple[Array, bool]]]:
     """Return the pieces that are seen of each line."""
-    own = [_Piece(p.chain - first, p.start, p.end, p.tail, p.head) for p in pieces]
+    own = [Piece(p.chain - first, p.start, p.end, p.tail, p.head) for p in pieces]
     curves = [line.curves for line in lines]
-    sides = _sides(curves, own)
+    sides = beside(curves, own, SIDE)
     within = [lines[piece.chain].within for piece in own]
     order = np.array([lines[piece.chain].order for piece in own], float)
     ink = np.array([lines[piece.chain].ink for piece in own], float)
@@ -324,8 +222,8 @@ def _lines(
         lost |= (dark[top] > 0) & (covered | (ink < dark[top] + AS_DARK))
         clear |= ~covered & states.through(side, within)
     parts: list[list[tuple[Array, bool]]] = [[] for _ in lines]
-    for run, state in _runs(curves, own, (clear & ~lost).astype(np.int_)):
+    for run, state in runs_of(curves, own, (clear & ~lost).astype(np.int_)):
         if state:
-            whole = lines[run.chain].closed and _closes(curves, run)
-            parts[run.chain].append((_chain(curves, run, 1), whole))
+            whole = lines[run.chain].closed and is_whole(curves, run)
+            parts[run.chain].append((chain_of(curves, run, 1), whole))
     return parts
