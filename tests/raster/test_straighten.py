@@ -249,3 +249,54 @@ def test_a_sheet_over_another_is_not_guessed_at() -> None:
     both[(other > 0) & (own == 0)] = (228, 222, 210)
     covered = replace(scan, colour=both, grey=np.asarray(cv2.cvtColor(both, cv2.COLOR_RGB2GRAY), np.uint8))
     assert straightened(covered).mm_per_px is None
+
+
+def test_a_sheet_darker_than_the_table_is_found_when_told() -> None:
+    camera = replace(NEAR, tilt_deg=10, azimuth_deg=80)
+    kraft = page(A4, 5.0) * np.array([0.62, 0.5, 0.36], np.float32)
+    pixels = photograph(kraft, A4, camera, Setting(table="pale"))
+    scan = replace(scan_of(pixels), from_camera=True)
+    flat = straightened(scan, Reading(photo_of=paper_named("A4")))
+    assert flat.mm_per_px is not None
+    true = camera.corners(A4)
+    area = cv2.contourArea(true.astype(np.float32))
+    assert 210 * 297 / flat.mm_per_px**2 == pytest.approx(area, rel=0.005)
+
+
+def test_a_scan_with_the_lid_open_is_cut_out_at_its_own_size() -> None:
+    rng = np.random.default_rng(2)
+    pixels = np.full((1500, 1100, 3), 35.0)
+    corners = np.array(
+        [[60.0, 80], [1020, 60], [1046, 1308], [86, 1328]]
+    )  # 960.2 x 1248.3 px, turned 1.2 degrees
+    cv2.fillPoly(pixels, [np.round(corners).astype(np.int32)], (240, 238, 232))
+    cv2.circle(pixels, (550, 700), 200, (20, 20, 20), 6)
+    noisy = np.clip(cv2.GaussianBlur(pixels, (0, 0), 0.8) + rng.normal(0, 3, pixels.shape), 0, 255)
+    scan = scan_of(noisy.astype(np.uint8), Reading(dpi=None))
+    scan = replace(scan, mm_per_px=25.4 / 120, scale_source="120 dpi, from the file")
+    flat = straightened(scan)
+    assert flat.mm_per_px == scan.mm_per_px
+    assert flat.grey.shape == pytest.approx((1248, 960), abs=2)
+    assert (flat.grey < 120).mean() == pytest.approx(
+        2 * np.pi * 200 * 6 / (1248 * 960), rel=0.15
+    )  # the ring alone
+
+
+def test_a_scan_is_not_searched_for_a_sheet() -> None:
+    white = np.clip(np.random.default_rng(1).normal(235, 4, (900, 700)), 0, 255).astype(np.uint8)
+    cv2.rectangle(white, (60, 60), (640, 840), 20, 25)
+    scan = replace(scan_of(white), mm_per_px=0.1)
+    assert straightened(scan) is scan
+    assert straightened(replace(scan, mm_per_px=None)).grey is scan.grey
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.integers(16, 90), st.integers(16, 90), st.integers(0, 999), st.integers(0, 3))
+def test_any_picture_ends_in_a_picture(width: int, height: int, seed: int, kind: int) -> None:
+    rng = np.random.default_rng(seed)
+    shape = (height, width, 3) if kind % 2 else (height, width)
+    pixels = (
+        np.full(shape, seed % 256, np.uint8) if kind > 1 else rng.integers(0, 256, shape).astype(np.uint8)
+    )
+    scan = replace(scan_of(pixels), from_camera=seed % 2 == 0)
+    assert straightened(scan, Reading(deskew=True)).grey.size > 0

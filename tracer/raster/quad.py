@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -12,15 +13,25 @@ from tracer.raster.homography import area_of
 from tracer.raster.paper_fit import fit_paper
 from tracer.raster.sheet import SMALL, find_sheet
 from tracer.raster.sheet_edges import Edge, corners_of, measured_edges
-from tracer.raster.surround import is_surrounded
+from tracer.raster.surround import dark_rim, has_dark_rim, has_grain
 
 Array = NDArray[np.float64]
+Picture = NDArray[np.uint8]
 
 _ROUGH = 4.0
 """Pixels of the small copy to which a sheet is found in it."""
 
 _SURE, _OTHER = 0.6, 0.2
 """Worth of the edges, and part of the surround like paper, for which a picture is taken for a photo."""
+
+_SURROUNDED = 0.9
+"""Part of the picture's rim that must be no paper, to be sure."""
+
+_SQUARE = 0.01
+"""Cosine of the angles, and part by which opposite sides differ, of a sheet on a scanner at the most."""
+
+MOST_SIDE = 32_000
+"""Pixels of a picture's side beyond which it cannot be resampled here (indices of 16 bits)."""
 
 _MOST_HIDDEN = 0.4
 """Parts of an edge, of all four together, beyond which they may be another thing's: a hand hides less."""
@@ -40,30 +51,50 @@ class Quad:
     edges: tuple[Edge, ...] = ()
 
 
-def quad_seen(scan: Scan, *, sure: bool) -> Quad | None:
+def quad_seen(scan: Scan, *, sure: bool, dark: bool = False) -> Quad | None:
     """Return where a sheet is seen to lie, or None.
 
-    To be `sure` that the picture is a photo of a sheet, what lies round it must be no paper
-    all round, and no flat black as in drawn pictures, and the sheet must have the shape of
-    a known paper.
+    To be `sure` that the picture is a photo of a sheet, all that lies round it must be no
+    paper, and not flat as in drawn pictures, and the sheet must have the shape of a known
+    paper; on a scan of known size the rim must be dark and the sheet not in perspective. A
+    `dark` sheet is one darker than the table.
     """
     picture = scan.grey if scan.colour is None else scan.colour
-    if sure and (scan.mm_per_px is not None or not is_surrounded(picture)):
+    if max(scan.grey.shape) > MOST_SIDE or (sure and not has_grain(picture)):
         return None
-    sheet = find_sheet(picture)
+    if sure and scan.mm_per_px is not None and not has_dark_rim(picture):
+        return None
+    quad = _quad_in(picture, sure=sure, dark=dark)
+    return quad if quad is None or not sure or _is_sure(scan, picture, quad.corners) else None
+
+
+def _is_sure(scan: Scan, picture: Picture, corners: Array) -> bool:
+    """Say whether a quad in a picture that may be any has a sheet's shape, and something else all round."""
+    if dark_rim(picture, corners) < _SURROUNDED:
+        return False
+    height, width = scan.grey.shape
+    if scan.mm_per_px is None:
+        return fit_paper(corners, (width, height)).paper is not None
+    sides = np.roll(corners, -1, axis=0) - corners
+    lengths = np.hypot(sides[:, 0], sides[:, 1])
+    skew = np.abs((sides * np.roll(sides, -1, axis=0)).sum(axis=1)) / (lengths * np.roll(lengths, -1))
+    return bool(skew.max() < _SQUARE and np.abs(lengths[:2] / lengths[2:] - 1).max() < _SQUARE)
+
+
+def _quad_in(picture: Picture, *, sure: bool, dark: bool) -> Quad | None:
+    """Return where a sheet brighter or darker than what lies round it is seen, or None."""
+    sheet = find_sheet(picture, dark=dark)
     if sheet is None:
         return None
     if sure and (sheet.worth < _SURE or sheet.paper_beyond > _OTHER):
         return None
     doubt = _ROUGH * max(1.0, max(picture.shape) / SMALL)
+    if dark:
+        picture = np.asarray(cv2.bitwise_not(picture), np.uint8)
     edges = measured_edges(picture, sheet.corners, doubt)
     if sum(1 - edge.on for edge in edges) > _MOST_HIDDEN:
         return None
-    corners = corners_of(edges)
-    height, width = scan.grey.shape
-    if sure and fit_paper(corners, (width, height)).paper is None:
-        return None
-    return Quad(corners, tuple(edges))
+    return Quad(corners_of(edges), tuple(edges))
 
 
 def corners_said(said: Sequence[tuple[float, float]], scan: Scan) -> Array:

@@ -67,13 +67,14 @@ class Sheet:
     paper_beyond: float
 
 
-def find_sheet(picture: Picture) -> Sheet | None:
+def find_sheet(picture: Picture, *, dark: bool = False) -> Sheet | None:
     """Return the sheet in a picture (H, W) or (H, W, 3), roughly (about a pixel of a copy of SMALL pixels).
 
-    Where no four edges enclose something brighter than what lies round it, None.
+    Where no four edges enclose something brighter (`dark`: darker) than what lies round it, None.
     """
     small, factor = small_copy(picture)
     soft = _without_lines(small)
+    soft = np.asarray(cv2.bitwise_not(soft), np.uint8) if dark else soft
     found = _best(lines_of(soft, FEW), soft)
     if found is None or found.worth * (1 - found.paper_beyond) < _PLAIN:
         more = _best(lines_of(soft, MANY), soft)

@@ -268,9 +268,9 @@ def _parabola(unit: Array, values: Array, weight: Array) -> Array:
     """
     used = weight > 0.05
     degree = 2 if np.count_nonzero(used) >= 8 and np.ptp(unit[used]) > 1.0 else 1
-    root = np.sqrt(weight)
-    powers = np.vander(unit, degree + 1) * root[:, None]
-    solved = np.linalg.lstsq(powers, values * root, rcond=None)[0]
+    powers = np.vander(unit, degree + 1)
+    weighted = powers * weight[:, None]
+    solved = np.linalg.solve(weighted.T @ powers + 1e-9 * np.eye(degree + 1), weighted.T @ values)
     return np.concatenate([np.zeros(2 - degree), solved])
 
 

@@ -12,7 +12,7 @@ from tracer.model.scan import Scan
 from tracer.raster.deskew import turned_straight
 from tracer.raster.homography import area_of, flattened, homography, led_through, with_clean_rim
 from tracer.raster.paper_fit import Fit, fit_paper
-from tracer.raster.quad import Quad, corners_said, quad_seen
+from tracer.raster.quad import MOST_SIDE, Quad, corners_said, quad_seen
 from tracer.raster.sheet_words import flat_notes, size_doubt, the_sheet
 from tracer.reading import AS_IT_IS, Reading
 from tracer.shop.paper import Paper
@@ -42,9 +42,12 @@ def straightened(scan: Scan, reading: Reading = AS_IT_IS) -> Scan:
     ArtError
         Where a photo of a sheet was said and none is seen, or the corners said are no sheet's.
     """
+    if max(scan.grey.shape) > MOST_SIDE:
+        return scan
     quad = _quad(scan, reading)
     if quad is not None:
-        return _flat(scan, reading, quad)
+        scanned = scan.mm_per_px is not None and reading.photo_of == "auto" and reading.corners is None
+        return _cut_out(scan, quad) if scanned else _flat(scan, reading, quad)
     if scan.from_camera and reading.photo_of == "auto" and scan.mm_per_px is None:
         unseen = (
             "the edges of a sheet were not seen in the photo: its tilt is not cured, its true size unknown"
@@ -62,7 +65,7 @@ def _quad(scan: Scan, reading: Reading) -> Quad | None:
     if reading.photo_of == "auto":
         said = reading.dpi is not None or reading.art_width is not None
         return None if said else quad_seen(scan, sure=not scan.from_camera)
-    quad = quad_seen(scan, sure=False)
+    quad = quad_seen(scan, sure=False) or quad_seen(scan, sure=False, dark=True)
     if quad is None:
         raise ArtError(
             f"{scan.name} shows no sheet of paper with its four edges in sight: photograph the whole sheet "
@@ -93,6 +96,17 @@ def _flat(scan: Scan, reading: Reading, quad: Quad) -> Scan:
         scan, grey=grey, colour=colour, mm_per_px=mm_per_px, scale_source=source, size_doubt=doubt,
         notes=(*scan.notes, *notes),
     )  # fmt: skip
+
+
+def _cut_out(scan: Scan, quad: Quad) -> Scan:
+    """Return a scanned sheet without what the scanner saw round it, laid straight; its size is the scan's."""
+    sides = np.hypot(*(np.roll(quad.corners, -1, axis=0) - quad.corners).T)
+    width, height = (sides[0] + sides[2]) / 2, (sides[1] + sides[3]) / 2
+    to_flat = homography(quad.corners, np.array([[0, 0], [width, 0], [width, height], [0, height]]))
+    size = math.ceil(width - 0.01), math.ceil(height - 0.01)
+    grey, colour = _pictures(scan, to_flat, size, _rim(quad, size, scan.mm_per_px or 1.0))
+    note = "the sheet was cut out of the dark round it and laid straight"
+    return replace(scan, grey=grey, colour=colour, notes=(*scan.notes, note))
 
 
 def _plan(corners: Array, fit: Fit, paper: Paper | None) -> tuple[Array, float | None, tuple[int, int]]:
