@@ -1,0 +1,285 @@
+"""Ruled and squared paper: lines at an even distance from edge to edge, told from drawn ones and divided out."""
+
+import math
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.model.ink import Mend
+from tracer.model.scan import Scan
+from tracer.raster.lanes import PAPER, Grey, Lanes, Reals, divided, halved_to, lanes_along
+
+MOST = 2000
+"""Pixels of the longer side of the copy on which a ruling is looked for."""
+
+STRIPS = 24
+"""Strips in which it is looked for: in each a ruling hardly slants."""
+
+CLOSEST = 5
+"""Pixels of that copy between two lines at the least."""
+
+THIN = 11
+"""Pixels of that copy that no ruled line is wide."""
+
+CAP = 40
+"""Greys above which a line counts no more: drawn ones are black."""
+
+ALIKE = 0.45
+"""How alike (1 the same) half of all strips are to themselves one line further on."""
+
+NEARLY = 0.85
+"""A period is the shortest at which they are this part as alike as they ever are."""
+
+LEAST = 5
+"""Lines of a ruling."""
+
+SEEN = 0.4
+"""Part of the usual darkness from which on a line is seen."""
+
+COVERED = 0.7
+"""Part of a line's length on which it must be seen."""
+
+EDGE = 0.1
+"""Part of the picture's width within which of its edges a ruling begins and ends."""
+
+EVEN = 0.03
+"""Parts of the distance between lines by which they may stray from even."""
+
+UNIFORM = 0.3
+"""Spread of the darkness of lines, in parts of the usual one."""
+
+PALE, SLIM = 0.7, 0.7
+"""A ruling is paler than this part of the drawing's ink, or slimmer than this part of its lines."""
+
+BLACK = 0.65
+"""Rulings darker than this, 0 to 1, must be both, by more."""
+
+
+def without_ruling(grey: Grey, scan: Scan) -> tuple[Grey, list[Mend]]:
+    """Return even grey (H, W) without the lines printed on the paper; one Mend for each way they run.
+
+    A ruling is straight or hardly bent, runs from edge to edge, its lines are all alike and
+    evenly apart, and paler or slimmer than what is drawn. Limits: turned by up to about 10 degrees.
+    """
+    small, times = halved_to(grey, MOST)
+    found = [(across, _ruling(_turned(grey, across), _turned(small, across))) for across in (False, True)]
+    rulings = [(across, lanes) for across, lanes in found if lanes is not None]
+    if not rulings:
+        return grey, []
+    ink, pen = _drawn(halved_to(_without(grey, rulings, 1.0), MOST)[0])
+    printed = [(across, lanes) for across, lanes in rulings if _is_printed(lanes, ink, pen * times)]
+    height, width = scan.grey.shape
+    mend = Mend("ruling left out", width / 2, height / 2, float(max(height, width)))
+    return _without(grey, printed, ink), [mend] * len(printed)
+
+
+def _turned(grey: Grey, across: bool) -> Grey:  # noqa: FBT001
+    """Return a page as it is, or with rows for columns."""
+    return np.ascontiguousarray(grey.T) if across else grey
+
+
+def _without(grey: Grey, rulings: list[tuple[bool, Lanes]], ink: float) -> Grey:
+    """Return a page without rulings, of which some run along its columns."""
+    for across, lanes in rulings:
+        grey = _turned(divided(_turned(grey, across), lanes, ink), across)
+    return grey
+
+
+def thin_lines(copy: Grey) -> Reals:
+    """Return how much darker (STRIPS, h) than above and below each row is, in strips side by side of (h, w)."""
+    edges = np.linspace(0, copy.shape[1], STRIPS + 1).astype(int)
+    strips = [
+        cv2.reduce(copy[:, a:b], 1, cv2.REDUCE_AVG) for a, b in zip(edges[:-1], edges[1:], strict=True)
+    ]
+    rows = np.concatenate(strips, axis=1).T
+    bare = cv2.morphologyEx(rows, cv2.MORPH_CLOSE, np.ones((1, THIN), np.uint8))
+    return np.minimum(cv2.subtract(bare, rows), CAP).astype(np.float32)
+
+
+def period_of(lines: Reals) -> float:
+    """Return the distance between the lines of a ruling, or 0 where there is none, from strips (n, h)."""
+    height = lines.shape[1]
+    size = cv2.getOptimalDFTSize(height + height // 4)
+    padded = np.zeros((len(lines), size), np.float32)
+    padded[:, :height] = lines - lines.mean(axis=1, keepdims=True)
+    spectrum = np.fft.rfft(padded, axis=1)
+    alike = np.fft.irfft(np.abs(spectrum) ** 2, size, axis=1)[:, : height // 4]
+    alike *= height / (height - np.arange(alike.shape[1])) / (alike[:, :1] + 1e-6 * height)
+    usual = np.median(alike, axis=0)
+    if len(usual) <= CLOSEST + 2 or usual[CLOSEST:].max() < ALIKE:
+        return 0.0
+    first = CLOSEST + int(np.argmax(usual[CLOSEST:] >= NEARLY * usual[CLOSEST:].max()))
+    peak = first + int(np.argmax(usual[first : first + max(2, first // 8)]))
+    around = usual[peak - 1 : peak + 2]
+    if len(around) < 3:
+        return float(peak)
+    bend = around[0] - 2 * around[1] + around[2]
+    return float(peak + (around[0] - around[2]) / (2 * bend)) if bend < 0 else float(peak)
+
+
+def _ruling(page: Grey, copy: Grey) -> Lanes | None:
+    """Return the even lines from edge to edge of a page (H, W), of which there is a smaller copy."""
+    lines = thin_lines(copy)
+    period = period_of(lines)
+    rows = lines_of(lines, period) if period else np.zeros((0, STRIPS), np.float32)
+    if len(rows) < LEAST:
+        return None
+    times = page.shape[1] / copy.shape[1]
+    middles = np.stack([_columns(row, page.shape[1]) for row in (rows + 0.5) * times - 0.5])
+    apart = float(np.nanmin(np.diff(np.sort(rows[:, STRIPS // 2])))) * times
+    reach = max(2, min(round(THIN * times / 2) + 2, int(apart / 2)))
+    lanes = lanes_along(page, middles, reach, wayward=apart / 4)
+    lanes = lanes.chosen(_seen(lanes))
+    return lanes if _even(lanes, period * times) else None
+
+
+def lines_of(lines: Reals, period: float) -> Reals:
+    """Return the rows (n, STRIPS) at which the lines of a ruling cross the strips (STRIPS, h); nan outside."""
+    height = lines.shape[1]
+    rows = np.arange(height, dtype=np.float32)
+    phase = rows / period + _phase(lines, period)
+    turn = phase % 1.0
+    bins = np.minimum((turn * 64).astype(int), 63)
+    pattern = np.bincount(bins.ravel(), lines.ravel(), 64) / np.maximum(np.bincount(bins.ravel(), minlength=64), 1)
+    found = []
+    for offset in _peaks(pattern, period):
+        low, high = math.ceil(phase.min() - offset), math.floor(phase.max() - offset)
+        for k in range(low, high + 1):
+            found.append([np.interp(k + offset, p, rows, left=np.nan, right=np.nan) for p in phase])
+    return np.array(found, np.float32).reshape(-1, len(lines))
+
+
+def _peaks(pattern: NDArray[np.float64], period: float) -> list[float]:
+    """Return where in a period (0 to 1) its lines are: more than one for staves and the like."""
+    count = len(pattern)
+    near = max(1, int(3 * count / period))
+    tall = np.stack([np.roll(pattern, k) for k in range(-near, near + 1)]).max(axis=0)
+    base = float(np.median(pattern))
+    places = np.flatnonzero((pattern == tall) & (pattern - base > 0.5 * (pattern.max() - base)))
+    found = []
+    for k in places.tolist():
+        a, b, c = (float(pattern[(k + j) % count]) for j in (-1, 0, 1))
+        bend = a - 2 * b + c
+        found.append((k + 0.5 + ((a - c) / (2 * bend) if bend < 0 else 0.0)) / count)
+    return found
+
+
+def _phase(lines: Reals, period: float) -> Reals:
+    """Return what to add to rows / period (STRIPS, h) so that each line of a ruling is at a whole number.
+
+    The strips are demodulated at the period (Takeda, Ina & Kobayashi 1982); the phase is
+    a plane, from the peak of its Fourier transform, and a polynomial for what bends.
+    """
+    strips, height = lines.shape
+    rows = np.arange(height)
+    wave = (lines - lines.mean(axis=1, keepdims=True)) * np.exp(-2j * np.pi * rows / period)
+    at = np.arange(round(period) // 2, height, max(1, round(period)))
+    blurred = [cv2.GaussianBlur(part, (0, 0), period, sigmaY=0.01)[:, at] for part in (wave.real, wave.imag)]
+    field = blurred[0] + 1j * blurred[1]
+    field /= np.abs(field) + 0.2 * np.median(np.abs(field)) + 1e-9
+    slant, stretch = _plane(field)
+    i, j = np.arange(strips)[:, None], np.arange(len(at))[None]
+    bends = _bends(field * np.exp(-2j * np.pi * (slant * i + stretch * j)))
+    x = np.linspace(-1, 1, strips)[:, None]
+    place = np.broadcast_to((rows - at[0]) / max(1, round(period)), lines.shape)
+    phase = slant * i + stretch * place + _terms(x, 2 * place / max(len(at) - 1, 1) - 1) @ bends
+    return np.asarray(phase, np.float32)
+
+
+def _plane(field: NDArray[np.complex128]) -> tuple[float, float]:
+    """Return how many turns the phase of a field (n, m) makes from strip to strip, and from row to row."""
+    size = 8 * max(field.shape)
+    power = np.abs(np.fft.fft2(field, (size, size)))
+    i, j = np.unravel_index(int(np.argmax(power)), power.shape)
+    turns = np.fft.fftfreq(size)
+    return float(turns[i]), float(turns[j])
+
+
+def _bends(field: NDArray[np.complex128]) -> NDArray[np.float64]:
+    """Return the polynomial (10,) of the phase of a field (n, m), in turns; what does not fit has no say."""
+    x = np.linspace(-1, 1, field.shape[0])[:, None]
+    y = np.linspace(-1, 1, field.shape[1])[None]
+    terms = _terms(x, np.broadcast_to(y, field.shape))
+    found = np.zeros(terms.shape[-1])
+    for count in (1, 3, 3, 6, 6, 10, 10):
+        away = field * np.exp(-2j * np.pi * (terms @ found))
+        rest = np.angle(away) / (2 * np.pi)
+        weight = np.abs(field) * np.exp(-((rest / 0.15) ** 2))
+        some = terms[..., :count] * weight[..., None]
+        square = np.einsum("ijk,ijl->kl", some, terms[..., :count]) + 1e-3 * np.eye(count)
+        found[:count] += np.linalg.solve(square, np.einsum("ijk,ij->k", some, rest))
+    return found
+
+
+def _terms(x: NDArray[np.float64], y: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the terms (n, m, 10) of a polynomial of the third degree."""
+    x = np.broadcast_to(x, y.shape)
+    powers = [np.ones_like(y), x, y, x * y, x**2, y**2, x**2 * y, x * y**2, x**3, y**3]
+    return np.stack(powers, axis=-1)
+
+
+def _columns(rows: Reals, width: int) -> Reals:
+    """Return the rows at each column (W,) of a line known in strips; nan where it is outside the page."""
+    known = ~np.isnan(rows)
+    if known.sum() < 2:
+        return np.full(width, np.nan, np.float32)
+    middles = (np.arange(len(rows)) + 0.5) * width / len(rows) - 0.5
+    columns = np.arange(width)
+    x, y = middles[known], rows[known]
+    first, last = (y[1] - y[0]) / (x[1] - x[0]), (y[-1] - y[-2]) / (x[-1] - x[-2])
+    along = np.interp(columns, x, y)
+    along += np.minimum(columns - x[0], 0) * first + np.maximum(columns - x[-1], 0) * last
+    return along.astype(np.float32)
+
+
+def _seen(lanes: Lanes) -> NDArray[np.bool_]:
+    """Return which lanes (n,) are there on most of their way over the page, as dark as most others."""
+    usual = np.nanmedian(lanes.strength)
+    on_page = (~np.isnan(lanes.strength)).sum(axis=1)
+    if not usual > 0:
+        return np.zeros(len(on_page), np.bool_)
+    there = (lanes.strength > SEEN * usual).sum(axis=1) >= COVERED * np.maximum(on_page, 1)
+    return np.asarray(there & (on_page > 0) & (np.abs(np.nan_to_num(lanes.usual()) - usual) < 2 * UNIFORM * usual), np.bool_)
+
+
+def _even(lanes: Lanes, period: float) -> bool:
+    """Say whether there are enough lanes, from edge to edge, alike, and evenly apart."""
+    if len(lanes.middles) < LEAST:
+        return False
+    usual = lanes.usual()
+    middle = float(np.median(usual))
+    reached = np.nanmean(lanes.strength > SEEN * middle, axis=0) > 0.5
+    blocks = np.flatnonzero(reached)
+    edge = EDGE * len(reached)
+    if not len(blocks) or blocks[0] > edge or blocks[-1] < len(reached) - 1 - edge:
+        return False
+    spread = float(np.median(np.abs(usual - middle)))
+    return spread < UNIFORM * middle and lanes.stray < EVEN * period
+
+
+def _drawn(copy: Grey) -> tuple[float, float]:
+    """Return how dark (0 to 1) what is drawn on even paper is, and how wide its lines are, in pixels."""
+    dark = PAPER - np.minimum(copy, PAPER)
+    counts = np.bincount(dark.ravel().astype(np.intp), minlength=256)[:251]
+    inked = np.cumsum(counts[::-1])[::-1]
+    if inked[40] < 4e-4 * copy.size:
+        return 0.0, 0.0
+    ink = float(np.searchsorted(np.cumsum(counts[40:]), 0.75 * inked[40])) + 40
+    mask = (dark > ink / 2).astype(np.uint8)
+    borders = sum(
+        cv2.countNonZero(cv2.absdiff(one, other))
+        for one, other in ((mask[1:], mask[:-1]), (mask[:, 1:], mask[:, :-1]))
+    )
+    return ink / PAPER, 8 / math.pi * cv2.countNonZero(mask) / max(borders, 1)
+
+
+def _is_printed(lanes: Lanes, ink: float, pen: float) -> bool:
+    """Say whether lanes are so much paler or slimmer than what is drawn that they are the paper's own."""
+    dark = float(np.nanmedian(lanes.strength))
+    if not ink:
+        return False
+    paler, slimmer = dark / ink, lanes.width / pen
+    if dark > BLACK:
+        return paler < 0.85 and slimmer < 0.5
+    return paler < PALE or slimmer < SLIM
