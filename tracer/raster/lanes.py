@@ -22,6 +22,9 @@ PAPER = 250.0
 BLOCKS = 64
 """Pieces along a lane, each of which has its own darkness and its own place across."""
 
+SAMPLES = 16
+"""Columns of each piece that are looked at."""
+
 FINER = 4
 """Steps to a pixel of a profile."""
 
@@ -30,6 +33,12 @@ WAYWARD = 2.0
 
 RIDGE = 5.0
 """Part of a band's reach that the ridge is wide by which a lane's middle is found."""
+
+ALIKE = 0.75
+"""How much like a ridge (1 the same) the profile of a piece must be to say where the lane is."""
+
+STIFF = 4
+"""Pieces to each side over which a lane's place and darkness are smoothed."""
 
 DRAWN = 1.6
 """Times a lane's usual darkness from which on a drawn line runs along it."""
@@ -41,7 +50,7 @@ class Lanes:
 
     Attributes
     ----------
-    middles : (n, W) row of each lane's middle at each column, nan beyond the page.
+    middles : (n, W) row of each lane's middle at each column; it may lie beyond the page.
     profile : (2 * reach * FINER + 1,) how dark across, 1 in the middle.
     strength : (n, blocks) part of the light that is taken in the middle of each piece, nan beyond the page.
     reach : pixels to each side.
@@ -52,7 +61,7 @@ class Lanes:
     profile: Reals
     strength: Reals
     reach: int
-    stray: float
+    stray: float = 0.0
 
     @property
     def width(self) -> float:
@@ -60,8 +69,8 @@ class Lanes:
         return float(np.count_nonzero(self.profile > 0.5)) / FINER
 
     def usual(self) -> Reals:
-        """Strength (n,) of each lane: that of its middle piece in order of strength."""
-        return np.asarray(np.nanmedian(self.strength, axis=1), np.float32)
+        """Strength (n,) of each lane: that of its middle piece in order of strength; nan off the page."""
+        return np.array([np.median(known) if len(known := row[~np.isnan(row)]) else np.nan for row in self.strength])
 
     def chosen(self, flags: NDArray[np.bool_]) -> "Lanes":
         """Return some of the lanes."""
@@ -74,58 +83,93 @@ def lanes_along(page: Grey, middles: Reals, reach: int, wayward: float = 0.0) ->
     Neighbours stray together by up to `wayward` pixels, then each for itself by WAYWARD.
     """
     if wayward > WAYWARD:
-        middles = middles + _strayed(page, middles, reach=reach, most=wayward, together=2)
-    shifts = _strayed(page, middles, reach=reach, most=WAYWARD, together=0)
-    moved = (middles + shifts).astype(np.float32)
-    bands = [_band(page, middle, reach) for middle in moved]
-    profile = _profile(moved, bands, reach)
-    strength = np.stack([_strength(values, profile[::FINER]) for _, values in bands])
-    return Lanes(moved, profile, strength, reach, float(np.nanmedian(np.abs(shifts))))
+        middles = middles + _strayed(page, middles, reach=reach, most=wayward, together=2, stiff=1)
+    shifts = _strayed(page, middles, reach=reach, most=WAYWARD, together=1, stiff=STIFF)
+    lanes = measured(page, (middles + shifts).astype(np.float32), reach)
+    return replace(lanes, stray=float(np.nanmedian(np.abs(shifts))))
 
 
-def _strayed(page: Grey, middles: Reals, *, reach: int, most: float, together: int) -> Reals:
+def measured(page: Grey, middles: Reals, reach: int) -> Lanes:
+    """Return how dark a page (H, W) is along lanes with these middles (n, W)."""
+    profile = _profile(page, middles, reach)
+    depth = _by_blocks(page, middles, reach)
+    level = depth - np.minimum(depth[:, :1], depth[:, -1:])
+    coarse = profile[::FINER]
+    strength = np.einsum("r,nrb->nb", coarse, level) / max(float(coarse @ coarse), 1e-6)
+    return Lanes(middles, profile, np.asarray(strength, np.float32), reach)
+
+
+def _strayed(
+    page: Grey, middles: Reals, *, reach: int, most: float, together: int, stiff: int
+) -> Reals:
     """Return how far (n, W) below its middle each lane is darkest, in pixels, smooth along it.
 
-    Each is taken with `together` neighbours on either side.
+    Each is taken with `together` neighbours on either side. Pieces that do not look like a
+    lane, or are much darker than most, have no say: something is drawn there.
     """
     far = reach + math.ceil(most)
-    depth = np.stack([_by_blocks(_band(page, middle, far)[1]) for middle in middles])
+    depth = np.nan_to_num(_by_blocks(page, middles, far))
+    usual = max(float(np.median(depth.max(axis=1))), 1e-6)
+    level = depth - depth.mean(axis=1, keepdims=True)
+    level /= np.linalg.norm(level, axis=1, keepdims=True) + 1e-6
     steps = np.arange(-most, most + 0.25, 0.25)
-    rows = np.arange(-far, far + 1)
-    ridges = np.exp(-(((rows - steps[:, None]) * RIDGE / reach) ** 2))
+    ridges = np.exp(-(((np.arange(-far, far + 1) - steps[:, None]) * RIDGE / reach) ** 2))
     ridges -= ridges.mean(axis=1, keepdims=True)
-    usual = np.nanmedian(depth.max(axis=1))
-    fit = np.einsum("sr,nrb->nsb", ridges, np.minimum(np.nan_to_num(depth), 1.5 * usual))
-    fit = cv2.blur(fit.reshape(len(fit), -1), (1, 2 * together + 1)).reshape(fit.shape)
-    found = steps[np.argmax(fit, axis=1)]
-    return np.stack([_along(_smooth(shift, 5), page.shape[1]) for shift in found])
+    ridges /= np.linalg.norm(ridges, axis=1, keepdims=True)
+    fit = np.einsum("sr,nrb->nsb", ridges, level)
+    clear = (fit.max(axis=1) > ALIKE) & (np.abs(depth.max(axis=1) / usual - 1) < DRAWN - 1)
+    found = np.where(clear, steps[np.argmax(fit, axis=1)], np.nan)
+    return np.stack([_along(shift, page.shape[1]) for shift in _smooth(found, together, stiff)])
 
 
-def _band(page: Grey, middle: Reals, reach: int) -> tuple[NDArray[np.intp], Reals]:
-    """Return the row above all (W,) of a band round a middle, and how dark it is (2 * reach + 1, W); nan outside."""
-    top = np.round(np.nan_to_num(middle, nan=-1e6)).astype(np.intp) - reach
-    rows = top + np.arange(2 * reach + 1)[:, None]
-    inside = (rows >= 0) & (rows < len(page))
-    values = 1 - page[np.clip(rows, 0, len(page) - 1), np.arange(page.shape[1])] / np.float32(PAPER)
-    values[~inside] = np.nan
-    return top, values.astype(np.float32)
+def _smooth(shifts: Reals, together: int, stiff: int) -> Reals:
+    """Return shifts (n, blocks), nan where unknown, as running medians, then means, along each lane."""
+    padded = np.pad(shifts, ((together, together), (stiff, stiff)), constant_values=np.nan)
+    windows = np.lib.stride_tricks.sliding_window_view(padded, (2 * together + 1, 2 * stiff + 1))
+    flat = windows.reshape(*shifts.shape, -1)
+    known = (~np.isnan(flat)).sum(axis=2)
+    middle = np.sort(flat, axis=2)  # nan is sorted to the end
+    at = np.maximum(known - 1, 0) // 2
+    running = np.take_along_axis(middle, at[..., None], axis=2)[..., 0]
+    blocks = np.arange(shifts.shape[1])
+    whole = [
+        np.interp(blocks, blocks[k > 0], row[k > 0]) if (k > 0).any() else np.zeros(len(blocks))
+        for row, k in zip(running, known, strict=True)
+    ]
+    return np.asarray(cv2.blur(np.array(whole, np.float32), (stiff + 1, 1)), np.float32)
 
 
-def _by_blocks(values: Reals) -> Reals:
-    """Return the median darkness (2 * reach + 1, blocks) of pieces of a band; nan outside the page."""
-    edges = np.linspace(0, values.shape[1], BLOCKS + 1).astype(int)
-    size = int(np.diff(edges).min())
-    pieces = values[:, edges[:-1, None] + np.arange(max(size, 1))]
-    return np.asarray(np.median(pieces, axis=2), np.float32)
+def _band(page: Grey, middle: Reals, reach: int) -> tuple[NDArray[np.intp], Grey]:
+    """Return rows (2 * reach + 1, W) round a middle, and what is there of a page (H, W).
+
+    Beyond the page's edge it is mirrored.
+    """
+    top = np.round(np.clip(middle, -2 * reach, len(page) + 2 * reach)).astype(np.intp)
+    rows = top + np.arange(-reach, reach + 1)[:, None]
+    seen = np.abs(rows)
+    seen = np.clip(np.minimum(seen, 2 * (len(page) - 1) - seen), 0, None)
+    return rows, page[seen, np.arange(page.shape[1])]
 
 
-def _smooth(values: Reals, size: int) -> Reals:
-    """Return running medians, then means, along the last axis."""
-    half = size // 2
-    padded = np.pad(values, half, mode="edge")
-    middle = np.median(np.lib.stride_tricks.sliding_window_view(padded, size), axis=-1)
-    padded = np.pad(middle, half, mode="edge")
-    return np.convolve(padded, np.full(size, 1 / size), "valid").astype(np.float32)
+def _by_blocks(page: Grey, middles: Reals, reach: int) -> Reals:
+    """Return the median darkness (n, 2 * reach + 1, blocks) of pieces of bands; nan where not all is on the page."""
+    columns = _columns(page.shape[1])
+    some = np.ascontiguousarray(page[:, columns.ravel()])
+    found = np.empty((len(middles), 2 * reach + 1, BLOCKS), np.float32)
+    for band, middle in zip(found, middles[:, columns.ravel()], strict=True):
+        values = _band(some, middle, reach)[1].reshape(2 * reach + 1, *columns.shape)
+        values.partition(columns.shape[1] // 2, axis=2)
+        band[:] = 1 - values[..., columns.shape[1] // 2] / np.float32(PAPER)
+        inside = (middle > reach - 1) & (middle < len(page) - reach)
+        band[:, ~inside.reshape(columns.shape).all(axis=1)] = np.nan
+    return found
+
+
+def _columns(width: int) -> NDArray[np.intp]:
+    """Return the columns (blocks, m) that are looked at in each piece of a page so wide."""
+    edges = np.linspace(0, width, BLOCKS + 1)
+    count = int(np.clip(width // BLOCKS, 1, SAMPLES))
+    return (edges[:-1, None] + (np.arange(count) + 0.5) * (width / BLOCKS / count)).astype(np.intp)
 
 
 def _along(blocks: Reals, width: int) -> Reals:
@@ -134,30 +178,26 @@ def _along(blocks: Reals, width: int) -> Reals:
     return np.interp(np.arange(width), middles, blocks).astype(np.float32)
 
 
-def _profile(middles: Reals, bands: list[tuple[NDArray[np.intp], Reals]], reach: int) -> Reals:
-    """Return the median profile of all lanes, from every column; 1 in the middle, 0 at the sides."""
-    places, depths = [], []
-    for middle, (top, values) in zip(middles, bands, strict=True):
-        offset = top + np.arange(2 * reach + 1)[:, None] - middle
-        known = ~np.isnan(values)
-        places.append(np.round(offset[known] * FINER).astype(np.intp) + reach * FINER)
-        depths.append(values[known])
-    place, depth = np.concatenate(places), np.concatenate(depths)
-    order = np.argsort(place, kind="stable")
-    place, depth = place[order], depth[order]
-    ends = np.searchsorted(place, np.arange(2 * reach * FINER + 2))
-    found = [float(np.median(depth[a:b])) if b > a else 0.0 for a, b in zip(ends[:-1], ends[1:], strict=True)]
-    profile = np.convolve(np.pad(found, 1, mode="edge"), [0.25, 0.5, 0.25], "valid")
+def _profile(page: Grey, middles: Reals, reach: int) -> Reals:
+    """Return the median profile of all lanes; 1 in the middle, 0 at the sides."""
+    columns = _columns(page.shape[1]).ravel()
+    some = np.ascontiguousarray(page[:, columns])
+    counts = np.zeros((2 * reach * FINER + 1, 256))
+    for middle in middles[:, columns]:
+        rows, values = _band(some, middle, reach)
+        place = np.round((rows - middle + reach) * FINER)
+        inside = (middle > reach - 1) & (middle < len(page) - reach)
+        near = (place >= 0) & (place < len(counts)) & inside
+        cells = place[near].astype(np.intp) * 256 + values[near]
+        counts += np.bincount(cells, minlength=counts.size).reshape(counts.shape)
+    below = np.cumsum(counts, axis=1)
+    known = np.flatnonzero(below[:, -1] > 0.01 * below[:, -1].max())
+    depth = 1 - (below[known] < below[known, -1:] / 2).sum(axis=1) / PAPER
+    depth = np.interp(np.arange(len(counts)), known, depth) if len(known) else np.zeros(len(counts))
+    profile = np.convolve(np.pad(depth, 1, mode="edge"), [0.25, 0.5, 0.25], "valid")
     profile -= np.median(np.r_[profile[:FINER], profile[-FINER:]])
-    peak = profile[reach * FINER - FINER : reach * FINER + FINER + 1].max()
+    peak = profile[(reach - 1) * FINER : (reach + 1) * FINER + 1].max()
     return np.clip(profile / max(peak, 1e-6), 0, 1).astype(np.float32)
-
-
-def _strength(values: Reals, profile: Reals) -> Reals:
-    """Return how dark (blocks,) each piece of a lane is, nan outside: its median profile laid on the usual one."""
-    depth = _by_blocks(values)
-    level = depth - np.minimum(depth[0], depth[-1])
-    return np.asarray(profile @ level / (profile @ profile), np.float32)
 
 
 def divided(page: Grey, lanes: Lanes, ink: float) -> Grey:
@@ -167,33 +207,40 @@ def divided(page: Grey, lanes: Lanes, ink: float) -> Grey:
     lane: what is drawn on both sides is joined, though never darker than the page was.
     """
     page = page.copy()
+    usual = float(np.nanmedian(lanes.strength))
     for middle, strength in zip(lanes.middles, lanes.strength, strict=True):
-        _divide(page, middle, _steady(strength), lanes=lanes, ink=ink)
+        _divide(page, middle, _steady(strength, usual), lanes=lanes, ink=ink)
     return page
 
 
-def _steady(strength: Reals) -> Reals:
-    """Return a lane's strength (blocks,) with the usual one where a drawn line runs along it."""
-    usual = float(np.nanmedian(strength))
-    odd = np.isnan(strength) | (strength > DRAWN * usual)
-    return _smooth(np.where(odd, usual, strength).astype(np.float32), 3)
+def _steady(strength: Reals, usual: float) -> Reals:
+    """Return a lane's strength (blocks,) smooth, where a drawn line runs along it as on both sides.
+
+    The usual one of all lanes is taken where nothing of it is on the page.
+    """
+    if not np.isnan(strength).all():
+        usual = float(np.nanmedian(strength))
+    steady = np.where(np.abs(strength - usual) < (DRAWN - 1) * usual, strength, np.nan)
+    if np.isnan(steady).all():
+        return np.full(len(steady), usual, np.float32)
+    return _smooth(steady[None], 0, STIFF)[0]
 
 
 def _divide(page: Grey, middle: Reals, strength: Reals, *, lanes: Lanes, ink: float) -> None:
     """Divide one lane out of a page, in place."""
-    reach = lanes.reach
-    top, values = _band(page, middle, reach)
-    rows = top + np.arange(2 * reach + 1)[:, None]
-    at = (rows - np.nan_to_num(middle) + reach) * FINER
-    taken = np.interp(at, np.arange(len(lanes.profile)), lanes.profile) * _along(strength, page.shape[1])
-    taken = np.clip(taken, 0, 0.95).astype(np.float32)
-    before = np.nan_to_num(values)
+    rows, values = _band(page, middle, lanes.reach)
+    at = (rows - middle + lanes.reach) * FINER
+    at = np.clip(np.round(at), 0, len(lanes.profile) - 1).astype(np.intp)
+    taken = np.clip(lanes.profile[at] * _along(strength, page.shape[1]), 0, 0.95)
+    before = 1 - values / np.float32(PAPER)
     after = 1 - (1 - before) / (1 - taken)
     bridged = np.minimum(np.maximum.accumulate(after, 0), np.maximum.accumulate(after[::-1], 0)[::-1])
     after = np.where((bridged > 0.4 * ink) & (taken > 0.05), np.minimum(before, bridged), after)
-    known = ~np.isnan(values)
+    cut = (rows[0] < 0) | (rows[-1] >= len(page))  # there nobody knows how dark it is, nor just where
+    after = np.where(cut & (before < DRAWN * taken.max(axis=0)), 0, after)
+    inside = (rows >= 0) & (rows < len(page))
     columns = np.broadcast_to(np.arange(page.shape[1]), rows.shape)
-    page[rows[known], columns[known]] = np.clip(np.round(PAPER * (1 - after[known])), 0, 255).astype(np.uint8)
+    page[rows[inside], columns[inside]] = np.clip(np.round(PAPER * (1 - after[inside])), 0, 255).astype(np.uint8)
 
 
 def halved_to(grey: Grey, most: int) -> tuple[Grey, int]:

@@ -1,14 +1,14 @@
 """Ruled and squared paper: lines at an even distance from edge to edge, told from drawn ones and divided out."""
 
 import math
+from collections.abc import Sequence
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from tracer.model.ink import Mend
-from tracer.model.scan import Scan
-from tracer.raster.lanes import PAPER, Grey, Lanes, Reals, divided, halved_to, lanes_along
+from tracer.raster.lanes import PAPER, Grey, Lanes, Reals, divided, halved_to, lanes_along, measured
 
 MOST = 2000
 """Pixels of the longer side of the copy on which a ruling is looked for."""
@@ -37,6 +37,9 @@ LEAST = 5
 SEEN = 0.4
 """Part of the usual darkness from which on a line is seen."""
 
+DAMPED = 0.05
+"""How much bends that the strips hardly show are held back."""
+
 COVERED = 0.7
 """Part of a line's length on which it must be seen."""
 
@@ -46,44 +49,67 @@ EDGE = 0.1
 EVEN = 0.03
 """Parts of the distance between lines by which they may stray from even."""
 
+HARDLY = 0.2
+"""Part of a line's length on the page below which it cannot be judged."""
+
 UNIFORM = 0.3
 """Spread of the darkness of lines, in parts of the usual one."""
 
 PALE, SLIM = 0.7, 0.7
 """A ruling is paler than this part of the drawing's ink, or slimmer than this part of its lines."""
 
-BLACK = 0.65
-"""Rulings darker than this, 0 to 1, must be both, by more."""
+BLACK = 0.65, 0.8
+"""Rulings darker than the first, 0 to 1, must be both, by more; darker than the second there are none."""
 
 
-def without_ruling(grey: Grey, scan: Scan) -> tuple[Grey, list[Mend]]:
-    """Return even grey (H, W) without the lines printed on the paper; one Mend for each way they run.
+def without_ruling(channels: Sequence[Grey]) -> tuple[list[Grey], list[Mend]]:
+    """Return even channels (H, W) without the lines printed on the paper; one Mend for each way they run.
 
     A ruling is straight or hardly bent, runs from edge to edge, its lines are all alike and
-    evenly apart, and paler or slimmer than what is drawn. Limits: turned by up to about 10 degrees.
+    evenly apart, and paler or slimmer than what is drawn. It is looked for where it is
+    darkest, as blue lines are in red. Limits: turned by up to about 10 degrees.
     """
-    small, times = halved_to(grey, MOST)
-    found = [(across, _ruling(_turned(grey, across), _turned(small, across))) for across in (False, True)]
+    channels = list(channels)
+    small = _darkest([halved_to(channel, MOST)[0] for channel in channels])
+    lines = [(across, thin_lines(_turned(small, across=across))) for across in (False, True)]
+    periods = [(across, rows, period_of(rows)) for across, rows in lines]
+    if not any(period for _, _, period in periods):
+        return channels, []
+    darkest = _darkest(channels)
+    found = [
+        (across, _ruling(_turned(darkest, across=across), rows, period=period, times=darkest.shape[1] / small.shape[1]))
+        for across, rows, period in periods
+        if period
+    ]
     rulings = [(across, lanes) for across, lanes in found if lanes is not None]
-    if not rulings:
-        return grey, []
-    ink, pen = _drawn(halved_to(_without(grey, rulings, 1.0), MOST)[0])
-    printed = [(across, lanes) for across, lanes in rulings if _is_printed(lanes, ink, pen * times)]
-    height, width = scan.grey.shape
+    ink, pen = _drawn(_without(darkest, rulings, 1.0))
+    printed = [(across, lanes) for across, lanes in rulings if _is_printed(lanes, ink, pen)]
+    height, width = darkest.shape
     mend = Mend("ruling left out", width / 2, height / 2, float(max(height, width)))
-    return _without(grey, printed, ink), [mend] * len(printed)
+    freed = [_without(channel, printed, ink) for channel in channels]
+    return freed, [mend] * len(printed)
 
 
-def _turned(grey: Grey, across: bool) -> Grey:  # noqa: FBT001
+def _darkest(channels: Sequence[Grey]) -> Grey:
+    """Return the darkest of channels (H, W)."""
+    darkest = channels[0]
+    for channel in channels[1:]:
+        darkest = np.asarray(cv2.min(darkest, channel), np.uint8)
+    return darkest
+
+
+def _turned(page: Grey, *, across: bool) -> Grey:
     """Return a page as it is, or with rows for columns."""
-    return np.ascontiguousarray(grey.T) if across else grey
+    return np.ascontiguousarray(page.T) if across else page
 
 
-def _without(grey: Grey, rulings: list[tuple[bool, Lanes]], ink: float) -> Grey:
-    """Return a page without rulings, of which some run along its columns."""
+def _without(channel: Grey, rulings: list[tuple[bool, Lanes]], ink: float) -> Grey:
+    """Return a channel without rulings, of which some run along its columns."""
     for across, lanes in rulings:
-        grey = _turned(divided(_turned(grey, across), lanes, ink), across)
-    return grey
+        page = _turned(channel, across=across)
+        own = measured(page, lanes.middles, lanes.reach)
+        channel = _turned(divided(page, own, ink), across=across)
+    return channel
 
 
 def thin_lines(copy: Grey) -> Reals:
@@ -111,23 +137,24 @@ def period_of(lines: Reals) -> float:
         return 0.0
     first = CLOSEST + int(np.argmax(usual[CLOSEST:] >= NEARLY * usual[CLOSEST:].max()))
     peak = first + int(np.argmax(usual[first : first + max(2, first // 8)]))
-    around = usual[peak - 1 : peak + 2]
-    if len(around) < 3:
-        return float(peak)
-    bend = around[0] - 2 * around[1] + around[2]
-    return float(peak + (around[0] - around[2]) / (2 * bend)) if bend < 0 else float(peak)
+    while peak + 2 < len(usual) and usual[peak + 1] > usual[peak]:
+        peak += 1
+    return peak + _vertex(*usual[peak - 1 : peak + 2].tolist()) if peak + 1 < len(usual) else 0.0
 
 
-def _ruling(page: Grey, copy: Grey) -> Lanes | None:
-    """Return the even lines from edge to edge of a page (H, W), of which there is a smaller copy."""
-    lines = thin_lines(copy)
-    period = period_of(lines)
-    rows = lines_of(lines, period) if period else np.zeros((0, STRIPS), np.float32)
+def _vertex(before: float, here: float, after: float) -> float:
+    """Return how far from the middle one of three values a step apart their parabola is highest."""
+    bend = before - 2 * here + after
+    return float(np.clip((before - after) / (2 * bend), -0.5, 0.5)) if bend < 0 else 0.0
+
+
+def _ruling(page: Grey, lines: Reals, *, period: float, times: float) -> Lanes | None:
+    """Return the even lines from edge to edge of a page (H, W), by the strips of a copy `times` smaller."""
+    rows = lines_of(lines, period)
     if len(rows) < LEAST:
         return None
-    times = page.shape[1] / copy.shape[1]
     middles = np.stack([_columns(row, page.shape[1]) for row in (rows + 0.5) * times - 0.5])
-    apart = float(np.nanmin(np.diff(np.sort(rows[:, STRIPS // 2])))) * times
+    apart = float(np.diff(np.sort(rows[:, STRIPS // 2])).min()) * times
     reach = max(2, min(round(THIN * times / 2) + 2, int(apart / 2)))
     lanes = lanes_along(page, middles, reach, wayward=apart / 4)
     lanes = lanes.chosen(_seen(lanes))
@@ -135,34 +162,40 @@ def _ruling(page: Grey, copy: Grey) -> Lanes | None:
 
 
 def lines_of(lines: Reals, period: float) -> Reals:
-    """Return the rows (n, STRIPS) at which the lines of a ruling cross the strips (STRIPS, h); nan outside."""
-    height = lines.shape[1]
-    rows = np.arange(height, dtype=np.float32)
+    """Return the rows (n, STRIPS) at which the lines of a ruling cross the strips (STRIPS, h), also beyond them."""
+    rows = np.arange(lines.shape[1], dtype=np.float32)
     phase = rows / period + _phase(lines, period)
     turn = phase % 1.0
     bins = np.minimum((turn * 64).astype(int), 63)
     pattern = np.bincount(bins.ravel(), lines.ravel(), 64) / np.maximum(np.bincount(bins.ravel(), minlength=64), 1)
     found = []
     for offset in _peaks(pattern, period):
-        low, high = math.ceil(phase.min() - offset), math.floor(phase.max() - offset)
+        low, high = math.floor(phase.min() - offset), math.ceil(phase.max() - offset)
         for k in range(low, high + 1):
-            found.append([np.interp(k + offset, p, rows, left=np.nan, right=np.nan) for p in phase])
+            found.append([_row_of(k + offset, p, rows) for p in phase])
     return np.array(found, np.float32).reshape(-1, len(lines))
+
+
+def _row_of(turns: float, phase: Reals, rows: Reals) -> float:
+    """Return the row at which a strip's phase (h,) is `turns`; beyond its ends it goes on as there."""
+    if turns < phase[0]:
+        return float((turns - phase[0]) / max(phase[1] - phase[0], 1e-3))
+    if turns > phase[-1]:
+        return float(rows[-1] + (turns - phase[-1]) / max(phase[-1] - phase[-2], 1e-3))
+    return float(np.interp(turns, phase, rows))
 
 
 def _peaks(pattern: NDArray[np.float64], period: float) -> list[float]:
     """Return where in a period (0 to 1) its lines are: more than one for staves and the like."""
     count = len(pattern)
     near = max(1, int(3 * count / period))
-    tall = np.stack([np.roll(pattern, k) for k in range(-near, near + 1)]).max(axis=0)
-    base = float(np.median(pattern))
-    places = np.flatnonzero((pattern == tall) & (pattern - base > 0.5 * (pattern.max() - base)))
-    found = []
-    for k in places.tolist():
-        a, b, c = (float(pattern[(k + j) % count]) for j in (-1, 0, 1))
-        bend = a - 2 * b + c
-        found.append((k + 0.5 + ((a - c) / (2 * bend) if bend < 0 else 0.0)) / count)
-    return found
+    bell = np.exp(-((np.arange(-near, near + 1) / near) ** 2) * 2)
+    smooth = np.convolve(np.pad(pattern, near, mode="wrap"), bell, "valid")
+    tall = np.stack([np.roll(smooth, k) for k in range(-near, near + 1)]).max(axis=0)
+    base = float(np.median(smooth))
+    places = np.flatnonzero((smooth == tall) & (smooth - base > 0.5 * (smooth.max() - base)))
+    around = [[float(smooth[(k + j) % count]) for j in (-1, 0, 1)] for k in places.tolist()]
+    return [(k + 0.5 + _vertex(*three)) / count for k, three in zip(places.tolist(), around, strict=True)]
 
 
 def _phase(lines: Reals, period: float) -> Reals:
@@ -207,7 +240,8 @@ def _bends(field: NDArray[np.complex128]) -> NDArray[np.float64]:
         rest = np.angle(away) / (2 * np.pi)
         weight = np.abs(field) * np.exp(-((rest / 0.15) ** 2))
         some = terms[..., :count] * weight[..., None]
-        square = np.einsum("ijk,ijl->kl", some, terms[..., :count]) + 1e-3 * np.eye(count)
+        square = np.einsum("ijk,ijl->kl", some, terms[..., :count])
+        square += (DAMPED * weight.sum() + 1e-9) * np.eye(count)
         found[:count] += np.linalg.solve(square, np.einsum("ijk,ij->k", some, rest))
     return found
 
@@ -220,34 +254,36 @@ def _terms(x: NDArray[np.float64], y: NDArray[np.float64]) -> NDArray[np.float64
 
 
 def _columns(rows: Reals, width: int) -> Reals:
-    """Return the rows at each column (W,) of a line known in strips; nan where it is outside the page."""
-    known = ~np.isnan(rows)
-    if known.sum() < 2:
-        return np.full(width, np.nan, np.float32)
+    """Return the rows at each column (W,) of a line known in strips."""
     middles = (np.arange(len(rows)) + 0.5) * width / len(rows) - 0.5
     columns = np.arange(width)
-    x, y = middles[known], rows[known]
-    first, last = (y[1] - y[0]) / (x[1] - x[0]), (y[-1] - y[-2]) / (x[-1] - x[-2])
-    along = np.interp(columns, x, y)
-    along += np.minimum(columns - x[0], 0) * first + np.maximum(columns - x[-1], 0) * last
+    along = np.interp(columns, middles, rows)
+    step = middles[1] - middles[0]
+    along += np.minimum(columns - middles[0], 0) * (rows[1] - rows[0]) / step
+    along += np.maximum(columns - middles[-1], 0) * (rows[-1] - rows[-2]) / step
     return along.astype(np.float32)
 
 
 def _seen(lanes: Lanes) -> NDArray[np.bool_]:
-    """Return which lanes (n,) are there on most of their way over the page, as dark as most others."""
+    """Return which lanes (n,) are there on most of their way over the page, as dark as most others.
+
+    Those that hardly are on the page are taken with the rest.
+    """
     usual = np.nanmedian(lanes.strength)
     on_page = (~np.isnan(lanes.strength)).sum(axis=1)
     if not usual > 0:
         return np.zeros(len(on_page), np.bool_)
     there = (lanes.strength > SEEN * usual).sum(axis=1) >= COVERED * np.maximum(on_page, 1)
-    return np.asarray(there & (on_page > 0) & (np.abs(np.nan_to_num(lanes.usual()) - usual) < 2 * UNIFORM * usual), np.bool_)
+    alike = np.abs(np.nan_to_num(lanes.usual()) - usual) < 2 * UNIFORM * usual
+    return np.asarray(there & alike | (on_page < HARDLY * lanes.strength.shape[1]), np.bool_)
 
 
 def _even(lanes: Lanes, period: float) -> bool:
     """Say whether there are enough lanes, from edge to edge, alike, and evenly apart."""
-    if len(lanes.middles) < LEAST:
-        return False
     usual = lanes.usual()
+    usual = usual[~np.isnan(usual)]
+    if len(usual) < LEAST:
+        return False
     middle = float(np.median(usual))
     reached = np.nanmean(lanes.strength > SEEN * middle, axis=0) > 0.5
     blocks = np.flatnonzero(reached)
@@ -258,8 +294,9 @@ def _even(lanes: Lanes, period: float) -> bool:
     return spread < UNIFORM * middle and lanes.stray < EVEN * period
 
 
-def _drawn(copy: Grey) -> tuple[float, float]:
+def _drawn(page: Grey) -> tuple[float, float]:
     """Return how dark (0 to 1) what is drawn on even paper is, and how wide its lines are, in pixels."""
+    copy, times = halved_to(page, MOST)
     dark = PAPER - np.minimum(copy, PAPER)
     counts = np.bincount(dark.ravel().astype(np.intp), minlength=256)[:251]
     inked = np.cumsum(counts[::-1])[::-1]
@@ -271,15 +308,15 @@ def _drawn(copy: Grey) -> tuple[float, float]:
         cv2.countNonZero(cv2.absdiff(one, other))
         for one, other in ((mask[1:], mask[:-1]), (mask[:, 1:], mask[:, :-1]))
     )
-    return ink / PAPER, 8 / math.pi * cv2.countNonZero(mask) / max(borders, 1)
+    return ink / PAPER, 8 / math.pi * cv2.countNonZero(mask) / max(borders, 1) * times
 
 
 def _is_printed(lanes: Lanes, ink: float, pen: float) -> bool:
     """Say whether lanes are so much paler or slimmer than what is drawn that they are the paper's own."""
     dark = float(np.nanmedian(lanes.strength))
-    if not ink:
+    if not ink or dark > BLACK[1]:
         return False
     paler, slimmer = dark / ink, lanes.width / pen
-    if dark > BLACK:
+    if dark > BLACK[0]:
         return paler < 0.85 and slimmer < 0.5
     return paler < PALE or slimmer < SLIM
