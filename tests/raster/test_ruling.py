@@ -1,4 +1,4 @@
-"""Ruled and squared paper is taken out, what is drawn stays; drawn grids, fences and hatching are no ruling."""
+"""Ruled and squared paper is taken out; what is drawn stays, grids, fences and hatching too."""
 
 import math
 
@@ -16,8 +16,10 @@ HEIGHT, WIDTH = 560, 480
 
 
 def drawing(width: float = 8.0) -> np.ndarray:
-    """Lines that cross a ruling steeply and slanting, one that runs along it, and a ring."""
-    page = Page(WIDTH, HEIGHT).line((60, 60), (200, 500), width=width).line((250, 80), (420, 120), width=width)
+    """Lines that cross a ruling steeply and slanting, one along it, and a ring."""
+    page = (
+        Page(WIDTH, HEIGHT).line((60, 60), (200, 500), width=width).line((250, 80), (420, 120), width=width)
+    )
     return page.line((230, 400), (430, 400), width=width).ring(320, 260, 80, width=width).grey
 
 
@@ -49,7 +51,7 @@ def assert_only_the_drawing_is_left(even: np.ndarray, clean: np.ndarray, ink: fl
     square = np.ones((5, 5), np.uint8)
     paper, inside = cv2.dilate(mask, square) == 0, cv2.erode(mask, square) > 0
     even = cv2.blur(even, (3, 3))
-    # Faint ink counts from a fifth of the way to full ink on (binarize.FAINTEST * LEVEL); one in four is noise.
+    # Faint ink counts from a fifth of the way to full ink on (binarize.FAINTEST * LEVEL), and noise adds.
     assert even[paper].min() > 250 - 0.25 * (250 - ink)
     assert even[inside].max() < 250 - 0.5 * (250 - ink)
 

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 from tracer.model.ink import Mend
 from tracer.model.scan import Scan
 from tracer.raster.light import even_light
+from tracer.raster.patterns import without_patterns
 from tracer.raster.stretch import stretched
 
 Grey = NDArray[np.uint8]
@@ -31,8 +32,9 @@ def darkness_of(scan: Scan) -> tuple[Grey, list[Mend]]:
     dark in every channel, colouring is bright in at least one: so the lightest
     channel tells ink from crayon.
     """
+    scan, left_out = without_patterns(scan)
     if scan.colour is None:
-        return stretched(even_light(scan.grey)), []
+        return stretched(even_light(scan.grey)), left_out
     lightest = even_light(_channel(scan.colour, 0))
     darkest = lightest.copy()
     for k in (1, 2):
@@ -42,7 +44,7 @@ def darkness_of(scan: Scan) -> tuple[Grey, list[Mend]]:
     chroma = cv2.subtract(lightest, darkest, dst=darkest)
     coloured = cv2.countNonZero(cv2.threshold(chroma, CHROMA, 1, cv2.THRESH_BINARY)[1])
     darkness = stretched(lightest)
-    return (_near_black(darkness) if coloured > COLOURED * darkness.size else darkness), []
+    return (_near_black(darkness) if coloured > COLOURED * darkness.size else darkness), left_out
 
 
 def _channel(colour: Grey, k: int) -> Grey:

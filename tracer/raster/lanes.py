@@ -70,7 +70,8 @@ class Lanes:
 
     def usual(self) -> Reals:
         """Strength (n,) of each lane: that of its middle piece in order of strength; nan off the page."""
-        return np.array([np.median(known) if len(known := row[~np.isnan(row)]) else np.nan for row in self.strength])
+        known = [row[~np.isnan(row)] for row in self.strength]
+        return np.array([np.median(row) if len(row) else np.nan for row in known], np.float32)
 
     def chosen(self, flags: NDArray[np.bool_]) -> "Lanes":
         """Return some of the lanes."""
@@ -99,9 +100,7 @@ def measured(page: Grey, middles: Reals, reach: int) -> Lanes:
     return Lanes(middles, profile, np.asarray(strength, np.float32), reach)
 
 
-def _strayed(
-    page: Grey, middles: Reals, *, reach: int, most: float, together: int, stiff: int
-) -> Reals:
+def _strayed(page: Grey, middles: Reals, *, reach: int, most: float, together: int, stiff: int) -> Reals:
     """Return how far (n, W) below its middle each lane is darkest, in pixels, smooth along it.
 
     Each is taken with `together` neighbours on either side. Pieces that do not look like a
@@ -152,7 +151,7 @@ def _band(page: Grey, middle: Reals, reach: int) -> tuple[NDArray[np.intp], Grey
 
 
 def _by_blocks(page: Grey, middles: Reals, reach: int) -> Reals:
-    """Return the median darkness (n, 2 * reach + 1, blocks) of pieces of bands; nan where not all is on the page."""
+    """Return the median darkness (n, 2 * reach + 1, blocks) of pieces of bands; nan near the page's edge."""
     columns = _columns(page.shape[1])
     some = np.ascontiguousarray(page[:, columns.ravel()])
     found = np.empty((len(middles), 2 * reach + 1, BLOCKS), np.float32)
@@ -197,7 +196,7 @@ def _profile(page: Grey, middles: Reals, reach: int) -> Reals:
     profile = np.convolve(np.pad(depth, 1, mode="edge"), [0.25, 0.5, 0.25], "valid")
     profile -= np.median(np.r_[profile[:FINER], profile[-FINER:]])
     peak = profile[(reach - 1) * FINER : (reach + 1) * FINER + 1].max()
-    return np.clip(profile / max(peak, 1e-6), 0, 1).astype(np.float32)
+    return np.asarray(np.clip(profile / max(peak, 1e-6), 0, 1), np.float32)
 
 
 def divided(page: Grey, lanes: Lanes, ink: float) -> Grey:
@@ -223,7 +222,7 @@ def _steady(strength: Reals, usual: float) -> Reals:
     steady = np.where(np.abs(strength - usual) < (DRAWN - 1) * usual, strength, np.nan)
     if np.isnan(steady).all():
         return np.full(len(steady), usual, np.float32)
-    return _smooth(steady[None], 0, STIFF)[0]
+    return np.asarray(_smooth(steady[None], 0, STIFF)[0], np.float32)
 
 
 def _divide(page: Grey, middle: Reals, strength: Reals, *, lanes: Lanes, ink: float) -> None:
@@ -240,16 +239,18 @@ def _divide(page: Grey, middle: Reals, strength: Reals, *, lanes: Lanes, ink: fl
     after = np.where(cut & (before < DRAWN * taken.max(axis=0)), 0, after)
     inside = (rows >= 0) & (rows < len(page))
     columns = np.broadcast_to(np.arange(page.shape[1]), rows.shape)
-    page[rows[inside], columns[inside]] = np.clip(np.round(PAPER * (1 - after[inside])), 0, 255).astype(np.uint8)
+    grey = np.clip(np.round(PAPER * (1 - after)), 0, 255).astype(np.uint8)
+    page[rows[inside], columns[inside]] = grey[inside]
 
 
 def halved_to(grey: Grey, most: int) -> tuple[Grey, int]:
-    """Return `grey` (H, W) halved until its longer side is at most `most`, and how many pixels make one."""
+    """Return `grey` (H, W) halved until no side is above `most`, and how many pixels make one of it."""
     times = 1
     while max(grey.shape) > most:
         height, width = (n // 2 for n in grey.shape)
         grey = np.asarray(
-            cv2.resize(grey[: 2 * height, : 2 * width], (width, height), interpolation=cv2.INTER_AREA), np.uint8
+            cv2.resize(grey[: 2 * height, : 2 * width], (width, height), interpolation=cv2.INTER_AREA),
+            np.uint8,
         )
         times *= 2
     return grey, times

@@ -1,5 +1,6 @@
-"""Ruled and squared paper: lines at an even distance from edge to edge, told from drawn ones and divided out."""
+"""Ruled and squared paper: lines evenly apart from edge to edge, told from drawn ones and divided out."""
 
+import itertools
 import math
 from collections.abc import Sequence
 
@@ -75,9 +76,10 @@ def without_ruling(channels: Sequence[Grey]) -> tuple[list[Grey], list[Mend]]:
     periods = [(across, rows, period_of(rows)) for across, rows in lines]
     if not any(period for _, _, period in periods):
         return channels, []
+    times = channels[0].shape[1] / small.shape[1]
     darkest = _darkest(channels)
     found = [
-        (across, _ruling(_turned(darkest, across=across), rows, period=period, times=darkest.shape[1] / small.shape[1]))
+        (across, _ruling(_turned(darkest, across=across), rows, period=period, times=times))
         for across, rows, period in periods
         if period
     ]
@@ -88,6 +90,12 @@ def without_ruling(channels: Sequence[Grey]) -> tuple[list[Grey], list[Mend]]:
     mend = Mend("ruling left out", width / 2, height / 2, float(max(height, width)))
     freed = [_without(channel, printed, ink) for channel in channels]
     return freed, [mend] * len(printed)
+
+
+def may_be_ruled(grey: Grey) -> bool:
+    """Say whether it is worth while to look for a ruling on a page (H, W), even or not."""
+    small = halved_to(grey, MOST)[0]
+    return any(period_of(thin_lines(_turned(small, across=across))) for across in (False, True))
 
 
 def _darkest(channels: Sequence[Grey]) -> Grey:
@@ -113,11 +121,9 @@ def _without(channel: Grey, rulings: list[tuple[bool, Lanes]], ink: float) -> Gr
 
 
 def thin_lines(copy: Grey) -> Reals:
-    """Return how much darker (STRIPS, h) than above and below each row is, in strips side by side of (h, w)."""
+    """Return how much darker (STRIPS, h) each row is than those about it, in strips of (h, w)."""
     edges = np.linspace(0, copy.shape[1], STRIPS + 1).astype(int)
-    strips = [
-        cv2.reduce(copy[:, a:b], 1, cv2.REDUCE_AVG) for a, b in zip(edges[:-1], edges[1:], strict=True)
-    ]
+    strips = [cv2.reduce(copy[:, a:b], 1, cv2.REDUCE_AVG) for a, b in itertools.pairwise(edges)]
     rows = np.concatenate(strips, axis=1).T
     bare = cv2.morphologyEx(rows, cv2.MORPH_CLOSE, np.ones((1, THIN), np.uint8))
     return np.minimum(cv2.subtract(bare, rows), CAP).astype(np.float32)
@@ -162,17 +168,18 @@ def _ruling(page: Grey, lines: Reals, *, period: float, times: float) -> Lanes |
 
 
 def lines_of(lines: Reals, period: float) -> Reals:
-    """Return the rows (n, STRIPS) at which the lines of a ruling cross the strips (STRIPS, h), also beyond them."""
+    """Return the rows (n, STRIPS) at which a ruling's lines cross strips (STRIPS, h), also beyond them."""
     rows = np.arange(lines.shape[1], dtype=np.float32)
     phase = rows / period + _phase(lines, period)
     turn = phase % 1.0
     bins = np.minimum((turn * 64).astype(int), 63)
-    pattern = np.bincount(bins.ravel(), lines.ravel(), 64) / np.maximum(np.bincount(bins.ravel(), minlength=64), 1)
-    found = []
-    for offset in _peaks(pattern, period):
-        low, high = math.floor(phase.min() - offset), math.ceil(phase.max() - offset)
-        for k in range(low, high + 1):
-            found.append([_row_of(k + offset, p, rows) for p in phase])
+    counts = np.bincount(bins.ravel(), minlength=64)
+    pattern = np.bincount(bins.ravel(), lines.ravel(), 64) / np.maximum(counts, 1)
+    found = [
+        [_row_of(k + offset, p, rows) for p in phase]
+        for offset in _peaks(pattern, period)
+        for k in range(math.floor(phase.min() - offset), math.ceil(phase.max() - offset) + 1)
+    ]
     return np.array(found, np.float32).reshape(-1, len(lines))
 
 

@@ -1,0 +1,34 @@
+"""What the paper itself shows is left out before anything else: its rulings."""
+
+from dataclasses import replace
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.model.ink import Mend
+from tracer.model.scan import Scan
+from tracer.raster.light import even_light
+from tracer.raster.ruling import may_be_ruled, without_ruling
+
+Grey = NDArray[np.uint8]
+
+
+def without_patterns(scan: Scan) -> tuple[Scan, list[Mend]]:
+    """Return a picture without what its paper shows, and what was left out; then its light is even, too.
+
+    A cheap look at a small copy says whether there is anything to do; else it comes back as it is.
+    """
+    if not may_be_ruled(scan.grey):
+        return scan, []
+    layers = [scan.grey] if scan.colour is None else list(cv2.split(scan.colour))
+    channels, mends = without_ruling([even_light(np.asarray(layer, np.uint8)) for layer in layers])
+    return (_scan_of(scan, channels), mends) if mends else (scan, [])
+
+
+def _scan_of(scan: Scan, channels: list[Grey]) -> Scan:
+    """Return a picture with other channels."""
+    if len(channels) == 1:
+        return replace(scan, grey=channels[0])
+    colour = np.asarray(cv2.merge(channels), np.uint8)
+    return replace(scan, grey=np.asarray(cv2.cvtColor(colour, cv2.COLOR_RGB2GRAY), np.uint8), colour=colour)
