@@ -5,6 +5,7 @@ import zipfile
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from tracer.art.kinds import is_heic, is_pdf, is_svg
 from tracer.art.read import read_picture
@@ -36,10 +37,8 @@ def zipped(*names: str) -> bytes:
         (b"{\\rtf1\\ansi hello}", "an office document"),
         (b"<!DOCTYPE html><html><body>", "a web page, not the picture on it: save the picture"),
         (b"\xef\xbb\xbf\r\n<html lang='en'>", "a web page"),
-        (b"%!PS-Adobe-3.0 EPSF-3.0\n%%BoundingBox: 0 0 9 9\n", "PostScript: save it as PDF"),
         (b"MZ\x90\0\3\0", "a program"),
         (b"\x7fELF\2\1\1", "a program"),
-        (b"II*\0\x10\0\0\0CR\2\0" + bytes(90), "a camera's raw picture: save it as JPEG"),
         (b"Dear Aunt,\nhere is the picture.", "text: name the picture"),
         ("Kære tante, her er billedet.".encode("utf-16"), "text"),
         (
@@ -51,6 +50,37 @@ def zipped(*names: str) -> bytes:
 def test_strangers(tmp_path: Path, data: bytes, words: str) -> None:
     (tmp_path / "a.png").write_bytes(data)
     with pytest.raises(ArtError, match=f"a.png is no picture but seems to be {words}"):
+        read_picture(tmp_path / "a.png")
+
+
+@pytest.mark.parametrize(
+    ("data", "words"),
+    [
+        (b"%!PS-Adobe-3.0 EPSF-3.0\n%%BoundingBox: 0 0 9 9\n", "PostScript, which cannot .*: save it as PDF"),
+        (b"II*\0\x10\0\0\0CR\2\0" + bytes(90), "a camera's raw picture, which .*: save it as JPEG"),
+        (b"\0\0\0\x18ftypcrx \0\0\0\1", "a camera's raw picture"),
+        (b"\0\0\0\x0cJXL \r\n\x87\n", "JPEG XL"),
+        (b"gimp xcf v011\0", "a painting with its layers"),
+    ],
+)
+def test_pictures_of_other_kinds(tmp_path: Path, data: bytes, words: str) -> None:
+    (tmp_path / "a.png").write_bytes(data)
+    with pytest.raises(ArtError, match=f"a.png seems to be {words}"):
+        read_picture(tmp_path / "a.png")
+
+
+def test_a_raw_picture_is_not_taken_for_its_thumbnail(tmp_path: Path) -> None:
+    # TIFF/EP: the first page of a raw picture is a small one (NewSubfileType 1), the others hang on it.
+    Image.new("L", (160, 120), 99).save(tmp_path / "a.tif", tiffinfo={254: 1, 330: 8})
+    with pytest.raises(ArtError, match="a camera's raw picture"):
+        read_picture(tmp_path / "a.tif")
+
+
+@pytest.mark.parametrize("kind", ["PNG", "JPEG", "GIF", "TIFF", "WebP", "BMP"])
+def test_a_picture_whose_beginning_is_all_there_is(tmp_path: Path, kind: str) -> None:
+    Image.effect_noise((200, 100), 90).convert("RGB").save(tmp_path / "whole", kind)
+    (tmp_path / "a.png").write_bytes((tmp_path / "whole").read_bytes()[:14])
+    with pytest.raises(ArtError, match=f"a.png (begins like a {kind} picture but )?is damaged or cut"):
         read_picture(tmp_path / "a.png")
 
 

@@ -113,6 +113,41 @@ def test_places_in_a_picture_made_smaller_are_those_of_the_file(
     assert read_picture(tmp_path / "a.png", Reading(dpi=254.0)).mm_per_px == pytest.approx(0.2)
 
 
+def test_jpeg_2000_is_decoded_smaller(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    bars().save(tmp_path / "a.jp2")
+    monkeypatch.setattr(admit, "KEPT_WHERE_DEAR", 480 * 640 // 4)
+    scan = read_picture(tmp_path / "a.jp2", Reading(dpi=300.0))
+    assert scan.grey.shape == (320, 240)
+    assert scan.mm_per_px == pytest.approx(25.4 / 150)
+    assert np.abs(scan.grey.astype(int) - np.asarray(bars().reduce(2).convert("L"), int))[:, :150].mean() < 12
+
+
+def test_pages_are_not_counted_without_end(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    leaf(1).save(tmp_path / "a.tif", save_all=True, append_images=[leaf(2), leaf(3), leaf(4)])
+    monkeypatch.setattr("tracer.art.pages.MOST_PAGES", 2)
+    assert read_picture(tmp_path / "a.tif", Reading(page=2)).grey[0, 0] == 100
+    with pytest.raises(ArtError, match=r"Page 3 of a\.tif is too far on: up to 2 pages are gone to"):
+        read_picture(tmp_path / "a.tif", Reading(page=3))
+
+
+def test_a_broken_last_page_does_not_spoil_the_first(tmp_path: Path) -> None:
+    leaf(1).save(tmp_path / "a.tif", save_all=True, append_images=[leaf(2)])
+    data = bytearray((tmp_path / "a.tif").read_bytes())
+    with Image.open(io.BytesIO(bytes(data))) as image:
+        image.seek(1)
+        at = image._frame_pos[1]  # type: ignore[attr-defined]
+    del data[at + 20 :]
+    (tmp_path / "a.tif").write_bytes(bytes(data))
+    assert read_picture(tmp_path / "a.tif").grey[0, 0] == 50
+
+
+def test_what_telephones_put_beside_a_photo_is_no_page(tmp_path: Path) -> None:
+    leaf(1).save(tmp_path / "a.jpg", "MPO", save_all=True, append_images=[leaf(2)])
+    assert read_picture(tmp_path / "a.jpg").notes == ()
+    with pytest.raises(ArtError, match="holds one picture only"):
+        read_picture(tmp_path / "a.jpg", Reading(page=2))
+
+
 def jpeg_claiming(width: int, height: int, *, progressive: bool = False) -> bytes:
     """A small JPEG whose frame header (ITU-T T.81, B.2.2) claims another size."""
     with io.BytesIO() as stream:

@@ -193,6 +193,25 @@ def test_a_scan_too_large_is_made_smaller(tmp_path: Path, monkeypatch: pytest.Mo
     assert read(tmp_path, data, dpi=100.0).mm_per_px == pytest.approx(25.4 / 50)
 
 
+def test_a_page_that_takes_too_long(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("tracer.art.pdf.LONGEST", 0.05)
+    lines = b"".join(b"0 %d m 300 %d l S " % (k % 199, k % 173) for k in range(5000))
+    with pytest.raises(ArtError, match="takes over 0 s to draw: say a smaller dpi, or save it as PNG"):
+        read(tmp_path, pdf((SMALL, lines)))
+
+
+def test_a_page_larger_than_any_sheet(tmp_path: Path) -> None:
+    with pytest.raises(ArtError, match=r"Page 1 of a.pdf is 1\.06e\+05 x 7\.06e\+04 mm: up to 20 m are read"):
+        read(tmp_path, pdf((f"{SMALL}/UserUnit 1000", CROSS)))
+
+
+def test_a_picture_on_a_page_that_claims_too_much(tmp_path: Path) -> None:
+    page = f"{SMALL}/Resources<</XObject<</I 3 0 R>>>>"
+    data = pdf((page, b"q 300 0 0 200 0 0 cm /I Do Q"), others=[picture(60_000, 60_000, bytes(99))])
+    with pytest.raises(ArtError, match="holds a picture of 3600 million pixels; up to 500 million are read"):
+        read(tmp_path, data)
+
+
 def test_a_locked_one(tmp_path: Path) -> None:
     with io.BytesIO() as file:
         canvas = Canvas(file, encrypt=StandardEncryption("secret", "other"))

@@ -16,6 +16,12 @@ KEPT = 72_000_000
 LONGEST = 32_000
 """Pixels a side beyond which a picture is refused: what samples it later counts in 16 bits."""
 
+KEPT_WHERE_DEAR = 48_000_000
+"""The same for JPEG 2000, whose decoder takes 18 bytes a pixel."""
+
+MOST_PAGES = 1000
+"""Pages that are counted and gone to."""
+
 SMALLEST = 16
 """Pixels a side below which there is nothing to follow."""
 
@@ -60,10 +66,10 @@ def check_replay(page: int, width: int, height: int, name: str) -> None:
         )
 
 
-def shrinking(width: int, height: int) -> int:
-    """Return by which power of two a picture is to be made smaller, so that no more than KEPT remain."""
-    factor = 1
-    while ceil(width / factor) * ceil(height / factor) > KEPT:
+def shrinking(width: int, height: int, *, dear: bool = False) -> int:
+    """Return by which power of two a picture is to be made smaller, so that few enough pixels remain."""
+    factor, most = 1, KEPT_WHERE_DEAR if dear else KEPT
+    while ceil(width / factor) * ceil(height / factor) > most:
         factor *= 2
     return factor
 

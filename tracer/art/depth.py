@@ -25,13 +25,12 @@ def eight_bits(array: NDArray[np.generic], top: float | None = None) -> NDArray[
     if array.dtype.kind not in "buif":
         raise ArtError(f"An array of {array.dtype} is no picture: whole numbers or floats are needed.")
     full = full_scale(highest(array) if top is None else top)
-    if array.dtype == np.uint16:
-        counts = np.arange(65536, dtype=np.uint32) * 255 // int(full)
-        return np.asarray(np.minimum(counts, 255).astype(np.uint8)[array])
+    if array.dtype.kind != "f" and full <= 65535:
+        counts = (np.arange(65536, dtype=np.uint32) * 255 // int(full)).clip(max=255).astype(np.uint8)
+        return np.asarray(counts[np.clip(array, 0, int(full)).astype(np.uint16)])
     wide = np.float64 if array.dtype.itemsize > 4 else np.float32
-    values: NDArray[np.floating] = array.astype(wide)
-    np.nan_to_num(values, copy=False, nan=full, posinf=full, neginf=0.0)
-    np.clip(values, 0.0, full, out=values)
+    values: NDArray[np.floating] = np.fmin(array.astype(wide), full)  # what is not a number becomes `full`
+    np.maximum(values, 0.0, out=values)
     return (values * (255.0 / full)).astype(np.uint8)
 
 

@@ -18,10 +18,17 @@ _FONT = ("a font", "write the words with it and save them as PDF or PNG")
 _OFFICE = ("an office document", _SAVE)
 _ARCHIVE = ("an archive of files", "unpack it and name the picture inside")
 _PROGRAM = ("a program", "name the picture itself")
+_DATABASE = ("a database", "name the picture itself")
+_WEB_PAGE = ("a web page, not the picture on it", "save the picture alone")
+
 _POSTSCRIPT = ("PostScript", "save it as PDF")
 _METAFILE = ("a Windows metafile", "save it as SVG, PDF or PNG")
-_WEB_PAGE = ("a web page, not the picture on it", "save the picture alone")
+_LAYERS = ("a painting with its layers", "save it as PNG with the program that made it")
+_JPEG_XL = ("JPEG XL", "save it as PNG or JPEG")
+_DJVU = ("DjVu", "save its page as PDF or PNG")
 _RAW = ("a camera's raw picture", "save it as JPEG with the camera maker's program")
+_DRAWN = (_POSTSCRIPT, _METAFILE, _LAYERS, _JPEG_XL, _DJVU, _RAW)
+"""Pictures of kinds that cannot be read here."""
 
 _BEGINS = (
     (b"\x00\x01\x00\x00\x00", _FONT),
@@ -54,8 +61,25 @@ _BEGINS = (
     (b"FUJIFILMCCD-RAW", _RAW),
     (b"IIRO", _RAW),
     (b"IIU\x00", _RAW),
-    (b"SQLite format 3", ("a database", "name the picture itself")),
+    (b"SQLite format 3", _DATABASE),
+    (b"gimp xcf", _LAYERS),
+    (b"\xff\x0a", _JPEG_XL),
+    (b"\x00\x00\x00\x0cJXL ", _JPEG_XL),
+    (b"AT&TFORM", _DJVU),
 )
+
+_PICTURES = (
+    (b"\x89PNG", "PNG"),
+    (b"\xff\xd8\xff", "JPEG"),
+    (b"GIF8", "GIF"),
+    (b"II*\0", "TIFF"),
+    (b"MM\0*", "TIFF"),
+    (b"II+\0", "TIFF"),
+    (b"RIFF", "WebP"),
+    (b"BM", "BMP"),
+    (b"8BPS", "PSD"),
+)
+"""How pictures begin that can be read here, unless they are damaged or of a rare kind."""
 
 _WEB_WORDS = (b"<!doctype html", b"<html", b"<head", b"<body")
 
@@ -95,6 +119,11 @@ def unknown(head: bytes, name: str) -> ArtError:
     """Return what is said of a file that no decoder knows."""
     if is_svg(head):
         return _refusal(name, "an SVG drawing", "give it a name that ends in .svg")
+    if kind := next((kind for mark, kind in _PICTURES if head.startswith(mark)), None):
+        return ArtError(
+            f"{name} begins like a {kind} picture but is damaged or cut short, or of a rare kind: "
+            "save it again, as PNG."
+        )
     if _text_of(head) is not None:
         return _refusal(name, "text", "name the picture itself")
     return ArtError(
@@ -103,7 +132,14 @@ def unknown(head: bytes, name: str) -> ArtError:
     )
 
 
+def raw_picture(name: str) -> ArtError:
+    """Return what is said of a camera's raw picture that only shows once it is opened."""
+    return _refusal(name, *_RAW)
+
+
 def _refusal(name: str, what: str, remedy: str) -> ArtError:
+    if (what, remedy) in _DRAWN:
+        return ArtError(f"{name} seems to be {what}, which cannot be read here: {remedy}.")
     return ArtError(f"{name} is no picture but seems to be {what}: {remedy}.")
 
 

@@ -8,9 +8,10 @@ import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from threading import Lock
+from time import monotonic
 from typing import TYPE_CHECKING, Any, BinaryIO
 
-from tracer.art.admit import check_page, check_size
+from tracer.art.admit import LARGEST_SHRUNK, check_page, check_size
 from tracer.art.modes import BAND, collected
 from tracer.art.pdf_contents import Contents, contents_of
 from tracer.art.pdf_grid import Grid, plain_grid, scan_grid
@@ -23,6 +24,12 @@ if TYPE_CHECKING:
 
 POINTS = 72.0
 """Units of a PDF page in an inch, where its UserUnit does not say otherwise (ISO 32000-1, 8.3.2.3)."""
+
+LONGEST = 15.0
+"""Seconds that drawing a page may take: maps of many layers take minutes."""
+
+LARGEST_PAGE = 800.0
+"""Inches: no sheet is 20 m long, but a broken UserUnit makes one so."""
 
 _PDFIUM = Lock()
 
@@ -73,20 +80,26 @@ def _sheet(document: Any, index: int, name: str, dpi: float | None, notes: list[
     unit = _user_unit(document, index) / POINTS  # inches
     page = document[index]
     width, height = (side * unit for side in page.get_size())
-    if min(width, height) <= 0:
-        raise ArtError(f"Page {index + 1} of {name} has no size: save it again.")
+    if not 0 < min(width, height) <= max(width, height) <= LARGEST_PAGE:
+        size = f"{width * 25.4:.3g} x {height * 25.4:.3g} mm"
+        raise ArtError(f"Page {index + 1} of {name} is {size}: up to {LARGEST_PAGE * 0.0254:.0f} m are read.")
     contents = contents_of(page, unit)
+    if contents.pixels > LARGEST_SHRUNK:
+        raise ArtError(
+            f"Page {index + 1} of {name} holds a picture of {contents.pixels / 1e6:.0f} million pixels; "
+            f"up to {LARGEST_SHRUNK // 1_000_000} million are read: save it smaller (300 dpi is plenty)."
+        )
     density = contents.density(width, height, dpi)
     grid = scan_grid(page, unit, contents.placed) if contents.placed and density == contents.scanned else None
     grid = grid or plain_grid(page, unit, density)
     check_size(grid.width, grid.height, name)
-    pixels = collected(_bands(_drawn(page, grid)), (grid.width, grid.height))
+    pixels = collected(_bands(_drawn(page, grid, name)), (grid.width, grid.height))
     shrunk = 1.0 if contents.scanned is None else max(1.0, contents.scanned / density)
     entry = _entry(contents, width, height, grid)
     return Sheet(*pixels, entry, shrunk, (*notes, *contents.words(density)))
 
 
-def _drawn(page: Any, grid: Grid) -> Any:
+def _drawn(page: Any, grid: Grid, name: str) -> Any:
     """Return a page drawn on white, (H, W, 3) red, green, blue."""
     import pypdfium2
     import pypdfium2.raw as pdfium
@@ -95,7 +108,15 @@ def _drawn(page: Any, grid: Grid) -> Any:
     bitmap = pypdfium2.PdfBitmap.new_native(*size, pdfium.FPDFBitmap_BGR, rev_byteorder=True)
     bitmap.fill_rect((255, 255, 255, 255), 0, 0, *size)
     how = pdfium.FPDF_ANNOT | pdfium.FPDF_REVERSE_BYTE_ORDER
-    pdfium.FPDF_RenderPageBitmap(bitmap, page, 0, 0, *size, 0, how)
+    end = monotonic() + LONGEST
+    pause = pdfium.IFSDK_PAUSE(version=1)
+    pause.NeedToPauseNow = type(pause.NeedToPauseNow)(lambda _: monotonic() > end)
+    state = pdfium.FPDF_RenderPageBitmap_Start(bitmap, page, 0, 0, *size, 0, how, pause)
+    pdfium.FPDF_RenderPage_Close(page)
+    if state == pdfium.FPDF_RENDER_TOBECONTINUED:
+        raise ArtError(
+            f"The page of {name} takes over {LONGEST:.0f} s to draw: say a smaller dpi, or save it as PNG."
+        )
     return bitmap.to_numpy()
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from ctypes import byref, c_float, c_int
 from dataclasses import dataclass
 from itertools import islice
-from math import hypot, sqrt
+from math import hypot, prod, sqrt
 from typing import Any
 
 from tracer.art.admit import KEPT, densest
@@ -58,6 +58,7 @@ class Contents:
     scanned : dots per inch of the scan that fills the page; None where it is something else.
     placed : where that scan stands, None where it comes in pieces or askew.
     pictured : dots per inch of the finest picture on it, 0 without one.
+    pixels : of the largest picture on it, 0 without one.
     thinnest : width in inches of its thin lines, None where no line is drawn as one.
     """
 
@@ -65,6 +66,7 @@ class Contents:
     placed: Placed | None
     pictured: float
     thinnest: float | None
+    pixels: int
 
     def density(self, width: float, height: float, said: float | None) -> float:
         """Return dots per inch at which a page of `width` x `height` inches is drawn."""
@@ -89,12 +91,13 @@ def contents_of(page: Any, unit: float) -> Contents:
     """Look at what is on a page of PDFium's, whose unit is so many inches."""
     import pypdfium2.raw as pdfium
 
-    covered, finest, others, widths, placed = 0.0, 0.0, False, [], []
+    covered, finest, pixels, others, widths, placed = 0.0, 0.0, 0, False, [], []
     for thing, matrix in islice(_things(page, None, _AS_IT_IS, 0), MOST_LOOKED_AT):
         area = abs(matrix[0] * matrix[3] - matrix[1] * matrix[2])  # of the unit square
         if thing.type == pdfium.FPDF_PAGEOBJ_IMAGE:
             covered += area
             finest = max(finest, _density(thing.get_px_size(), matrix, unit))
+            pixels = max(pixels, prod(thing.get_px_size()))
             placed.append(_placed(thing.get_px_size(), matrix))
         elif thing.type == pdfium.FPDF_PAGEOBJ_PATH:
             others = True
@@ -105,7 +108,7 @@ def contents_of(page: Any, unit: float) -> Contents:
     width, height = page.get_size()
     scan = finest > 0 and not others and covered >= WHOLE * width * height
     thin = sorted(widths)[len(widths) // 10] if widths else None
-    return Contents(finest if scan else None, placed[0] if len(placed) == 1 else None, finest, thin)
+    return Contents(finest if scan else None, placed[0] if len(placed) == 1 else None, finest, thin, pixels)
 
 
 def _things(page: Any, form: Any, into: Matrix, depth: int) -> Iterator[tuple[Any, Matrix]]:
@@ -114,9 +117,8 @@ def _things(page: Any, form: Any, into: Matrix, depth: int) -> Iterator[tuple[An
 
     for thing in page.get_objects(max_depth=1, form=form):
         whole = _after(thing.get_matrix().get(), into)
-        if thing.type != pdfium.FPDF_PAGEOBJ_FORM:
-            yield thing, whole
-        elif depth < DEEPEST:
+        yield thing, whole
+        if thing.type == pdfium.FPDF_PAGEOBJ_FORM and depth < DEEPEST:
             yield from _things(page, thing, whole, depth + 1)
 
 
