@@ -220,20 +220,28 @@ class Work:
 
     def pictures(self, job: Job) -> dict[int, bytes]:
         """Return a PNG of each piece's art, by piece counted from 0; an SVG file has none."""
-        scans = {k: self._look_at(spec)[0] for k, spec in enumerate(job.pieces)}
+        scans = {k: self._look_at(job, k)[0] for k in range(len(job.pieces))}
         return {k: _png(scan) for k, scan in scans.items() if scan is not None}
 
     def _lay_out(self, job: Job) -> Layout:
         if not job.pieces:
             raise JobError("No picture was named: say which art to carve, or name a job file with --job.")
-        return lay_out({k: self._look_at(spec)[1] for k, spec in enumerate(job.pieces)}, job)
+        return lay_out({k: self._look_at(job, k)[1] for k in range(len(job.pieces))}, job)
 
-    def _look_at(self, spec: PieceSpec) -> tuple[Scan | None, Drawing]:
-        """Read and trace one picture, or recall it."""
+    def _look_at(self, job: Job, index: int) -> tuple[Scan | None, Drawing]:
+        """Read and trace the picture of one piece, or recall it."""
+        spec = job.pieces[index]
         key = (spec.art, spec.reading)
         if key not in self._traced:
-            self._traced[key] = _traced(spec.art, spec.reading, self.tolerance, self.keep_steps, self.say)
+            steps = self._steps_of(job, index)
+            self._traced[key] = _traced(spec.art, spec.reading, self.tolerance, steps, self.say)
         return self._traced[key]
+
+    def _steps_of(self, job: Job, index: int) -> Path | None:
+        """Return the folder for the pictures of a piece's stages: where there are several, one each."""
+        if self.keep_steps is None or len(job.pieces) == 1:
+            return self.keep_steps
+        return self.keep_steps / f"{index + 1}-{Path(job.pieces[index].art).stem}"
 
 
 def _spec(job: Job, index: int) -> PieceSpec:
