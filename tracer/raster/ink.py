@@ -10,6 +10,7 @@ from tracer.errors import ArtError
 from tracer.model.ink import Ink, Mend
 from tracer.model.scan import Scan
 from tracer.raster.binarize import LEVEL, depths, ink_mask, levelled, ridge_widths
+from tracer.raster.border import part_from_border
 from tracer.raster.clean import clean
 from tracer.raster.darkness import darkness_of
 from tracer.raster.gaps import with_gaps_closed
@@ -59,7 +60,10 @@ def find_ink(scan: Scan, reading: Reading = AS_IT_IS) -> Ink:
     mask = ink_mask(coarser(darkness, grid.grain))
     if not reading.insist:
         refuse_text(mask, scan.name)
-    mask, cleaned = clean(mask, plain, grid.line_width * grid.zoom, grid.zoom)
+    pen = grid.line_width * grid.zoom
+    mask, cleaned = clean(mask, plain, pen, grid.zoom)
+    if reading.follow == "line":
+        cleaned += part_from_border(mask, darkness, pen, grid.zoom)
     if not mask.any():
         raise ArtError(f"{scan.name} holds only specks, no line to follow: use a sharper or larger picture.")
     separated = _outlined if reading.follow == "edge" else _separated
