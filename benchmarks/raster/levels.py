@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from benchmarks.raster.colouring import DARK_WAX, HEAVY_WAX, LIGHT_WAX, Wax, crayoned, felted, patches, washed
-from benchmarks.raster.marks import copied, pencilled
-from benchmarks.raster.paper import clouds, printed, scanned
+from benchmarks.raster.marks import FIBRE_TIP, copied, pencilled, written
+from benchmarks.raster.paper import clouds, dense, printed, scanned
 from benchmarks.raster.photo import photographed
 from benchmarks.raster.sheet import DPI, Aged, coverage, placed, scanner_frame
 from benchmarks.raster.stocks import folded, ruled, screened, shone_through
@@ -29,6 +29,12 @@ WEB = 600
 
 PENCIL = (0.5, 0.9)
 """mm: widths of pencil lines."""
+
+BALLPOINT = (0.35, 0.6)
+"""mm: widths of ballpoint lines."""
+
+FAINT = (0.18, 0.4)
+"""Optical density of faint lines beside black ones."""
 
 PER_MM = DPI / INCH
 
@@ -106,6 +112,39 @@ def _pencil(cover: Layer, _: Art, rng: np.random.Generator) -> Layer:
     return pencilled(cover, rng, PER_MM)
 
 
+def _ballpoint(cover: Layer, _: Art, rng: np.random.Generator) -> Layer:
+    return written(cover, rng, PER_MM)
+
+
+def _coloured(cover: Layer, art: Art, rng: np.random.Generator) -> Layer:
+    """Each stroke in one of a few felt pens, and nothing coloured in."""
+    pens = [FIBRE_TIP[k] for k in rng.permutation(len(FIBRE_TIP))[: rng.integers(1, 4)]]
+    light = printed(np.zeros_like(cover))
+    for pen, paths in zip(pens, _dealt(art, len(pens), rng), strict=True):
+        light = light * dense(coverage(replace(art, paths=paths), scanner_frame(art)), pen)
+    return light
+
+
+def _faint(_: Layer, art: Art, rng: np.random.Generator) -> Layer:
+    """Some strokes grey, the others black."""
+    black, grey = _dealt(art, 2, rng)
+    heavy, light = (coverage(replace(art, paths=paths), scanner_frame(art)) for paths in (black, grey))
+    return printed(heavy) * printed(light, (255, 255, 255), float(rng.uniform(*FAINT)))
+
+
+def _dealt(art: Art, count: int, rng: np.random.Generator) -> list[tuple[str, ...]]:
+    """Return a drawing's strokes dealt into `count` lots."""
+    lots = rng.integers(count, size=len(art.paths))
+    return [tuple(p for p, lot in zip(art.paths, lots, strict=True) if lot == k) for k in range(count)]
+
+
+def _negative(art: Art, rng: np.random.Generator) -> Aged:
+    """White on black."""
+    shot = scanner_frame(art)
+    pixels = scanned(printed(1 - coverage(art, shot)), rng)
+    return Aged(art, placed(pixels, shot), DPI, QUALITY)
+
+
 def _speckle(cover: Layer, _: Art, rng: np.random.Generator) -> Layer:
     return printed(copied(cover, rng, PER_MM), (238, 238, 238))
 
@@ -140,6 +179,10 @@ LEVELS: dict[str, Maker] = {
     "wash": _from_scanner(_wash),
     "photo": photographed,
     "pencil": _from_scanner(_pencil, PENCIL),
+    "ballpoint": _from_scanner(_ballpoint, BALLPOINT),
+    "coloured": _from_scanner(_coloured),
+    "faint": _from_scanner(_faint),
+    "negative": _negative,
     "ruled": _from_scanner(_ruling(squared=False)),
     "squared": _from_scanner(_ruling(squared=True)),
     "fold": _from_scanner(_fold),

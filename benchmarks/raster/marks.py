@@ -1,10 +1,10 @@
-"""Lines that are not evenly black: pencil on tooth, and copies of copies."""
+"""Lines that are not evenly black: pencil on tooth, ballpoint, felt pens, and copies of copies."""
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from benchmarks.raster.paper import clouds, light_of, tooth
+from benchmarks.raster.paper import clouds, dense, light_of, tooth
 
 Layer = NDArray[np.float32]
 
@@ -26,6 +26,25 @@ def pencilled(cover: Layer, rng: np.random.Generator, per_mm: float) -> Layer:
     uneven = 1 + 0.01 * bumps + 0.012 * clouds(cover.shape, rng, 20 * per_mm)
     left = uneven * 10 ** (-density * caught)
     return np.asarray(light_of((246, 245, 240)) * left[..., None], np.float32)
+
+
+BALLPOINT = ((34, 52, 150), (28, 30, 40), (190, 40, 50))
+"""Blue, black, red."""
+
+FIBRE_TIP = ((200, 36, 44), (30, 84, 180), (24, 120, 70), (104, 50, 150), (214, 96, 20), (90, 56, 36))
+"""Red, blue, green, violet, orange, brown."""
+
+
+def written(cover: Layer, rng: np.random.Generator, per_mm: float) -> Layer:
+    """Return a ballpoint drawing (H, W, 3) on paper that has yellowed: streaky, skipping here and there."""
+    bumps = tooth(cover.shape, rng, per_mm)
+    flow = 0.95 + 0.12 * clouds(cover.shape, rng, 6 * per_mm) + 0.10 * bumps
+    skips = np.clip(2.6 + 1.0 * clouds(cover.shape, rng, 0.5 * per_mm), 0.3, 1)
+    ink = (cover * np.clip(flow, 0.3, 1.2) * skips).astype(np.float32)
+    yellow = tuple(np.array((250, 249, 246)) - rng.random() * np.array((10, 22, 54)))
+    uneven = 1 + 0.012 * bumps + 0.03 * clouds(cover.shape, rng, 30 * per_mm)
+    paper = light_of(yellow) * uneven[..., None]
+    return np.asarray(paper * dense(ink, BALLPOINT[rng.integers(len(BALLPOINT))]), np.float32)
 
 
 def copied(cover: Layer, rng: np.random.Generator, per_mm: float) -> Layer:
