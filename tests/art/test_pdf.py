@@ -14,6 +14,7 @@ from reportlab.lib.pdfencrypt import StandardEncryption
 from reportlab.pdfgen.canvas import Canvas
 
 from tracer.art import admit
+from tracer.art.pdf_contents import Contents
 from tracer.art.read import read_picture
 from tracer.errors import ArtError
 from tracer.model.scan import Scan
@@ -44,8 +45,8 @@ def test_a_drawing_stands_where_it_was_drawn(tmp_path: Path) -> None:
     ("width", "dpi"),
     [
         (5.0, 300),  # wide lines: 300 dpi give 20.8 px
-        (1.0, 432),  # 6 px / (1/72 in)
-        (0.1, 600),  # thinner than 6 px at the densest
+        (1.0, 504),  # 7 px / (1/72 in)
+        (0.1, 1200),  # thinner than 7 px at the densest
     ],
 )
 def test_thin_lines_are_drawn_more_densely(tmp_path: Path, width: float, dpi: int) -> None:
@@ -58,7 +59,20 @@ def test_a_line_drawn_through_a_scale_is_as_thin_as_it_looks(tmp_path: Path) -> 
     form = stream("/Type/XObject/Subtype/Form/BBox[0 0 3000 2000]", b"10 w 200 1000 m 2800 1000 l S")
     page = f"{SMALL}/Resources<</XObject<</F 3 0 R>>>>"
     scan = read(tmp_path, pdf((page, b"q .1 0 0 .1 0 0 cm /F Do Q"), others=[form]))
-    assert "the PDF's page was drawn at 432 dpi" in scan.notes  # 10 x 0.1 = 1 unit
+    assert "the PDF's page was drawn at 504 dpi" in scan.notes  # 10 x 0.1 = 1 unit
+
+
+@pytest.mark.parametrize(
+    ("box", "dpi"),
+    [
+        ("0 0 595.276 841.890", 610.2),  # A4 and 36 million pixels: sqrt(36e6 / (8.268 in x 11.693 in))
+        ("0 0 2383.937 3370.394", 215.5),  # A0 and 72 million: sqrt(72e6 / (33.11 in x 46.81 in)) = 215.5
+    ],
+)
+def test_a_large_page_of_thin_lines(tmp_path: Path, box: str, dpi: int) -> None:
+    width, height = (float(side) / 72 for side in box.split()[2:])
+    density = Contents(None, None, 0.0, 0.1 / 72, 0).density(width, height, None)
+    assert density == pytest.approx(dpi, rel=0.001)
 
 
 def test_what_the_user_says_of_dpi_is_how_it_is_drawn(tmp_path: Path) -> None:

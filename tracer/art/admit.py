@@ -74,6 +74,6 @@ def shrinking(width: int, height: int, *, dear: bool = False) -> int:
     return factor
 
 
-def densest(width: float, height: float) -> float:
-    """Return the most pixels a unit of length that a page of this size can be drawn with."""
-    return sqrt(KEPT / (width * height))
+def densest(width: float, height: float, most: int | None = None) -> float:
+    """Return the pixels a unit of length with which a page has `most` of them, or as many as are kept."""
+    return sqrt((most or KEPT) / (width * height))

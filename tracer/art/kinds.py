@@ -4,6 +4,7 @@ The marks are those that the formats themselves begin with (PDF: ISO 32000-1, 7.
 files: ISO/IEC 14496-12; PNG, RIFF, OpenType, ZIP and others by their specifications).
 """
 
+from tracer.art.svg_xml import is_svg
 from tracer.errors import ArtError
 
 HEAD = 4096
@@ -98,11 +99,6 @@ def is_heic(head: bytes) -> bool:
     return head[4:8] == b"ftyp" and head[8:12] in _HEIC_BRANDS
 
 
-def is_svg(head: bytes) -> bool:
-    """Say whether a file is an SVG drawing, by the name of its first elements."""
-    return _text_of(head) is not None and b"<svg" in head.lower().replace(b"<svg:svg", b"<svg")
-
-
 def refuse_strangers(head: bytes, name: str) -> None:
     """Refuse what is surely no picture, before a decoder is tried on it.
 
@@ -118,7 +114,9 @@ def refuse_strangers(head: bytes, name: str) -> None:
 def unknown(head: bytes, name: str) -> ArtError:
     """Return what is said of a file that no decoder knows."""
     if is_svg(head):
-        return _refusal(name, "an SVG drawing", "give it a name that ends in .svg")
+        return _refusal(
+            name, "an SVG drawing", "save it as a file and name that, to have its curves followed"
+        )
     if kind := next((kind for mark, kind in _PICTURES if head.startswith(mark)), None):
         return ArtError(
             f"{name} begins like a {kind} picture but is damaged or cut short, or of a rare kind: "

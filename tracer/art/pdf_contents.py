@@ -12,11 +12,14 @@ from tracer.art.admit import KEPT, densest
 PLAIN = 300.0
 """Dots per inch at which a drawing is made into pixels: a pen of 0.5 mm is 6 pixels wide."""
 
-FINEST = 600.0
+FINEST = 1200.0
 """Dots per inch for drawings in thin lines."""
 
-NEEDED = 6.0
-"""Pixels across the thin lines of a drawing."""
+DRAWN = 36_000_000
+"""Pixels of a page that nobody asked to have drawn more densely: A4 at 600 dpi has 35 million."""
+
+NEEDED = 7.0
+"""Pixels across the thin lines of a drawing: 6 are wanted, and half a pixel a side is lost in grey."""
 
 WHOLE = 0.9
 """Part of a page that pictures cover when the page is a scan; scanners leave a margin."""
@@ -70,8 +73,10 @@ class Contents:
 
     def density(self, width: float, height: float, said: float | None) -> float:
         """Return dots per inch at which a page of `width` x `height` inches is drawn."""
-        wanted = self.scanned or said or self._needed()
-        return min(wanted, densest(width, height))
+        most = densest(width, height)
+        if wanted := self.scanned or said:
+            return min(wanted, most)
+        return min(self._needed(), most, max(PLAIN, densest(width, height, DRAWN)))
 
     def words(self, density: float) -> tuple[str, ...]:
         """Say how it was drawn, where that is not the scan's own resolution."""
