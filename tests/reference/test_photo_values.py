@@ -9,7 +9,8 @@ from camera import Camera, through
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tracer.raster.homography import flattened, homography, led_through
+from tracer.raster.flatten import Flattening, flattened
+from tracer.raster.homography import homography, led_through
 from tracer.raster.paper_fit import fit_paper
 from tracer.raster.sheet_words import size_doubt
 from tracer.shop.paper import PAPERS, paper_named
@@ -78,7 +79,8 @@ def test_flattening_is_that_of_opencv() -> None:
     theirs = cv2.warpPerspective(
         picture, cv2.getPerspectiveTransform(quad - 0.5, page - 0.5), (280, 200), flags=cv2.INTER_CUBIC
     )
-    ours = flattened(picture, homography(quad.astype(float), page.astype(float)), (280, 200))
+    matrix = homography(quad.astype(float), page.astype(float))
+    ours = flattened(picture, Flattening(matrix, (280, 200)))
     assert np.abs(ours.astype(int) - theirs).max() <= 1
 
 

@@ -10,10 +10,11 @@ from numpy.typing import NDArray
 from tracer.errors import ArtError
 from tracer.model.scan import Scan
 from tracer.raster.homography import area_of
+from tracer.raster.lens import Lens, lens_of
 from tracer.raster.paper_fit import fit_paper
 from tracer.raster.sheet import SMALL, find_sheet
-from tracer.raster.sheet_edges import Edge, corners_of, measured_edges
-from tracer.raster.surround import dark_rim, has_dark_rim, has_grain
+from tracer.raster.sheet_edges import Edge, corners_of, measured_edges, without_lens
+from tracer.raster.surround import dark_rim, has_dark_rim, has_grain, is_white_to_the_rim
 
 Array = NDArray[np.float64]
 Picture = NDArray[np.uint8]
@@ -45,10 +46,27 @@ _LEAST_AREA = 0.01
 
 @dataclass(frozen=True, eq=False)
 class Quad:
-    """Where a sheet lies: corners (4, 2) art px, clockwise from its top left; edges if they were measured."""
+    """Where a sheet lies.
+
+    Attributes
+    ----------
+    corners : (4, 2) art px, clockwise from its top left, as they would lie without the lens.
+    edges : top, right, bottom and left, without the lens; none where they were not measured.
+    lens : what bent the edges, or None where nothing did.
+    """
 
     corners: Array
     edges: tuple[Edge, ...] = ()
+    lens: Lens | None = None
+
+    @property
+    def corners_seen(self) -> Array:
+        """The corners (4, 2) in the picture, art px."""
+        return self.corners if self.lens is None else self.lens.bent(self.corners)
+
+    def unbent(self, points: Array) -> Array:
+        """Return where points (n, 2) of the picture would lie without the lens."""
+        return points if self.lens is None else self.lens.unbent(points)
 
 
 def quad_seen(scan: Scan, *, sure: bool, dark: bool = False) -> Quad | None:
@@ -60,18 +78,24 @@ def quad_seen(scan: Scan, *, sure: bool, dark: bool = False) -> Quad | None:
     `dark` sheet is one darker than the table.
     """
     picture = scan.grey if scan.colour is None else scan.colour
-    if max(scan.grey.shape) > MOST_SIDE or (sure and not has_grain(picture)):
-        return None
-    if sure and scan.mm_per_px is not None and not has_dark_rim(picture):
+    if sure and not _may_be(scan, picture):
         return None
     quad = _quad_in(picture, sure=sure, dark=dark)
-    return quad if quad is None or not sure or _is_sure(scan, picture, quad.corners) else None
+    return quad if quad is None or not sure or _is_sure(scan, picture, quad) else None
 
 
-def _is_sure(scan: Scan, picture: Picture, corners: Array) -> bool:
-    """Say whether a quad in a picture that may be any has a sheet's shape, and something else all round."""
-    if dark_rim(picture, corners) < _SURROUNDED:
+def _may_be(scan: Scan, picture: Picture) -> bool:
+    """Say, after a quick look, whether a picture may be the photo of a sheet."""
+    if scan.mm_per_px is not None and not has_dark_rim(picture):
         return False
+    return not is_white_to_the_rim(picture) and has_grain(picture)
+
+
+def _is_sure(scan: Scan, picture: Picture, quad: Quad) -> bool:
+    """Say whether a quad in a picture that may be any has a sheet's shape, and something else all round."""
+    if dark_rim(picture, quad.corners_seen) < _SURROUNDED:
+        return False
+    corners = quad.corners
     height, width = scan.grey.shape
     if scan.mm_per_px is None:
         return fit_paper(corners, (width, height)).paper is not None
@@ -94,7 +118,10 @@ def _quad_in(picture: Picture, *, sure: bool, dark: bool) -> Quad | None:
     edges = measured_edges(picture, sheet.corners, doubt)
     if sum(1 - edge.on for edge in edges) > _MOST_HIDDEN:
         return None
-    return Quad(corners_of(edges), tuple(edges))
+    lens = lens_of([edge.points for edge in edges], (picture.shape[1], picture.shape[0]))
+    if lens is not None:
+        edges = [without_lens(edge, lens) for edge in edges]
+    return Quad(corners_of(edges), tuple(edges), lens)
 
 
 def corners_said(said: Sequence[tuple[float, float]], scan: Scan) -> Array:

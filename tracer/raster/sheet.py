@@ -33,7 +33,7 @@ _OUTSIDE = 0.15
 _LEAST_AREA = 0.06
 """Part of the picture that a sheet covers at the least."""
 
-_LEAST_SEEN = 0.4
+_LEAST_SEEN = 0.25
 """Part of each edge that is to be seen at the least: else the edge is another's."""
 
 _OVERRUN = 0.12

@@ -1,11 +1,13 @@
 """The edges of a sheet in a photograph to a small part of a pixel, and how straight they are."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+
+from tracer.raster.lens import Lens, bow_of
 
 Array = NDArray[np.float64]
 Picture = NDArray[np.uint8]
@@ -34,7 +36,7 @@ _PLATEAU = 8
 _REACH = _PLATEAU + 6
 """Pixels to each side that are looked at once the edge is known to a few."""
 
-_BENT = 0.015
+_BENT = 0.02
 """Part of its length by which a curled sheet's edge may bow, for which is looked."""
 
 _CLEAR = 0.25
@@ -42,6 +44,13 @@ _CLEAR = 0.25
 
 _SURE = 1.0
 """Pixels off the fitted curve up to which a place lies on the edge."""
+
+
+_WHOLE = 0.6
+"""Part of an edge over which it must be seen for its bow to be told."""
+
+_POINTS = 11
+"""Points by which an edge's curve is told."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,7 +61,7 @@ class Edge:
     ----------
     normal, offset : the line, art px: normal . point = offset; the normal points into the sheet.
     length : px between the corners.
-    bow : part of its length by which its middle lies off its chord; 0 where too little is seen.
+    points : (m, 2) art px, evenly along it from corner to corner, on the curve it was found on.
     seen : part of the edge that lies in the picture.
     on : part of the places looked at where the edge was found.
     hidden : longest run of places without it, as part of the edge.
@@ -62,11 +71,16 @@ class Edge:
     normal: Array
     offset: float
     length: float
-    bow: float
+    points: Array
     seen: float
     on: float
     hidden: float
     ends: tuple[bool, bool]
+
+    @property
+    def bow(self) -> float:
+        """Part of its length by which its middle lies off its chord, to either side."""
+        return abs(bow_of(self.points))
 
 
 def measured_edges(picture: Picture, corners: Array, doubt: float) -> list[Edge]:
@@ -83,6 +97,15 @@ def corners_of(edges: list[Edge]) -> Array:
     return np.array(meet)
 
 
+def without_lens(edge: Edge, lens: Lens) -> Edge:
+    """Return an edge as it would lie in a picture without the lens."""
+    points = lens.unbent(edge.points)
+    middle = points.mean(axis=0)
+    normal = np.linalg.svd(points - middle)[2][1]
+    normal = normal if normal @ edge.normal > 0 else -normal
+    return replace(edge, points=points, normal=normal, offset=float(normal @ middle))
+
+
 def _edge(picture: Picture, a: Array, b: Array, doubt: float) -> Edge:
     """Measure the edge from a to b; the sheet lies to the right of it as seen (y down)."""
     length = math.hypot(*(b - a))
@@ -92,7 +115,10 @@ def _edge(picture: Picture, a: Array, b: Array, doubt: float) -> Edge:
     reach = max(_REACH, math.ceil(doubt))
     places = places[_inside(picture, a + along * places[:, None], normal, 2.0)]
     if len(places) < 12:
-        return Edge(normal, float(normal @ a), length, 0.0, len(places) / _MOST, 0.0, 1.0, (False, False))
+        straight = np.array([a, (a + b) / 2, b])
+        return Edge(
+            normal, float(normal @ a), length, straight, len(places) / _MOST, 0.0, 1.0, (False, False)
+        )
     frame = a, along, normal
     strip = _strip(picture, frame, places, np.zeros(len(places)), reach)
     slopes = _slopes(_one_channel(strip))
@@ -119,7 +145,9 @@ def _told(
     middle = (
         a + along * (length / 2) + normal * (level + bend / 3)
     )  # the straight line nearest to the parabola
-    whole = np.ptp(places[on]) > 0.6 * length if on.any() else False
+    whole = on.any() and np.ptp(places[on]) > _WHOLE * length
+    unit = np.linspace(-1, 1, _POINTS)
+    off = bend * unit**2 + tilt * unit + level if whole else tilt * unit + level + bend / 3
     total = max(24, min(_MOST, int(length / _MEAN)))
     runs = np.diff(np.flatnonzero(np.concatenate([[True], on, [True]])))
     few = max(2, total // 25)
@@ -127,7 +155,7 @@ def _told(
         normal=tilted / size,
         offset=float(tilted @ middle) / size,
         length=length,
-        bow=abs(float(bend)) / length if whole else 0.0,
+        points=a + along * ((unit[:, None] + 1) * length / 2) + normal * off[:, None],
         seen=len(places) / total,
         on=float(on.mean()),
         hidden=float(runs.max() - 1) / total,

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from tracer.lengths import MM_PER_INCH
 from tracer.raster.paper_fit import Fit, misfit
+from tracer.raster.quad import Quad
 from tracer.raster.sheet_edges import Edge
 from tracer.shop.paper import Paper
 
@@ -45,20 +46,16 @@ def the_sheet(paper: Paper) -> str:
 
 
 def flat_notes(
-    corners: Array,
-    edges: Sequence[Edge],
-    fit: Fit,
-    paper: Paper | None,
-    size: tuple[int, int],
-    *,
-    named: bool,
+    quad: Quad, fit: Fit, paper: Paper | None, size: tuple[int, int], *, named: bool
 ) -> Iterator[str]:
     """Say what was done with a photo, of `size` (width, height) px, and what is not sure of it."""
-    where = ", ".join(f"({x:.0f}, {y:.0f})" for x, y in corners)
+    where = ", ".join(f"({x:.0f}, {y:.0f})" for x, y in quad.corners_seen)
     yield f"the sheet was flattened by its corners at {where} in the photo"
-    yield from _of_paper(corners, fit, paper, size, named=named)
-    yield from _of_corners(corners, edges, size)
-    for edge, name in zip(edges, _EDGES, strict=False):
+    yield from _of_paper(quad.corners, fit, paper, size, named=named)
+    yield from _of_corners(quad.corners_seen, quad.edges, size)
+    if quad.lens is not None:
+        yield "the lens bent its edges, all in one manner, and that was taken out"
+    for edge, name in zip(quad.edges, _EDGES, strict=False):
         if edge.bow > BOWED:
             yield (
                 f"the sheet's {name} edge bows by {edge.bow:.1%} of its length: it lay curled, or the lens "

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from tracer.errors import ArtError
 from tracer.model.scan import Scan
 from tracer.raster.deskew import turned_straight
-from tracer.raster.homography import area_of, flattened, homography, led_through, with_clean_rim
+from tracer.raster.flatten import Flattening, flattened, with_clean_rim
+from tracer.raster.homography import area_of, homography, led_through
 from tracer.raster.paper_fit import Fit, fit_paper
 from tracer.raster.quad import MOST_SIDE, Quad, corners_said, quad_seen
 from tracer.raster.sheet_words import flat_notes, size_doubt, the_sheet
@@ -81,17 +82,15 @@ def _flat(scan: Scan, reading: Reading, quad: Quad) -> Scan:
     paper = reading.photo_of if isinstance(reading.photo_of, Paper) else fit.paper
     to_flat, mm_per_px, size = _plan(quad.corners, fit, paper)
     rim = _rim(quad, size, mm_per_px or _USUAL_SIDE / max(size))
-    grey, colour = _pictures(scan, to_flat, size, rim)
+    grey, colour = _pictures(scan, Flattening(to_flat, size, quad.lens), rim)
     source = (
         f"a photo of {the_sheet(paper)}, flattened" if paper else "unknown: no known paper has that shape"
     )
     doubt = size_doubt(paper, None if paper is reading.photo_of else fit.or_else) if paper else 0.0
     if reading.known is not None:
-        a, b = led_through(to_flat, np.array([reading.known.a, reading.known.b], float))
+        a, b = led_through(to_flat, quad.unbent(np.array([reading.known.a, reading.known.b], float)))
         mm_per_px, source, doubt = _by_known(math.dist(a, b), reading.known.length, scan)
-    notes = flat_notes(
-        quad.corners, quad.edges, fit, paper, (width, height), named=isinstance(reading.photo_of, Paper)
-    )
+    notes = flat_notes(quad, fit, paper, (width, height), named=isinstance(reading.photo_of, Paper))
     return replace(
         scan, grey=grey, colour=colour, mm_per_px=mm_per_px, scale_source=source, size_doubt=doubt,
         notes=(*scan.notes, *notes),
@@ -104,7 +103,8 @@ def _cut_out(scan: Scan, quad: Quad) -> Scan:
     width, height = (sides[0] + sides[2]) / 2, (sides[1] + sides[3]) / 2
     to_flat = homography(quad.corners, np.array([[0, 0], [width, 0], [width, height], [0, height]]))
     size = math.ceil(width - 0.01), math.ceil(height - 0.01)
-    grey, colour = _pictures(scan, to_flat, size, _rim(quad, size, scan.mm_per_px or 1.0))
+    rim = _rim(quad, size, scan.mm_per_px or 1.0)
+    grey, colour = _pictures(scan, Flattening(to_flat, size, quad.lens), rim)
     note = "the sheet was cut out of the dark round it and laid straight"
     return replace(scan, grey=grey, colour=colour, notes=(*scan.notes, note))
 
@@ -135,12 +135,12 @@ def _rim(quad: Quad, size: tuple[int, int], mm_per_px: float) -> tuple[int, int,
 
 
 def _pictures(
-    scan: Scan, to_flat: Array, size: tuple[int, int], rim: tuple[int, int, int, int]
+    scan: Scan, flattening: Flattening, rim: tuple[int, int, int, int]
 ) -> tuple[Picture, Picture | None]:
     """Return the flat sheet's grey (H, W), and its colour (H, W, 3) if it has."""
     if scan.colour is None:
-        return with_clean_rim(flattened(scan.grey, to_flat, size), rim), None
-    colour = with_clean_rim(flattened(scan.colour, to_flat, size), rim)
+        return with_clean_rim(flattened(scan.grey, flattening), rim), None
+    colour = with_clean_rim(flattened(scan.colour, flattening), rim)
     return np.asarray(cv2.cvtColor(colour, cv2.COLOR_RGB2GRAY), np.uint8), colour
 
 
