@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from benchmarks.raster.fit import fitted, scale_of, stretch_of
+from benchmarks.raster.levels import LEVELS, aged
 from benchmarks.raster.paper import dense, light_of
-from benchmarks.raster.photo import FRAME, TILT_DEG, photographed
+from benchmarks.raster.photo import TILT_DEG, photographed
+from benchmarks.raster.sheet import Aged
 from benchmarks.strokes.art import Art, TrueLine
 from benchmarks.strokes.lines import lines_of
 from tracer.geometry import affine
+
+FRAME = (918, 1224)  # px: smaller than a phone's
 
 PATH = "M 20 20 L 130 20 L 130 110 L 40 130"
 
@@ -51,7 +56,7 @@ def test_the_fit_tells_a_stretch_from_a_scale(art: Art) -> None:
 
 def test_a_photograph_shows_the_drawing_where_its_sheets_corners_say(art: Art) -> None:
     """A point of the sheet goes through the homography of its corners (Hartley & Zisserman 2004, 4.1)."""
-    shot = photographed(art, np.random.default_rng(5))
+    shot = photographed(art, np.random.default_rng(5), FRAME)
     sheet = shot.sheet
     assert sheet is not None
     (w, h), rows = sheet.size, []
@@ -69,7 +74,7 @@ def test_a_photograph_shows_the_drawing_where_its_sheets_corners_say(art: Art) -
 
 def test_photographs_fill_the_frame_and_are_not_tilted_more_than_they_may(art: Art) -> None:
     for seed in range(3):
-        sheet = photographed(art, np.random.default_rng(seed)).sheet
+        sheet = photographed(art, np.random.default_rng(seed), FRAME).sheet
         assert sheet is not None
         corners = sheet.corners_px
         assert (corners > 0).all()
@@ -80,3 +85,28 @@ def test_photographs_fill_the_frame_and_are_not_tilted_more_than_they_may(art: A
         sides = np.hypot(*(corners - np.roll(corners, -1, axis=0)).T)
         reach = math.tan(math.radians(TILT_DEG)) * 18 / 26
         assert abs(np.log(sides[:2] / sides[2:])).max() < math.log((1 + reach) / (1 - reach))
+
+
+@pytest.mark.parametrize("level", [name for name in LEVELS if name != "photo"])
+def test_the_drawing_lies_where_the_truth_says(art: Art, level: str) -> None:
+    picture = aged(art, level)
+    grey = picture.placed.pixels.astype(float)
+    grey = (grey if grey.ndim == 2 else grey.mean(axis=2)) * (-1 if level == "negative" else 1)
+    lines = lines_of([(line.points, line.closed) for line in art.lines])
+    aside = np.column_stack([-lines.step[:, 1], lines.step[:, 0]]) / lines.weights[:, None] * 0.9 * art.pen
+    on, left, right = (grey_at(grey, picture, lines.middles + k * aside) for k in (0, 1, -1))
+    # Wax, folds and squares may hide a line from one side here and there, the scanner's noise a grey one.
+    assert np.mean((on < left) & (on < right)) > 0.8
+
+
+def grey_at(grey: np.ndarray, picture: Aged, points: np.ndarray) -> np.ndarray:
+    """The pixels, smoothed over three by three, that hold points in page mm."""
+    x, y = np.floor(picture.placed.to_pixels(points)).astype(int).T
+    return np.mean([grey[y + j, x + i] for j in (-1, 0, 1) for i in (-1, 0, 1)], axis=0)
+
+
+def test_pictures_are_the_same_every_time_and_not_the_same_for_every_drawing(art: Art) -> None:
+    one, again = aged(art, "crayon-dark").placed.pixels, aged(art, "crayon-dark").placed.pixels
+    other = aged(replace(art, name="by another hand"), "crayon-dark").placed.pixels
+    assert np.array_equal(one, again)
+    assert not np.array_equal(one, other)
