@@ -76,7 +76,7 @@ def test_a_raw_picture_is_not_taken_for_its_thumbnail(tmp_path: Path) -> None:
         read_picture(tmp_path / "a.tif")
 
 
-@pytest.mark.parametrize("kind", ["PNG", "JPEG", "GIF", "TIFF", "WebP", "BMP"])
+@pytest.mark.parametrize("kind", ["PNG", "JPEG", "GIF", "TIFF", "WebP", "BMP", "AVIF"])
 def test_a_picture_whose_beginning_is_all_there_is(tmp_path: Path, kind: str) -> None:
     Image.effect_noise((200, 100), 90).convert("RGB").save(tmp_path / "whole", kind)
     (tmp_path / "a.png").write_bytes((tmp_path / "whole").read_bytes()[:14])
@@ -94,5 +94,6 @@ def test_the_kinds_with_readers_of_their_own() -> None:
     assert is_pdf(b"%PDF-1.7\n")
     assert is_pdf(b"\0\r\nsent by mail %PDF-1.4")
     assert not is_pdf(b"\x89PNG\r\n\x1a\n")
+    assert not is_pdf(b"\x89PNG\r\n\x1a\n made from %PDF-1.7")
     assert is_heic(b"\0\0\0\x18ftypheic")
     assert not is_heic(b"\0\0\0\x18ftypavif")

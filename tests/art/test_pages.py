@@ -109,6 +109,7 @@ def test_places_in_a_picture_made_smaller_are_those_of_the_file(
     known = Known((40, 600), (440, 600), 100.0)
     scan = read_picture(tmp_path / "a.png", Reading(known=known))
     assert scan.mm_per_px == pytest.approx(0.5)  # 100 mm on 400 px of the file, 200 of those read
+    assert scan.shrunk == 2
     assert read_picture(tmp_path / "a.png", Reading(art_width=48.0)).mm_per_px == pytest.approx(0.2)
     assert read_picture(tmp_path / "a.png", Reading(dpi=254.0)).mm_per_px == pytest.approx(0.2)
 

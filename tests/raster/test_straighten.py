@@ -207,6 +207,16 @@ def test_corners_by_hand_are_taken_as_said() -> None:
     np.testing.assert_allclose(found, DOTS[[0, 1, 3, 2]], atol=0.35)
 
 
+def test_corners_are_said_in_the_pixels_of_the_file() -> None:
+    camera = replace(NEAR, tilt_deg=18, azimuth_deg=130)
+    scan, true = shot(camera), camera.corners(A4)
+    flat = [
+        straightened(replace(scan, shrunk=shrunk), Reading(corners=tuple(map(tuple, true * shrunk))))  # type: ignore[arg-type]
+        for shrunk in (1.0, 4.0)
+    ]
+    np.testing.assert_array_equal(flat[0].grey, flat[1].grey)
+
+
 @pytest.mark.parametrize(
     ("corners", "match"),
     [

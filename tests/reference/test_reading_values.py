@@ -86,9 +86,10 @@ def test_dots_per_inch(tmp_path: Path, name: str, dpi: int) -> None:
     assert read_picture(tmp_path / name).mm_per_px == pytest.approx(25.4 / dpi, rel=1e-4)  # [S7]
 
 
-@pytest.mark.parametrize("entry", [72, 96, 1])
+@pytest.mark.parametrize("entry", [72, 96, 144, 192, 1])
 def test_entries_that_programs_write_whatever_the_size(tmp_path: Path, entry: int) -> None:
-    # 72: Exif 2.3 has cameras write it where the resolution is unknown; 96: CSS; 1: the aspect alone [JFIF].
+    # 72: Exif 2.3 has cameras write it where the resolution is unknown; 96: CSS; 1: the aspect alone [JFIF];
+    # 144 and 192: the same for screens of two device pixels to the CSS pixel [D].
     Image.fromarray(PAGE).save(tmp_path / "a.jpg", dpi=(entry, entry))
     assert read_picture(tmp_path / "a.jpg").mm_per_px is None
 

@@ -91,7 +91,7 @@ _RAW_BRANDS = (b"crx ",)
 
 def is_pdf(head: bytes) -> bool:
     """Say whether a file is a PDF; its mark may stand anywhere in the first kilobyte."""
-    return b"%PDF-" in head[:1024]
+    return b"%PDF-" in head[:1024] and _picture_kind(head) is None
 
 
 def is_heic(head: bytes) -> bool:
@@ -117,7 +117,7 @@ def unknown(head: bytes, name: str) -> ArtError:
         return _refusal(
             name, "an SVG drawing", "save it as a file and name that, to have its curves followed"
         )
-    if kind := next((kind for mark, kind in _PICTURES if head.startswith(mark)), None):
+    if kind := _picture_kind(head):
         return ArtError(
             f"{name} begins like a {kind} picture but is damaged or cut short, or of a rare kind: "
             "save it again, as PNG."
@@ -128,6 +128,13 @@ def unknown(head: bytes, name: str) -> ArtError:
         f"{name} is no picture that can be read here: PNG, JPEG, TIFF, WebP, GIF, BMP and PDF are. "
         "Save or copy the picture again."
     )
+
+
+def _picture_kind(head: bytes) -> str | None:
+    """Return which kind of picture a file begins like, of those that can be read here."""
+    if head[4:8] == b"ftyp" and head[8:12] in _STILL_BRANDS:
+        return "HEIC" if is_heic(head) else "AVIF"
+    return next((kind for mark, kind in _PICTURES if head.startswith(mark)), None)
 
 
 def raw_picture(name: str) -> ArtError:

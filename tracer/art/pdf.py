@@ -15,7 +15,7 @@ from tracer.art.admit import LARGEST_SHRUNK, check_page, check_size
 from tracer.art.modes import BAND, collected
 from tracer.art.pdf_contents import Contents, contents_of
 from tracer.art.pdf_grid import Grid, plain_grid, scan_grid
-from tracer.art.resolution import BELIEVABLE_DPI
+from tracer.art.resolution import believable
 from tracer.art.sheet import Entry, Sheet
 from tracer.errors import ArtError
 
@@ -132,7 +132,7 @@ def _bands(pixels: Any) -> Iterator["Image"]:
 def _entry(contents: Contents, width: float, height: float, grid: Grid) -> Entry:
     """Return the size of a pixel of a page of `width` x `height` inches."""
     scan = contents.scanned
-    if scan is not None and not BELIEVABLE_DPI[0] <= scan <= BELIEVABLE_DPI[1]:
+    if scan is not None and not believable(scan):
         words = f"unknown: the {scan:.0f} dpi of the picture on the PDF's page are not believable"
         return Entry(None, words)
     words = f"the PDF's page, {width * 25.4:.0f} x {height * 25.4:.0f} mm"

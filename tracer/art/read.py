@@ -46,4 +46,5 @@ def read_picture(path: Path, reading: Reading = AS_IT_IS) -> Scan:
         sha256,
         sheet.notes,
         from_camera=sheet.from_camera,
+        shrunk=sheet.shrunk,
     )

@@ -13,6 +13,9 @@ if TYPE_CHECKING:
 BELIEVABLE_DPI = (100.0, 2500.0)
 """Cameras and web pages write 72 or 96 whatever the size is: such entries are not believed."""
 
+SCREENS = (144.0, 192.0)
+"""The same twice over, as pictures of dense screens have; no scanner offers them."""
+
 UNEQUAL_DPI = (50.0, 2500.0)
 """Two unlike numbers were written by a machine that meant them: facsimile has 204 x 98 (ITU-T T.4)."""
 
@@ -80,12 +83,18 @@ def entry_of(image: "Image", *, sideways: bool, shrunk: float, from_camera: bool
     if from_camera:
         return Entry(None, f"unknown: a camera wrote {across:g} dpi, which says nothing of the paper"), 1.0
     if abs(across - down) <= SQUARE * across:
-        if BELIEVABLE_DPI[0] <= across <= BELIEVABLE_DPI[1]:
+        if believable(across):
             return Entry(25.4 * shrunk / across, f"{across:g} dpi, from the file"), 1.0
     elif all(UNEQUAL_DPI[0] <= x <= UNEQUAL_DPI[1] for x in said) and _mild(across / down):
         words = f"{across:g} x {down:g} dpi, from the file"
         return Entry(25.4 * shrunk / max(said), words), _upright(across / down, sideways)
     return Entry(None, f"unknown: the file's {across:g} x {down:g} dpi is not believable"), 1.0
+
+
+def believable(dpi: float) -> bool:
+    """Say whether somebody meant this resolution."""
+    low, high = BELIEVABLE_DPI
+    return low <= dpi <= high and all(abs(dpi - screen) > 0.05 for screen in SCREENS)
 
 
 def is_camera(exif: "Exif", kind: str | None) -> bool:

@@ -132,13 +132,14 @@ def corners_said(said: Sequence[tuple[float, float]], scan: Scan) -> Array:
     ArtError
         Where they lie far out of the picture, cross, go the wrong way round, or enclose next to nothing.
     """
-    corners = np.array(said, float)
+    corners = np.array(said, float) / scan.shrunk
     height, width = scan.grey.shape
     out = _OUT * max(width, height)
     for x, y in corners:
         if not (-out <= x <= width + out and -out <= y <= height + out):
             raise ArtError(
-                f"The corner ({x:g}, {y:g}) lies far out of {scan.name}, which is {width} x {height} pixels: "
+                f"The corner ({x * scan.shrunk:g}, {y * scan.shrunk:g}) lies far out of {scan.name}, "
+                f"which is {width * scan.shrunk:.0f} x {height * scan.shrunk:.0f} pixels: "
                 "say --corners in its pixels, from its top left."
             )
     ahead = np.roll(corners, -1, axis=0) - corners
