@@ -115,7 +115,7 @@ def test_options_that_do_not_go_together(picture: Path, words: tuple[str, ...], 
         run(picture, *SIZED, *words)
 
 
-def test_what_the_clean_up_changed_is_said_last(tmp_path: Path) -> None:
+def test_how_it_was_read_and_what_the_clean_up_changed_is_said_last(tmp_path: Path) -> None:
     page = Page(460, 200)
     for k in range(3):
         y = 40 + 60 * k
@@ -125,6 +125,7 @@ def test_what_the_clean_up_changed_is_said_last(tmp_path: Path) -> None:
     cv2.imwrite(str(path), page.grey)
     said = run(path, *SIZED).stdout.strip().split("\n\n")[-1]
     assert " ".join(said.split()) == (
+        "gaps.png, scale: unknown: the file says no resolution. "
         "Clean-up: 3 gaps closed (1-3), 1 speck dropped: the report of tracer template shows where; "
         "--open-gaps 1 leaves gap 1 open."
     )

@@ -6,7 +6,7 @@ from typing import Annotated, Any
 
 import typer
 
-from tracer.cli.finding_lines import finding_lines, tell_clean_up, wrapped
+from tracer.cli.finding_lines import finding_lines, tell_art, wrapped
 from tracer.cli.options import job_options, said
 from tracer.cli.template import KeepSteps
 from tracer.errors import JobError
@@ -70,7 +70,7 @@ def _tell(plan: Any) -> None:
         typer.echo("")
         for line in finding_lines(finding):
             typer.echo(line)
-    tell_clean_up(
+    tell_art(
         [piece.drawing for piece in plan.layout.pieces], "the report of tracer template shows where"
     )
 

@@ -39,12 +39,13 @@ def finding_lines(finding: Finding) -> Iterator[str]:
         yield wrapped(finding.remedy, first=f"{_INDENT}-> ", rest=f"{_INDENT}   ")
 
 
-def tell_clean_up(drawings: Sequence["Drawing"], where: str) -> None:
-    """Print what was changed in each picture, a line for each; `where` says what shows the places."""
+def tell_art(drawings: Sequence["Drawing"], where: str) -> None:
+    """Print how each picture was read and what was changed in it; `where` says what shows the places."""
     from tracer.sheets.mend_words import mend_line
 
-    told = [(drawing.name, mend_line(drawing.mends, where)) for drawing in drawings]
-    for name, line in told:
-        if line:
-            typer.echo("")
-            typer.echo(wrapped(f"{name}: {line}" if len(told) > 1 else line))
+    for drawing in drawings:
+        typer.echo("")
+        said = [f"{note[:1].upper()}{note[1:]}." for note in drawing.notes]
+        typer.echo(wrapped(" ".join([f"{drawing.name}, scale: {drawing.scale_source}.", *said])))
+        if line := mend_line(drawing.mends, where):
+            typer.echo(wrapped(line))

@@ -6,7 +6,7 @@ from typing import Annotated, Any
 import typer
 
 from tracer.cli import reading_options
-from tracer.cli.finding_lines import tell_clean_up
+from tracer.cli.finding_lines import tell_art
 from tracer.cli.options import said
 from tracer.cli.template import KeepSteps
 
@@ -27,7 +27,7 @@ def strokes(
     drawing = trace(art, reading, keep_steps=keep_steps, say=said)
     save_strokes(drawing, output, force=force)
     typer.echo(f"{len(drawing.strokes)} strokes are in {output}.")
-    tell_clean_up([drawing], "tracer template shows where in its report")
+    tell_art([drawing], "tracer template shows where in its report")
 
 
 reading_options.give(strokes)
