@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.art.svg_outline import Subpath
+from tracer.art.svg_page import FARTHEST
 from tracer.art.svg_paint import Paint, paint_of
 from tracer.art.svg_transform import closing, is_flat
 from tracer.art.svg_units import pixels
@@ -101,17 +102,21 @@ class Inked:
 
 
 def marks_of(walk: Walk) -> list[Mark]:
-    """Return the shapes of a file that are painted at all."""
+    """Return the shapes of a file that are painted at all, but for those absurdly far away or wide."""
     marks = []
     for shape in walk.shapes:
         width = pixels(shape.style.get("stroke-width"), of=shape.percent, default=1.0) or 0.0
         flat = all(is_flat(sub.curves) for sub in shape.subpaths)
         fill = None if flat else paint_of("fill", shape.style, shape.opacity, walk.ids)
         stroke = paint_of("stroke", shape.style, shape.opacity, walk.ids) if width > 0 else None
-        if fill is not None or stroke is not None:
-            placed = tuple(Subpath(affine.apply(shape.matrix, s.curves), s.closed) for s in shape.subpaths)
-            lengths = tuple(bezier.length(s.curves) for s in shape.subpaths)
-            marks.append(Mark(placed, lengths, fill, stroke, width, shape))
+        if fill is None and stroke is None:
+            continue
+        placed = tuple(Subpath(affine.apply(shape.matrix, s.curves), s.closed) for s in shape.subpaths)
+        if max(width, *(np.abs(sub.curves).max() for sub in placed)) >= FARTHEST:
+            walk.left["wild"] += 1
+            continue
+        lengths = tuple(bezier.length(s.curves) for s in shape.subpaths)
+        marks.append(Mark(placed, lengths, fill, stroke, width, shape))
     return marks
 
 

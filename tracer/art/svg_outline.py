@@ -2,24 +2,25 @@
 
 import math
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from tracer.art.svg_units import FARTHEST
 from tracer.art.svg_xml import Node
 
 Array = NDArray[np.float64]
 Measure = Callable[[str, str], float]
 """An attribute's length: its name, and "x", "y" or "d" for what its percentage is of."""
 
+Row = Sequence[float]
+"""One cubic: x, y of its start, its two handles, its end."""
+
 WIDEST = math.radians(30)
 """Angle of an arc that one cubic stands for: within 4e-7 of the radius (2/27 sin^6(a/4) / cos^2(a/4))."""
-
-FARTHEST = 1e12
-"""Coordinates from here on are endless: what is measured of them would no longer be a number."""
 
 SHAPES = ("path", "rect", "circle", "ellipse", "line", "polyline", "polygon")
 
@@ -115,7 +116,7 @@ def _chains(data: str) -> Outline:
     except (ValueError, TypeError, AttributeError, IndexError, ZeroDivisionError, OverflowError):
         whole = False  # the parser stumbles in these ways over broken data; what it has read stands
     _smoothed(path)
-    chains: list[tuple[list[Array], bool]] = []
+    chains: list[tuple[list[Row], bool]] = []
     fresh = True
     for segment in path:
         if isinstance(segment, Move):
@@ -125,14 +126,27 @@ def _chains(data: str) -> Outline:
             break
         if fresh:
             chains.append(([], False))
-        pieces, _ = chains[-1]
+        rows, _ = chains[-1]
         fresh = isinstance(segment, Close)
-        if not fresh or segment.start != segment.end or not pieces:
-            pieces.append(cubics_of(segment))
-        chains[-1] = pieces, fresh
-    joined = [Subpath(np.concatenate(pieces), closed) for pieces, closed in chains]
+        if not fresh or _apart(segment) or not rows:
+            rows += rows_of(segment)
+        chains[-1] = rows, fresh
+    joined = [Subpath(np.array(rows).reshape(-1, 4, 2), closed) for rows, closed in chains]
     sound = tuple(part for part in joined if (np.abs(part.curves) < FARTHEST).all())
     return Outline(sound, whole, len(joined) - len(sound))
+
+
+def _apart(segment: Any) -> bool:
+    """Say whether a segment has a length; one whose ends are no points is left for the count of such."""
+    return bool(_place(segment.start) != _place(segment.end))
+
+
+def _place(point: Any) -> tuple[float, float]:
+    """Return a point's coordinates, endless where one is missing or beyond all drawings."""
+    if point is None or point.x is None or point.y is None:
+        return math.inf, math.inf
+    x, y = float(point.x), float(point.y)
+    return (x, y) if abs(x) < FARTHEST and abs(y) < FARTHEST else (math.inf, math.inf)
 
 
 def _smoothed(segments: Iterable[Any]) -> None:
@@ -155,25 +169,31 @@ def _smoothed(segments: Iterable[Any]) -> None:
         before = one
 
 
-def cubics_of(segment: Any) -> Array:
-    """Return the cubics (n, 4, 2) of one segment of a path as svgelements reads it."""
+def rows_of(segment: Any) -> list[Row]:
+    """Return the cubics of one segment of a path as svgelements reads it, eight coordinates each."""
     from svgelements import Arc, CubicBezier, QuadraticBezier
 
-    a, d = np.array(segment.start, float), np.array(segment.end, float)
-    if not (np.abs([a, d]) < FARTHEST).all():
-        return np.full((1, 4, 2), np.nan)
+    (ax, ay), (dx, dy) = _place(segment.start), _place(segment.end)
+    bx, by, cx, cy = ax + (dx - ax) / 3, ay + (dy - ay) / 3, dx - (dx - ax) / 3, dy - (dy - ay) / 3
     if isinstance(segment, CubicBezier):
-        return np.array([[a, segment.control1, segment.control2, d]], float)
-    if isinstance(segment, QuadraticBezier):
-        q = np.array(segment.control, float)
-        return np.array([[a, a + (q - a) * 2 / 3, d + (q - d) * 2 / 3, d]])
-    if isinstance(segment, Arc) and segment.rx and segment.ry and segment.sweep:
-        return _arc(segment, a, d)
-    return np.array([[a, a + (d - a) / 3, d - (d - a) / 3, d]])
+        (bx, by), (cx, cy) = _place(segment.control1), _place(segment.control2)
+    elif isinstance(segment, QuadraticBezier):
+        x, y = _place(segment.control)
+        bx, by, cx, cy = (
+            ax + (x - ax) * 2 / 3,
+            ay + (y - ay) * 2 / 3,
+            dx + (x - dx) * 2 / 3,
+            dy + (y - dy) * 2 / 3,
+        )
+    elif isinstance(segment, Arc) and math.isfinite(ax + dx) and segment.rx and segment.ry and segment.sweep:
+        return _arc(segment, (ax, ay), (dx, dy))
+    return [(ax, ay, bx, by, cx, cy, dx, dy)]
 
 
-def _arc(arc: Any, start: Array, end: Array) -> Array:
+def _arc(arc: Any, start: tuple[float, float], end: tuple[float, float]) -> list[Row]:
     """Return cubics along an elliptical arc, each within 4e-7 of the radius."""
+    if not (abs(arc.sweep) < 7 and max(arc.rx, arc.ry) < FARTHEST and math.isfinite(_place(arc.center)[0])):
+        return [(math.inf,) * 8]
     count = max(1, math.ceil(abs(arc.sweep) / WIDEST - 1e-9))
     first, turn = float(arc.get_start_t()), float(arc.get_rotation())
     t = first + np.linspace(0.0, float(arc.sweep), count + 1)
@@ -182,7 +202,7 @@ def _arc(arc: Any, start: Array, end: Array) -> Array:
     points = np.column_stack([np.cos(t), np.sin(t)]) @ axes + np.array(arc.center, float)
     slopes = np.column_stack([-np.sin(t), np.cos(t)]) @ axes
     points[0], points[-1] = start, end
-    reach = 4 / 3 * math.tan(arc.sweep / count / 4)
-    return np.stack(
-        [points[:-1], points[:-1] + reach * slopes[:-1], points[1:] - reach * slopes[1:], points[1:]], axis=1
-    )
+    handles = 4 / 3 * math.tan(arc.sweep / count / 4) * slopes
+    a, d = points[:-1], points[1:]
+    rows: list[Row] = np.hstack([a, a + handles[:-1], d - handles[1:], d]).tolist()
+    return rows

@@ -9,6 +9,9 @@ from tracer.art.svg_units import PHYSICAL, parts_of, pixels
 from tracer.art.svg_xml import Node
 from tracer.geometry import affine
 
+FARTHEST = 1e9
+"""Sides and places of pages from here on are mistakes."""
+
 Box = tuple[float, float, float, float]
 
 
@@ -62,7 +65,7 @@ def page_of(root: Node) -> Page:
 def _side(text: str | None) -> float | None:
     """Return a side of the root in CSS pixels; a part of a window that is not known is no size."""
     side = pixels(text, of=float("nan"))
-    return side if side is not None and np.isfinite(side) and side > 0 else None
+    return side if side is not None and 0 < side < FARTHEST else None
 
 
 def _physical(root: Node) -> str:
@@ -81,7 +84,7 @@ def view_box(node: Node) -> Box | None:
         numbers = [float(part) for part in parts]
     except ValueError:
         return None
-    if len(numbers) != 4 or not np.isfinite(numbers).all() or min(numbers[2:]) < 0:
+    if len(numbers) != 4 or not (np.abs(numbers) < FARTHEST).all() or min(numbers[2:]) < 0:
         return None
     return numbers[0], numbers[1], numbers[2], numbers[3]
 

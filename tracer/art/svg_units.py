@@ -24,6 +24,9 @@ PHYSICAL = ("in", "cm", "mm", "q", "pt", "pc")
 EM = 16.0
 """CSS pixels of a font size that nobody set: browsers' common "medium"."""
 
+FARTHEST = 1e12
+"""Lengths and coordinates from here on are endless: what is measured of them would be no number."""
+
 _LENGTH = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(%|[a-zA-Z]*)\s*")
 
 
@@ -38,17 +41,14 @@ def parts_of(text: str) -> tuple[float, str] | None:
 def pixels(text: str | None, *, of: float, em: float = EM, default: float | None = None) -> float | None:
     """Return a length in CSS pixels, `default` where there is none or it makes no sense.
 
-    `of` is what 100 % stands for.
+    `of` is what 100 % stands for. Endless lengths are FARTHEST, which nothing draws.
     """
     parts = parts_of(text or "")
     if parts is None:
         return default
     number, unit = parts
-    if unit == "%":
-        return number / 100 * of
-    if unit in ("em", "rem", "ex", "ch"):
-        return number * em * (1.0 if unit.endswith("em") else 0.5)
-    return number * UNITS[unit] if unit in UNITS else default
+    each = {"%": of / 100, "em": em, "rem": em, "ex": em / 2, "ch": em / 2, **UNITS}.get(unit)
+    return default if each is None else min(max(number * each, -FARTHEST), FARTHEST)
 
 
 def diagonal(width: float, height: float) -> float:

@@ -6,12 +6,13 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tracer.art.svg_css import Sheet, Style, style_of
 from tracer.art.svg_outline import SHAPES, Measure, Subpath, outline_of
 from tracer.art.svg_page import Box, Page, fitted, view_box
 from tracer.art.svg_transform import closing, origin_of, rectangle, transform_of
-from tracer.art.svg_units import EM, diagonal, pixels
+from tracer.art.svg_units import EM, FARTHEST, diagonal, pixels
 from tracer.art.svg_xml import MOST, Node
 from tracer.errors import ArtError
 from tracer.geometry import affine
@@ -21,6 +22,9 @@ DEEPEST = 180
 """Elements within one another, copies (use) counted where they stand."""
 
 _POINTER = re.compile(r"\s*url\(\s*['\"]?#([^'\")]+)['\"]?\s*\)")
+
+FAR = 1e7
+"""CSS pixels beyond which no window reaches: 2.6 km of paper."""
 
 FAINTEST = 0.02
 """Opacity below which nothing is seen."""
@@ -108,7 +112,7 @@ class Walk:
             return None
         self.left["mask"] += style.get("mask", "none").lower() != "none"
         matrix = self._moved(style, place)
-        if not np.isfinite(matrix).all():
+        if not (np.abs(matrix) < FARTHEST).all():
             self.left["wild"] += 1
             return None
         inner = replace(place, matrix=matrix, style=style, opacity=opacity, depth=place.depth + 1)
@@ -136,7 +140,7 @@ class Walk:
         styled = None if clip in place.copies else self._styled(clip, bare)
         self._inside(clip, styled)
         shapes, self.shapes = self.shapes, around
-        rings = [closing(affine.apply(s.matrix, sub.curves)) for s in shapes for sub in s.subpaths]
+        rings = [closing(_near(affine.apply(s.matrix, sub.curves))) for s in shapes for sub in s.subpaths]
         evenodd = len(shapes) == 1 and shapes[0].style.get("clip-rule") == "evenodd"
         return Area(tuple(rings), evenodd)
 
@@ -149,6 +153,8 @@ class Walk:
         if own is None:
             self.left["transform"] += 1
             return place.matrix
+        if not (np.abs(own) < FARTHEST).all():
+            return np.full((2, 3), np.inf)
         x, y = origin_of(style, place.user)
         return affine.compose(place.matrix, affine.translation(x, y), own, affine.translation(-x, -y))
 
@@ -202,7 +208,7 @@ class Walk:
             within = place.within
             if place.style.get("overflow", "hidden") not in ("visible", "auto"):
                 within = (*within, len(self.windows))
-                self.windows.append(Area((affine.apply(place.matrix, rectangle(window)),)))
+                self.windows.append(Area((_near(affine.apply(place.matrix, rectangle(window))),)))
             matrix = affine.compose(place.matrix, inner)
             self._inside(node, replace(place, matrix=matrix, user=user, within=within))
 
@@ -266,6 +272,11 @@ def _measured(node: Node, place: _Place) -> Measure:
         return pixels(node.attributes.get(key), of=of[axis], em=em, default=0.0) or 0.0
 
     return measure
+
+
+def _near(ring: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return a window's ring with its far corners brought near enough to be reckoned with."""
+    return np.clip(ring, -FAR, FAR)
 
 
 def pointed(text: str, ids: Mapping[str, Node]) -> Node | None:

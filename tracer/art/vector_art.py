@@ -77,9 +77,10 @@ def read_svg(path: Path, reading: Reading = AS_IT_IS) -> Drawing:
     root = tree_of(data, path.name)
     page = page_of(root)
     walk = Walk(root, page, path.name)
-    counts = Counter(walk.left)
     own = own_strokes(walk)
-    marks = on_page([m for m in marks_of(walk) if m.shape not in own], walk, page, counts)
+    painted = [mark for mark in marks_of(walk) if mark.shape not in own]
+    counts = Counter(walk.left)
+    marks = on_page(painted, walk, page, counts)
     ink = inked(marks, page.box)
     count_paints(ink, counts)
     box = _box([*(stroke.curves for stroke in own.values()), *ink.followed()])
