@@ -119,6 +119,31 @@ def test_copies_that_hold_themselves_are_left_out(tmp_path):
     assert told(read(tmp_path, f'{LINE}<use href="#nobody"/>'), "points to nothing")
 
 
+def test_too_many_curves_are_refused(tmp_path, monkeypatch):
+    monkeypatch.setattr("tracer.art.vector_art.MOST", 3)
+    with pytest.raises(ArtError, match="4 curves, up to 3"):
+        read(tmp_path, f'<path d="M0 0L1 1L2 0L3 1L4 0" {PEN}/>')
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        '<path d="M0 0A1e308 5 0 0 1 9 9" {}/>',
+        '<path d="M0 0Q1e308 -1e308 9 9T" {}/>',
+        '<circle r="1e308" {}/>',
+        '<g transform="translate(1e308 0) scale(1e300)"><path d="M0 0h9" {}/></g>',
+        '<svg width="1e308" viewBox="0 0 1e-300 1"><path d="M0 0h9" {}/></svg>',
+        '<path d="M0 0h9" stroke="black" stroke-width="1e300"/>',
+        '<use href="#nobody" x="1e308"/><path d="M 0" {}/>',
+        '<path d="M0 0h9" transform="matrix(0 0 0 0 1e300 1e300)" {}/>',
+    ],
+)
+def test_coordinates_beyond_measure_are_dropped(tmp_path, body):
+    # Warnings are errors in the tests: nothing may overflow on the way.
+    drawing = read(tmp_path, f'<path d="M9 9h50" {PEN}/>' + body.format(PEN))
+    assert len(drawing.strokes) == 1
+
+
 ODD = (
     "<style>.a{fill:none;stroke:#123}</style>"
     '<defs><clipPath id="c"><circle r="50"/></clipPath></defs>'

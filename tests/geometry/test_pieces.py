@@ -11,7 +11,7 @@ BAR = bezier.from_polyline(np.array([[-5.0, 5], [15, 5]]))
 
 
 def test_pieces_go_from_crossing_to_crossing():
-    pieces = cut_up([(SQUARE, True), (BAR, False)], 0.01)
+    pieces = cut_up([(SQUARE, True), (BAR, False)], 0.01, 1)
     assert [(p.chain, p.start, p.end) for p in pieces] == [
         (0, pytest.approx(1.5), pytest.approx(3.5)),
         (0, pytest.approx(3.5), pytest.approx(5.5)),
@@ -25,7 +25,7 @@ def test_pieces_go_from_crossing_to_crossing():
 
 
 def test_sides_lie_beside_a_stretch_and_not_at_a_corner():
-    (whole,) = cut_up([(SQUARE, True)], 0.01)
+    (whole,) = cut_up([(SQUARE, True)], 0.01, 1)
     right, left = beside([SQUARE], [whole], 0.1)
     # Clockwise as y points down: the inside is on the right hand.
     assert (right > 0).all()
@@ -35,7 +35,7 @@ def test_sides_lie_beside_a_stretch_and_not_at_a_corner():
 
 def test_an_outline_is_cut_where_its_area_is():
     open_outline = SQUARE[:3]
-    pieces = cut_up([(SQUARE, True), (BAR, False), (SQUARE, True), (open_outline, False)], 0.01)
+    pieces = cut_up([(SQUARE, True), (BAR, False), (SQUARE, True), (open_outline, False)], 0.01, 1)
     cuts = {n: [(p.start, p.end) for p in pieces if p.chain == n] for n in range(4)}
     assert cuts[2] == cuts[0]
     assert cuts[3] == [(0, cuts[0][0][0]), (cuts[0][0][0], 3)]
@@ -43,7 +43,7 @@ def test_an_outline_is_cut_where_its_area_is():
 
 def test_runs_join_over_the_seam_of_a_ring_only():
     chains = [SQUARE, BAR]
-    pieces = cut_up([(SQUARE, True), (BAR, False)], 0.01)
+    pieces = cut_up([(SQUARE, True), (BAR, False)], 0.01, 1)
     runs = runs_of(chains, pieces, np.array([1, 1, 1, 0, 1]))
     assert [(run.chain, run.end - run.start, state) for run, state in runs] == [
         (0, pytest.approx(4), 1),

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from tracer.geometry import bezier
 from tracer.geometry.inside import Area, Inside
-from tracer.model.drawing import Stroke
+from tracer.model.drawing import Region, Stroke
 
 Array = NDArray[np.float64]
 
@@ -78,17 +78,17 @@ def _dot(ring: Stroke) -> Stroke:
     return replace(ring, curves=middle, closed=False, kind="dot", widths=across)
 
 
-def thin_areas(strokes: Sequence[Stroke], side: float) -> int:
+def thin_areas(strokes: Sequence[Stroke], regions: Sequence[Region], side: float) -> int:
     """Return how many solids are as thin as lines; `side` is the figure's longer side.
 
     The mean width of a long thin area is twice its area over the length of its edges.
     """
-    edges = [s for s in strokes if s.kind == "edge" and s.closed]
+    edges = {stroke.number: stroke for stroke in strokes}
     most = DOT * line_width(strokes) or THIN * side
     count = 0
-    for outer, inner in nested([edge.curves for edge in edges]):
-        length = sum(edges[k].length for k in (outer, *inner))
-        area = area_of(edges[outer].curves) - sum(area_of(edges[k].curves) for k in inner)
+    for region in regions:
+        length = sum(edges[n].length for n in (region.outer, *region.inner))
+        area = area_of(edges[region.outer].curves) - sum(area_of(edges[n].curves) for n in region.inner)
         mean = 2 * area / length
         count += mean <= most and length >= LONG * mean
     return count

@@ -18,7 +18,7 @@ from tracer.model.drawing import Stroke
 
 Array = NDArray[np.float64]
 
-CROSSING = 0.02
+CROSSING = 0.05
 """How well the places are found where borders and lines cross, art pixels."""
 
 CLOSED = 1e-6

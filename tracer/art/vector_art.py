@@ -41,6 +41,9 @@ SIDE = 1000.0
 """Art pixels of the figure's longer side are this to twice this: what is measured in pixels elsewhere
 then means about the same for every file. The factor is a power of two, which changes no digit."""
 
+MOST = 60_000
+"""Curves in a file: a colouring page has some hundreds to a few thousand."""
+
 MEETING = 0.3
 """Middles nearer than this many line widths meet, as in pictures."""
 
@@ -79,6 +82,7 @@ def read_svg(path: Path, reading: Reading = AS_IT_IS) -> Drawing:
     walk = Walk(root, page, path.name)
     own = own_strokes(walk)
     painted = [mark for mark in marks_of(walk) if mark.shape not in own]
+    _check_number(sum(len(sub.curves) for mark in painted for sub in mark.subpaths), path.name)
     counts = Counter(walk.left)
     marks = on_page(painted, walk, page, counts)
     ink = inked(marks, page.box)
@@ -95,7 +99,8 @@ def read_svg(path: Path, reading: Reading = AS_IT_IS) -> Drawing:
     strokes = _numbered(mine, dotted(found))
     if not strokes:
         raise nothing_to_follow(path.name, counts)
-    counts["thin"] += thin_areas(strokes, SIDE)
+    regions = _regions(strokes)
+    counts["thin"] += thin_areas(strokes, regions, SIDE)
     mm, source = size_of(page, reading, path.name)
     width = line_width(strokes)
     return Drawing(
@@ -105,12 +110,21 @@ def read_svg(path: Path, reading: Reading = AS_IT_IS) -> Drawing:
         mm_per_px=None if mm is None else mm / zoom,
         scale_source=source,
         line_width=width,
-        regions=_regions(strokes),
+        regions=regions,
         mends=tuple(colouring(ink, scale)),
         name=path.name,
         sha256=hashlib.sha256(data).hexdigest(),
         notes=tuple(_notes(reading, counts)),
     )
+
+
+def _check_number(curves: int, name: str) -> None:
+    """Refuse drawings of more curves than a hand would ever follow."""
+    if curves > MOST:
+        raise ArtError(
+            f"{name} has {curves} curves, up to {MOST} are read: that is no line drawing. Simplify it in the "
+            "drawing program, or save it as a picture (PNG, 300 dpi) and trace that."
+        )
 
 
 def _box(chains: Sequence[Array]) -> Box | None:

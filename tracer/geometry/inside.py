@@ -39,7 +39,8 @@ class Inside:
                 ends.append(np.roll(points, -1, axis=0))
                 owners.append(np.full(len(points), index))
         self._a, self._b, self._owner = (np.concatenate(part) for part in (starts, ends, owners))
-        self._right = max(self._a[:, 0].max(initial=0.0), 0.0) + 1.0
+        x = self._a[:, 0] if len(self._a) else np.zeros(1)
+        self._left, self._right = float(x.min()) - 1.0, float(x.max()) + 1.0
         self._tree = shapely.STRtree(shapely.linestrings(np.stack([self._a, self._b], axis=1)))
 
     def of(self, points: Array) -> tuple[Index, Index]:
@@ -53,16 +54,18 @@ class Inside:
         return np.concatenate([f[0] for f in found]), np.concatenate([f[1] for f in found])
 
     def _of(self, points: Array, first: int) -> tuple[Index, Index]:
-        """Count how often the borders wind round each point, by a ray to its right."""
+        """Count how often the borders wind round each point, by a ray to the nearer side."""
         import shapely
 
-        far = np.column_stack([np.maximum(self._right, points[:, 0]), points[:, 1]])
-        ray, k = self._tree.query(shapely.linestrings(np.stack([points, far], axis=1)))
+        right = points[:, 0] > (self._left + self._right) / 2
+        ends = np.where(right, np.maximum(self._right, points[:, 0]), np.minimum(self._left, points[:, 0]))
+        low, high = np.minimum(points[:, 0], ends), np.maximum(points[:, 0], ends)
+        ray, k = self._tree.query(shapely.box(low, points[:, 1], high, points[:, 1]))
         (x, y), a, b = points[ray].T, self._a[k], self._b[k]
         up, down = (a[:, 1] <= y) & (b[:, 1] > y), (a[:, 1] > y) & (b[:, 1] <= y)
         rise = np.where(a[:, 1] == b[:, 1], 1.0, b[:, 1] - a[:, 1])
-        beyond = a[:, 0] + (y - a[:, 1]) / rise * (b[:, 0] - a[:, 0]) > x
-        hit = (up | down) & beyond
+        at = a[:, 0] + (y - a[:, 1]) / rise * (b[:, 0] - a[:, 0])
+        hit = (up | down) & np.where(right[ray], at > x, at < x)
         count = len(self._evenodd)
         keys, which = np.unique(ray[hit] * count + self._owner[k[hit]], return_inverse=True)
         turns = np.bincount(which, np.where(up, 1, -1)[hit], minlength=len(keys)).astype(int)

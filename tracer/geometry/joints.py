@@ -61,8 +61,10 @@ class _Segments:
         return np.column_stack([self.chain[i], self.place(i, u), self.along[i] + u * self.size[i]])
 
 
-def find_joints(chains: Sequence[tuple[Array, bool]], tolerance: float) -> list[Meeting]:
-    """Return all meetings of `chains`, each (cubics (n, 4, 2), closed).
+def find_joints(
+    chains: Sequence[tuple[Array, bool]], tolerance: float, *, first: int | None = None
+) -> list[Meeting]:
+    """Return all meetings of `chains`, each (cubics (n, 4, 2), closed); of so many `first` ones, if said.
 
     Two places meet where chains cross, or where the end of an open chain comes
     within `tolerance` (the frame's unit) of another chain or of its own far
@@ -73,7 +75,9 @@ def find_joints(chains: Sequence[tuple[Array, bool]], tolerance: float) -> list[
     segments = _cut(chains, tolerance)
     if segments is None:
         return []
-    contacts = np.concatenate([_crossings(segments, tolerance), _touching_ends(segments, chains, tolerance)])
+    first = len(chains) if first is None else first
+    crossings = _crossings(segments, tolerance, first)
+    contacts = np.concatenate([crossings, _touching_ends(segments, chains, tolerance, first)])
     return _gather(segments, contacts, chains, tolerance)
 
 
@@ -91,12 +95,13 @@ def _cut(chains: Sequence[tuple[Array, bool]], tolerance: float) -> _Segments | 
     return _Segments(*(np.concatenate(column) for column in zip(*parts, strict=True))) if parts else None
 
 
-def _crossings(s: _Segments, tolerance: float) -> Array:
-    """Return contacts (m, 8) of all proper crossings of segments: two passages, x, y."""
+def _crossings(s: _Segments, tolerance: float, first: int) -> Array:
+    """Return contacts (m, 8) of all proper crossings with the first chains' segments: two passages, x, y."""
     import shapely
 
     lines = shapely.linestrings(np.stack([s.a, s.b], axis=1))
-    i, j = shapely.STRtree(lines).query(lines, predicate="intersects")
+    count = int(np.searchsorted(s.chain, first))
+    i, j = shapely.STRtree(lines).query(lines[:count], predicate="intersects")
     i, j = i[i < j], j[i < j]
     near = (s.chain[i] == s.chain[j]) & _close_on_chain(s, i, j, tolerance)
     i, j = i[~near], j[~near]
@@ -122,8 +127,11 @@ def _close_on_chain(s: _Segments, i: Index, j: Index, tolerance: float) -> NDArr
     return near
 
 
-def _touching_ends(s: _Segments, chains: Sequence[tuple[Array, bool]], tolerance: float) -> Array:
-    """Return contacts (m, 8) of the ends of open chains with whatever lies within the tolerance."""
+def _touching_ends(s: _Segments, chains: Sequence[tuple[Array, bool]], tolerance: float, among: int) -> Array:
+    """Return contacts (m, 8) of the ends of open chains with what lies within the tolerance.
+
+    One of the two is `among` so many first chains.
+    """
     import shapely
 
     first = np.flatnonzero(np.diff(s.chain, prepend=-1))
@@ -135,6 +143,7 @@ def _touching_ends(s: _Segments, chains: Sequence[tuple[Array, bool]], tolerance
     tree = shapely.STRtree(shapely.linestrings(np.stack([s.a, s.b], axis=1)))
     e, j = tree.query(shapely.points(ends), predicate="dwithin", distance=tolerance)
     own = (s.chain[at[e]] == s.chain[j]) & _close_on_chain(s, at[e], j, tolerance)
+    own |= np.minimum(s.chain[at[e]], s.chain[j]) >= among
     e, j = e[~own], j[~own]
     d = s.b[j] - s.a[j]
     u = np.clip(((ends[e] - s.a[j]) * d).sum(axis=1) / np.maximum((d * d).sum(axis=1), 1e-300), 0, 1)

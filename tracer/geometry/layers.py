@@ -19,7 +19,7 @@ Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Index = NDArray[np.intp]
 
-SIDE = 0.01
+SIDE = 0.02
 """How far from a border its two sides are looked at, in the frame's unit (art pixels)."""
 
 AS_DARK = 0.25
@@ -78,9 +78,9 @@ def seen(layers: Sequence[Layer], lines: Sequence[Line], windows: Sequence[Area]
         return Seen([], [], [[(line.curves, line.closed)] for line in lines])
     rings = [ring for area in areas for ring in area.rings]
     chains = [(ring, True) for ring in rings] + [(line.curves, line.closed) for line in lines]
-    pieces = cut_up(chains, tolerance)
+    pieces = cut_up(chains, tolerance, len(rings))
     states = _States(layers, windows, tolerance)
-    borders = [piece for piece in pieces if piece.chain < len(rings)]
+    borders = [piece for piece in pieces if piece.chain < len(rings)] if states.ink.any() else []
     return Seen(
         *_rings(rings, borders, states),
         _lines(lines, [p for p in pieces if p.chain >= len(rings)], len(rings), states),
@@ -95,28 +95,35 @@ class _States:
         self.inside = Inside([layer.area for layer in layers] + list(windows), tolerance / 10)
         self.order = np.array([layer.order for layer in layers], float)
         self.ink = np.array([layer.ink for layer in layers], float)
+        self.gated = np.array([len(layer.within) > 0 for layer in layers], bool)
 
     def uppermost(self, points: Array) -> Index:
         """Return the index of the uppermost layer at `points` (m, 2), -1 where there is none."""
         point, area = self.inside.of(points)
-        count = len(self.layers)
-        layer, window = area < count, area >= count
-        gates = set(zip(point[window].tolist(), (area[window] - count).tolist(), strict=True))
+        layer = area < len(self.layers)
+        gates = self._gates(point[~layer], area[~layer])
+        point, area = point[layer], area[layer]
+        shown = np.ones(len(area), bool)
+        for n in np.flatnonzero(self.gated[area]).tolist():
+            shown[n] = all((point[n], window) in gates for window in self.layers[area[n]].within)
+        point, area = point[shown], area[shown]
+        rising = np.lexsort((self.order[area], point))
         top = np.full(len(points), -1)
-        for p, k in zip(point[layer].tolist(), area[layer].tolist(), strict=True):
-            one = self.layers[k]
-            above = top[p] < 0 or one.order > self.layers[top[p]].order
-            if above and all((p, w) in gates for w in one.within):
-                top[p] = k
+        top[point[rising]] = area[rising]  # of several for one point the last stays
         return top
 
     def through(self, points: Array, within: Sequence[tuple[int, ...]]) -> Flags:
         """Say which `points` (m, 2) lie in all the windows that `within` names for each."""
-        if not any(within):
-            return np.ones(len(points), bool)
-        point, area = self.inside.of(points)
-        gates = set(zip(point.tolist(), (area - len(self.layers)).tolist(), strict=True))
-        return np.array([all((p, w) in gates for w in one) for p, one in enumerate(within)], bool)
+        shown = np.ones(len(points), bool)
+        asked = np.flatnonzero([len(one) > 0 for one in within])
+        gates = self._gates(*self.inside.of(points[asked]))
+        for n, k in enumerate(asked.tolist()):
+            shown[k] = all((n, window) in gates for window in within[k])
+        return shown
+
+    def _gates(self, point: Index, area: Index) -> set[tuple[int, int]]:
+        """Return (point, window) of all windows that points lie in."""
+        return set(zip(point.tolist(), (area - len(self.layers)).tolist(), strict=True))
 
 
 def _rings(rings: Sequence[Array], pieces: list[Piece], states: _States) -> tuple[list[Array], list[Array]]:

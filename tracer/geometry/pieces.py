@@ -32,15 +32,17 @@ class Piece:
     head: int
 
 
-def cut_up(chains: Sequence[tuple[Array, bool]], tolerance: float) -> list[Piece]:
-    """Cut chains where they cross, and open ones at their ends; each chain's pieces follow one another.
+def cut_up(chains: Sequence[tuple[Array, bool]], tolerance: float, borders: int) -> list[Piece]:
+    """Cut chains where they cross one of so many first `borders`; each chain's pieces follow one another.
 
     A chain that is the beginning of another, as an outline is of what it encloses, is cut where that is.
     """
     cuts: list[list[tuple[float, int]]] = [[] for _ in chains]
     leads = _leads(chains)
     own = [index for index, lead in enumerate(leads) if lead == index]
-    for node, meeting in enumerate(find_joints([chains[index] for index in own], tolerance)):
+    first = sum(index < borders for index in own)
+    meetings = find_joints([chains[index] for index in own], tolerance, first=first)
+    for node, meeting in enumerate(meetings):
         for chain, t in meeting.members:
             curves, closed = chains[own[chain]]
             cuts[own[chain]].append((t % len(curves) if closed else t, node))
@@ -135,11 +137,11 @@ def _over_seam(chains: Sequence[Array], runs: list[tuple[Piece, int]], first: in
 
 
 def chain_of(chains: Sequence[Array], run: Piece, side: int) -> Array:
-    """Return the cubics of a run, backwards where `side` is negative."""
+    """Return the cubics of a run, backwards where `side` is negative; of a whole ring from its own start."""
     curves = chains[run.chain]
     count = len(curves)
-    if run.end - run.start >= count and run.start == int(run.start):
-        piece = np.roll(curves, -int(run.start), axis=0) if run.start % count else curves
+    if is_whole(chains, run):
+        piece = curves
     elif run.end <= count:
         piece = bezier.between(curves, run.start, run.end)
     elif run.start >= count:
