@@ -6,7 +6,9 @@ creased into it, dims what was drawn over it: dividing by a lane's own profile l
 drawn lines that cross it, or run along it, as dark as they are.
 """
 
+import itertools
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import cv2
@@ -199,8 +201,10 @@ def _profile(page: Grey, middles: Reals, reach: int) -> Reals:
     return np.asarray(np.clip(profile / max(peak, 1e-6), 0, 1), np.float32)
 
 
-def divided(page: Grey, lanes: Lanes, ink: float) -> Grey:
+def divided(page: Grey, lanes: Lanes, ink: float, *, left: float = 0.0) -> Grey:
     """Return a page (H, W) without its lanes; `ink` is how dark drawn lines are, 0 to 1.
+
+    What is left within them of up to `left` parts of it is taken for theirs, too.
 
     Where a drawn line is as dark as the lane it hides, nothing of it is left within the
     lane: what is drawn on both sides is joined, though never darker than the page was.
@@ -208,7 +212,7 @@ def divided(page: Grey, lanes: Lanes, ink: float) -> Grey:
     page = page.copy()
     usual = float(np.nanmedian(lanes.strength))
     for middle, strength in zip(lanes.middles, lanes.strength, strict=True):
-        _divide(page, middle, _steady(strength, usual), lanes=lanes, ink=ink)
+        _divide(page, middle, _steady(strength, usual), lanes=lanes, ink=ink, left=left)
     return page
 
 
@@ -225,7 +229,7 @@ def _steady(strength: Reals, usual: float) -> Reals:
     return np.asarray(_smooth(steady[None], 0, STIFF)[0], np.float32)
 
 
-def _divide(page: Grey, middle: Reals, strength: Reals, *, lanes: Lanes, ink: float) -> None:
+def _divide(page: Grey, middle: Reals, strength: Reals, *, lanes: Lanes, ink: float, left: float) -> None:
     """Divide one lane out of a page, in place."""
     rows, values = _band(page, middle, lanes.reach)
     at = (rows - middle + lanes.reach) * FINER
@@ -233,6 +237,7 @@ def _divide(page: Grey, middle: Reals, strength: Reals, *, lanes: Lanes, ink: fl
     taken = np.clip(lanes.profile[at] * _along(strength, page.shape[1]), 0, 0.95)
     before = 1 - values / np.float32(PAPER)
     after = 1 - (1 - before) / (1 - taken)
+    after = np.where((taken > 0.02) & (after < left * ink), 0, after)
     bridged = np.minimum(np.maximum.accumulate(after, 0), np.maximum.accumulate(after[::-1], 0)[::-1])
     after = np.where((bridged > 0.4 * ink) & (taken > 0.05), np.minimum(before, bridged), after)
     cut = (rows[0] < 0) | (rows[-1] >= len(page))  # there nobody knows how dark it is, nor just where
@@ -241,6 +246,29 @@ def _divide(page: Grey, middle: Reals, strength: Reals, *, lanes: Lanes, ink: fl
     columns = np.broadcast_to(np.arange(page.shape[1]), rows.shape)
     grey = np.clip(np.round(PAPER * (1 - after)), 0, 255).astype(np.uint8)
     page[rows[inside], columns[inside]] = grey[inside]
+
+
+def strips_of(copy: Grey, count: int, *, across: bool) -> Grey:
+    """Return the mean greys (count, h) of strips side by side of a page (h, w), or `across` (count, w)."""
+    edges = np.linspace(0, copy.shape[0 if across else 1], count + 1).astype(int)
+    strips = [
+        cv2.reduce(copy[a:b] if across else copy[:, a:b], 0 if across else 1, cv2.REDUCE_AVG).ravel()
+        for a, b in itertools.pairwise(edges)
+    ]
+    return np.array(strips, np.uint8)
+
+
+def turned(page: Grey, *, across: bool) -> Grey:
+    """Return a page as it is, or with rows for columns."""
+    return np.ascontiguousarray(page.T) if across else page
+
+
+def darkest_of(channels: Sequence[Grey]) -> Grey:
+    """Return the darkest of channels (H, W)."""
+    darkest = channels[0]
+    for channel in channels[1:]:
+        darkest = np.asarray(cv2.min(darkest, channel), np.uint8)
+    return darkest
 
 
 def halved_to(grey: Grey, most: int) -> tuple[Grey, int]:

@@ -1,5 +1,6 @@
-"""What the paper itself shows is left out before anything else: its rulings."""
+"""What the paper itself shows is left out before anything else: its rulings and creases."""
 
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import cv2
@@ -8,10 +9,16 @@ from numpy.typing import NDArray
 
 from tracer.model.ink import Mend
 from tracer.model.scan import Scan
+from tracer.raster.fold import may_be_folded, without_folds
+from tracer.raster.lanes import halved_to
 from tracer.raster.light import even_light
-from tracer.raster.ruling import may_be_ruled, without_ruling
+from tracer.raster.ruling import MOST, may_be_ruled, without_ruling
 
 Grey = NDArray[np.uint8]
+Step = tuple[Callable[[Grey], bool], Callable[[Sequence[Grey]], tuple[list[Grey], list[Mend]]]]
+
+STEPS: tuple[Step, ...] = ((may_be_ruled, without_ruling), (may_be_folded, without_folds))
+"""How each pattern is looked for on a small copy, and how it is left out of even channels."""
 
 
 def without_patterns(scan: Scan) -> tuple[Scan, list[Mend]]:
@@ -19,10 +26,16 @@ def without_patterns(scan: Scan) -> tuple[Scan, list[Mend]]:
 
     A cheap look at a small copy says whether there is anything to do; else it comes back as it is.
     """
-    if not may_be_ruled(scan.grey):
+    copy = halved_to(scan.grey, MOST)[0]
+    steps = [leave_out for may_be, leave_out in STEPS if may_be(copy)]
+    if not steps:
         return scan, []
-    layers = [scan.grey] if scan.colour is None else list(cv2.split(scan.colour))
-    channels, mends = without_ruling([even_light(np.asarray(layer, np.uint8)) for layer in layers])
+    layers = [scan.grey] if scan.colour is None else cv2.split(scan.colour)
+    channels = [even_light(np.asarray(layer, np.uint8)) for layer in layers]
+    mends: list[Mend] = []
+    for leave_out in steps:
+        channels, left_out = leave_out(channels)
+        mends += left_out
     return (_scan_of(scan, channels), mends) if mends else (scan, [])
 
 

@@ -1,6 +1,5 @@
 """Ruled and squared paper: lines evenly apart from edge to edge, told from drawn ones and divided out."""
 
-import itertools
 import math
 from collections.abc import Sequence
 
@@ -9,7 +8,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.model.ink import Mend
-from tracer.raster.lanes import PAPER, Grey, Lanes, Reals, divided, halved_to, lanes_along, measured
+from tracer.raster.lanes import (
+    PAPER,
+    Grey,
+    Lanes,
+    Reals,
+    darkest_of,
+    divided,
+    halved_to,
+    lanes_along,
+    measured,
+    strips_of,
+    turned,
+)
 
 MOST = 2000
 """Pixels of the longer side of the copy on which a ruling is looked for."""
@@ -71,15 +82,15 @@ def without_ruling(channels: Sequence[Grey]) -> tuple[list[Grey], list[Mend]]:
     darkest, as blue lines are in red. Limits: turned by up to about 10 degrees.
     """
     channels = list(channels)
-    small = _darkest([halved_to(channel, MOST)[0] for channel in channels])
-    lines = [(across, thin_lines(_turned(small, across=across))) for across in (False, True)]
+    small = darkest_of([halved_to(channel, MOST)[0] for channel in channels])
+    lines = [(across, thin_lines(small, across=across)) for across in (False, True)]
     periods = [(across, rows, period_of(rows)) for across, rows in lines]
     if not any(period for _, _, period in periods):
         return channels, []
     times = channels[0].shape[1] / small.shape[1]
-    darkest = _darkest(channels)
+    darkest = darkest_of(channels)
     found = [
-        (across, _ruling(_turned(darkest, across=across), rows, period=period, times=times))
+        (across, _ruling(turned(darkest, across=across), rows, period=period, times=times))
         for across, rows, period in periods
         if period
     ]
@@ -92,39 +103,23 @@ def without_ruling(channels: Sequence[Grey]) -> tuple[list[Grey], list[Mend]]:
     return freed, [mend] * len(printed)
 
 
-def may_be_ruled(grey: Grey) -> bool:
-    """Say whether it is worth while to look for a ruling on a page (H, W), even or not."""
-    small = halved_to(grey, MOST)[0]
-    return any(period_of(thin_lines(_turned(small, across=across))) for across in (False, True))
-
-
-def _darkest(channels: Sequence[Grey]) -> Grey:
-    """Return the darkest of channels (H, W)."""
-    darkest = channels[0]
-    for channel in channels[1:]:
-        darkest = np.asarray(cv2.min(darkest, channel), np.uint8)
-    return darkest
-
-
-def _turned(page: Grey, *, across: bool) -> Grey:
-    """Return a page as it is, or with rows for columns."""
-    return np.ascontiguousarray(page.T) if across else page
+def may_be_ruled(copy: Grey) -> bool:
+    """Say whether it is worth while to look for a ruling, by a copy of at most MOST pixels a side."""
+    return any(period_of(thin_lines(copy, across=across)) for across in (False, True))
 
 
 def _without(channel: Grey, rulings: list[tuple[bool, Lanes]], ink: float) -> Grey:
     """Return a channel without rulings, of which some run along its columns."""
     for across, lanes in rulings:
-        page = _turned(channel, across=across)
+        page = turned(channel, across=across)
         own = measured(page, lanes.middles, lanes.reach)
-        channel = _turned(divided(page, own, ink), across=across)
+        channel = turned(divided(page, own, ink), across=across)
     return channel
 
 
-def thin_lines(copy: Grey) -> Reals:
-    """Return how much darker (STRIPS, h) each row is than those about it, in strips of (h, w)."""
-    edges = np.linspace(0, copy.shape[1], STRIPS + 1).astype(int)
-    strips = [cv2.reduce(copy[:, a:b], 1, cv2.REDUCE_AVG) for a, b in itertools.pairwise(edges)]
-    rows = np.concatenate(strips, axis=1).T
+def thin_lines(copy: Grey, *, across: bool = False) -> Reals:
+    """Return how much darker (STRIPS, h) each row is than those about it, in strips of a copy (h, w)."""
+    rows = strips_of(copy, STRIPS, across=across)
     bare = cv2.morphologyEx(rows, cv2.MORPH_CLOSE, np.ones((1, THIN), np.uint8))
     return np.minimum(cv2.subtract(bare, rows), CAP).astype(np.float32)
 
@@ -132,12 +127,12 @@ def thin_lines(copy: Grey) -> Reals:
 def period_of(lines: Reals) -> float:
     """Return the distance between the lines of a ruling, or 0 where there is none, from strips (n, h)."""
     height = lines.shape[1]
-    size = cv2.getOptimalDFTSize(height + height // 4)
-    padded = np.zeros((len(lines), size), np.float32)
+    padded = np.zeros((len(lines), cv2.getOptimalDFTSize(height + height // 4)), np.float32)
     padded[:, :height] = lines - lines.mean(axis=1, keepdims=True)
-    spectrum = np.fft.rfft(padded, axis=1)
-    alike = np.fft.irfft(np.abs(spectrum) ** 2, size, axis=1)[:, : height // 4]
-    alike *= height / (height - np.arange(alike.shape[1])) / (alike[:, :1] + 1e-6 * height)
+    spectrum = cv2.dft(padded, flags=cv2.DFT_ROWS)
+    power = cv2.mulSpectrums(spectrum, spectrum, cv2.DFT_ROWS, conjB=True)
+    alike = cv2.dft(power, flags=cv2.DFT_INVERSE | cv2.DFT_ROWS | cv2.DFT_SCALE)[:, : height // 4]
+    alike = alike * (height / (height - np.arange(alike.shape[1]))) / (alike[:, :1] + 1e-6 * height)
     usual = np.median(alike, axis=0)
     if len(usual) <= CLOSEST + 2 or usual[CLOSEST:].max() < ALIKE:
         return 0.0
