@@ -127,25 +127,35 @@ def test_blue_lines_go_from_the_channels_that_have_them() -> None:
         assert_only_the_drawing_is_left(channel, clean)
 
 
-def rows_at(*rows: float, low: float = 0, high: float = WIDTH, width: float = 8.0) -> np.ndarray:
-    page = Page(WIDTH, HEIGHT).ring(240, 280, 60)
+def grid(
+    rows: np.ndarray, *, low: float = 0, high: float = WIDTH, width: float = 3.0, pen: float = 1.0
+) -> np.ndarray:
+    """Pencil lines along the page beside a ring, drawn as dark as `pen` says."""
+    lines = Page(WIDTH, HEIGHT)
     for row in rows:
-        page.line((low, row), (high, row), width=width)
-    return page.grey
+        lines.line((low, row), (high, row), width=width)
+    ring = Page(WIDTH, HEIGHT).ring(240, 280, 60).grey
+    light = np.minimum(1 - 0.5 * (1 - lines.grey / 255), 1 - pen * (1 - ring / 255))
+    return (255 * light).astype(np.uint8)
+
+
+EVENLY = np.arange(30, 540, 25)
 
 
 @pytest.mark.parametrize(
     "picture",
     [
         drawing(),
-        rows_at(*np.arange(30, 540, 25)),  # from edge to edge, but with the pen of the drawing
-        rows_at(*np.arange(30, 540, 25), low=70, high=410, width=3),  # a drawn grid ends before the edge
-        rows_at(*(np.arange(30, 540, 25) + np.random.default_rng(4).normal(0, 2.5, 21)), width=3),
-        rows_at(100, 130, 160, width=3),  # wires: too few
-        Page(WIDTH, HEIGHT).ring(240, 280, 200).line((120, 300), (360, 300)).grey,
+        grid(EVENLY, width=8, pen=0.5),  # from edge to edge, but with the pencil of the drawing
+        grid(EVENLY, low=70, high=410),  # a drawn grid ends before the edge
+        grid(EVENLY + np.random.default_rng(4).normal(0, 2.5, 21)),
+        grid(EVENLY[:3]),  # wires: too few
         (255 * (ruled(22, dark=1.0, width=6, across=True) * ruled(500, dark=1.0, width=6))).astype(np.uint8),
+        (255 * ruled(22, dark=1.0, width=3) * Page(WIDTH, HEIGHT).disc(240, 280, 60).grey / 255).astype(
+            np.uint8
+        ),
     ],
-    ids=["drawing", "same pen", "short", "uneven", "few", "plain", "fence"],
+    ids=["drawing", "same pencil", "short", "uneven", "few", "fence", "stripes"],
 )
 def test_what_is_drawn_is_no_ruling(picture: np.ndarray) -> None:
     even = even_light(np.ascontiguousarray(picture))
