@@ -43,8 +43,8 @@ def assert_only_the_drawing_is_left(even: np.ndarray, clean: np.ndarray) -> None
     square = np.ones((5, 5), np.uint8)
     paper, inside = cv2.dilate(mask, square) == 0, cv2.erode(mask, square) > 0
     even = cv2.blur(even, (3, 3))
-    # A fifth of full ink is ink (binarize.FAINTEST * LEVEL); a quarter with what noise adds.
-    assert even[paper].min() > 250 * 0.75
+    # A fifth of full ink is ink where it lies alone (binarize.FAINTEST * LEVEL); uneven fibres and noise add.
+    assert even[paper].min() > 250 * 0.7
     assert even[inside].max() < 250 * 0.5
 
 

@@ -9,6 +9,7 @@ from tracer.model.scan import Scan
 from tracer.raster.light import even_light
 from tracer.raster.patterns import without_patterns
 from tracer.raster.stretch import stretched
+from tracer.raster.through import without_show_through
 
 Grey = NDArray[np.uint8]
 
@@ -34,7 +35,7 @@ def darkness_of(scan: Scan) -> tuple[Grey, list[Mend]]:
     """
     scan, left_out = without_patterns(scan)
     if scan.colour is None:
-        return stretched(even_light(scan.grey)), left_out
+        return _without_back(stretched(even_light(scan.grey)), scan, left_out)
     lightest = even_light(_channel(scan.colour, 0))
     darkest = lightest.copy()
     for k in (1, 2):
@@ -44,7 +45,14 @@ def darkness_of(scan: Scan) -> tuple[Grey, list[Mend]]:
     chroma = cv2.subtract(lightest, darkest, dst=darkest)
     coloured = cv2.countNonZero(cv2.threshold(chroma, CHROMA, 1, cv2.THRESH_BINARY)[1])
     darkness = stretched(lightest)
-    return (_near_black(darkness) if coloured > COLOURED * darkness.size else darkness), left_out
+    darkness = _near_black(darkness) if coloured > COLOURED * darkness.size else darkness
+    return _without_back(darkness, scan, left_out)
+
+
+def _without_back(darkness: Grey, scan: Scan, left_out: list[Mend]) -> tuple[Grey, list[Mend]]:
+    """Return the darkness (H, W) without what shines through from the back, and all that was left out."""
+    darkness, back = without_show_through(darkness, scan.mm_per_px)
+    return darkness, left_out + back
 
 
 def _channel(colour: Grey, k: int) -> Grey:

@@ -62,7 +62,7 @@ def without_folds(channels: Sequence[Grey]) -> tuple[list[Grey], list[Mend]]:
         page = turned(darkest, across=across)
         for lanes in _creases(page):
             ink = _ink_of(page)
-            if float(np.nanmedian(lanes.strength)) > PALE * ink:
+            if not 0 < lanes.dark <= PALE * ink:
                 continue
             channels = [_without(channel, lanes, ink, across=across) for channel in channels]
             mends.append(_mend(lanes, page, across=across))
@@ -134,7 +134,8 @@ def _ink_of(page: Grey) -> float:
 def _without(channel: Grey, lanes: Lanes, ink: float, *, across: bool) -> Grey:
     """Return a channel without a crease."""
     page = turned(channel, across=across)
-    return turned(divided(page, measured(page, lanes.middles, lanes.reach), ink, left=LEFT), across=across)
+    own = measured(page, lanes.middles, lanes.reach)
+    return turned(divided(page, own, ink, left=LEFT, stiff=1), across=across)
 
 
 def _mend(lanes: Lanes, page: Grey, *, across: bool) -> Mend:

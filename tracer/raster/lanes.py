@@ -70,6 +70,12 @@ class Lanes:
         """Full width at half the darkness, pixels."""
         return float(np.count_nonzero(self.profile > 0.5)) / FINER
 
+    @property
+    def dark(self) -> float:
+        """Usual strength of all; 0 where none of them is wholly on the page."""
+        known = self.strength[~np.isnan(self.strength)]
+        return float(np.median(known)) if len(known) else 0.0
+
     def usual(self) -> Reals:
         """Strength (n,) of each lane: that of its middle piece in order of strength; nan off the page."""
         known = [row[~np.isnan(row)] for row in self.strength]
@@ -89,7 +95,7 @@ def lanes_along(page: Grey, middles: Reals, reach: int, wayward: float = 0.0) ->
         middles = middles + _strayed(page, middles, reach=reach, most=wayward, together=2, stiff=1)
     shifts = _strayed(page, middles, reach=reach, most=WAYWARD, together=1, stiff=STIFF)
     lanes = measured(page, (middles + shifts).astype(np.float32), reach)
-    return replace(lanes, stray=float(np.nanmedian(np.abs(shifts))))
+    return replace(lanes, stray=float(np.median(np.abs(shifts - np.median(shifts)))))
 
 
 def measured(page: Grey, middles: Reals, reach: int) -> Lanes:
@@ -201,22 +207,23 @@ def _profile(page: Grey, middles: Reals, reach: int) -> Reals:
     return np.asarray(np.clip(profile / max(peak, 1e-6), 0, 1), np.float32)
 
 
-def divided(page: Grey, lanes: Lanes, ink: float, *, left: float = 0.0) -> Grey:
+def divided(page: Grey, lanes: Lanes, ink: float, *, left: float = 0.0, stiff: int = STIFF) -> Grey:
     """Return a page (H, W) without its lanes; `ink` is how dark drawn lines are, 0 to 1.
 
-    What is left within them of up to `left` parts of it is taken for theirs, too.
+    What is left within them of up to `left` parts of it is taken for theirs, too. Their strength
+    is smoothed over `stiff` pieces to each side.
 
     Where a drawn line is as dark as the lane it hides, nothing of it is left within the
     lane: what is drawn on both sides is joined, though never darker than the page was.
     """
     page = page.copy()
-    usual = float(np.nanmedian(lanes.strength))
+    usual = lanes.dark
     for middle, strength in zip(lanes.middles, lanes.strength, strict=True):
-        _divide(page, middle, _steady(strength, usual), lanes=lanes, ink=ink, left=left)
+        _divide(page, middle, _steady(strength, usual, stiff), lanes=lanes, ink=ink, left=left)
     return page
 
 
-def _steady(strength: Reals, usual: float) -> Reals:
+def _steady(strength: Reals, usual: float, stiff: int) -> Reals:
     """Return a lane's strength (blocks,) smooth, where a drawn line runs along it as on both sides.
 
     The usual one of all lanes is taken where nothing of it is on the page.
@@ -226,7 +233,7 @@ def _steady(strength: Reals, usual: float) -> Reals:
     steady = np.where(np.abs(strength - usual) < (DRAWN - 1) * usual, strength, np.nan)
     if np.isnan(steady).all():
         return np.full(len(steady), usual, np.float32)
-    return np.asarray(_smooth(steady[None], 0, STIFF)[0], np.float32)
+    return np.asarray(_smooth(steady[None], 0, stiff)[0], np.float32)
 
 
 def _divide(page: Grey, middle: Reals, strength: Reals, *, lanes: Lanes, ink: float, left: float) -> None:

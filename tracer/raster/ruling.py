@@ -271,7 +271,7 @@ def _seen(lanes: Lanes) -> NDArray[np.bool_]:
 
     Those that hardly are on the page are taken with the rest.
     """
-    usual = np.nanmedian(lanes.strength)
+    usual = lanes.dark
     on_page = (~np.isnan(lanes.strength)).sum(axis=1)
     if not usual > 0:
         return np.zeros(len(on_page), np.bool_)
@@ -287,7 +287,7 @@ def _even(lanes: Lanes, period: float) -> bool:
     if len(usual) < LEAST:
         return False
     middle = float(np.median(usual))
-    reached = np.nanmean(lanes.strength > SEEN * middle, axis=0) > 0.5
+    reached = (lanes.strength > SEEN * middle).mean(axis=0) > 0.5
     blocks = np.flatnonzero(reached)
     edge = EDGE * len(reached)
     if not len(blocks) or blocks[0] > edge or blocks[-1] < len(reached) - 1 - edge:
@@ -315,7 +315,7 @@ def _drawn(page: Grey) -> tuple[float, float]:
 
 def _is_printed(lanes: Lanes, ink: float, pen: float) -> bool:
     """Say whether lanes are so much paler or slimmer than what is drawn that they are the paper's own."""
-    dark = float(np.nanmedian(lanes.strength))
+    dark = lanes.dark
     if not ink or dark > BLACK[1]:
         return False
     paler, slimmer = dark / ink, lanes.width / pen
