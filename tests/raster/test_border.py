@@ -72,4 +72,4 @@ def test_a_sliver_along_the_border_is_no_line_and_is_told() -> None:
 def test_a_solid_that_the_border_cuts_stays_solid() -> None:
     drawing = other_line().disc(150, HEIGHT + 5, 60).drawing
     (edge,) = (stroke for stroke in drawing.strokes if stroke.kind == "edge")
-    assert edge.bounds == pytest.approx((90.2, HEIGHT - 55, 209.8, HEIGHT), abs=1.5)
+    assert edge.bounds == pytest.approx((90.2, HEIGHT - 55, 209.8, HEIGHT), abs=0.5)

@@ -13,8 +13,8 @@ Array = NDArray[np.float64]
 Index = NDArray[np.intp]
 Flags = NDArray[np.bool_]
 
-LONGEST = 1.25
-"""Line widths of paper that a gap has at the most; what is wider was meant."""
+LONGEST = 1.15
+"""Line widths of paper, and half a pixel, that a gap has at the most; what is wider was meant."""
 
 LOOKED = 1.6
 """The same for gaps of dashed lines, of which some may be wider than others."""
@@ -33,12 +33,6 @@ OUTWEIGHS = 1.5
 
 SHORT_OF = 0.25
 """Line widths that an end may stop short of another line's side; a wider gap there is seen as one."""
-
-STRAIGHT_AT = 35.0
-"""Degrees by which an end may miss the right angle to the side that it points at."""
-
-WALL = 0.08
-"""Line widths by which that side may leave a straight one across the pen: a round end leaves it by 0.12."""
 
 BLUNT = 0.8
 """Part of its usual width that an end must have to be a pen's that stopped short; hairs taper."""
@@ -94,7 +88,7 @@ def find_gaps(ink: Ink) -> tuple[list[Gap], list[Dashes]]:
         return [], []
     ends = find_line_ends(ink, skeleton, every, LOOKED)
     pairs, lengths, places = _pairs(ink, ends)
-    small = lengths <= LONGEST * ends.widths[pairs].mean(axis=1)
+    small = lengths <= LONGEST * ends.widths[pairs].mean(axis=1) + 0.5
     small &= OUTWEIGHS * lengths <= ends.lengths[pairs].min(axis=1)
     dashed = [rows for rows in _dashes(skeleton, ends, pairs, lengths) if small[rows].any()]
     free = np.ones(len(ends.widths), bool)
@@ -225,12 +219,9 @@ def _sides(ink: Ink, ends: LineEnds, every: Index) -> list[Gap]:
     left = along[paper.argmax(axis=2)]
     found: Flags = np.all(np.any(paper & inked, axis=2), axis=1)
     met = along[(paper & inked).argmax(axis=2)]
-    slope = (met @ _PEN) / (_PEN @ _PEN)
-    rest = np.abs(met - met.mean(axis=1)[:, None] - slope[:, None] * _PEN).max(axis=1)
     middle = len(_PEN) // 2
     length = met[:, middle] - left[:, middle]
-    found &= (length <= SHORT_OF * ends.widths) & (rest <= WALL * ends.widths + 0.25)
-    found &= np.abs(slope) <= np.tan(np.radians(STRAIGHT_AT)) * ends.widths
+    found &= length <= SHORT_OF * ends.widths
     found &= ends.widths >= BLUNT * ends.usual
     found &= OUTWEIGHS * length <= ends.lengths
     gaps = []
