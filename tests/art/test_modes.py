@@ -103,6 +103,21 @@ def test_white_lines_on_nothing_are_ink() -> None:
     assert notes == ["light lines on a transparent ground: what is opaque was taken as ink"]
 
 
+def test_pale_lines_that_are_opaque_stay_pale() -> None:
+    image = Image.new("RGBA", (60, 40), (255, 255, 255, 254))
+    image.paste((220, 220, 220, 255), (4, 4, 20, 20))
+    (grey, _), notes = channels(image)
+    assert (grey[0, 0], grey[10, 10]) == (255, 220)
+    assert notes == ["transparent parts were taken as white"]
+
+
+@pytest.mark.parametrize("mode", ["RGBA", "LA"])
+def test_nothing_is_said_of_a_channel_that_changes_nothing(mode: str) -> None:
+    (grey, _), notes = channels(drawn("L").convert(mode))
+    assert np.array_equal(grey, np.asarray(drawn("L")))
+    assert notes == []
+
+
 def test_an_alpha_channel_that_nobody_filled() -> None:
     image = drawn("RGBA")
     image.putalpha(0)

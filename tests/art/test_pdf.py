@@ -1,8 +1,11 @@
 """Pages of PDFs: at their true size, as densely as what is on them needs; or one sentence."""
 
 import io
+import time
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from threading import Lock
 
 import numpy as np
 import pytest
@@ -14,6 +17,7 @@ from reportlab.lib.pdfencrypt import StandardEncryption
 from reportlab.pdfgen.canvas import Canvas
 
 from tracer.art import admit
+from tracer.art.pdf import _drawn
 from tracer.art.pdf_contents import Contents
 from tracer.art.read import read_picture
 from tracer.errors import ArtError
@@ -264,11 +268,27 @@ def test_spoilt_bytes_give_a_scan_or_an_art_error(
         assert "a.pdf" in str(error)  # noqa: PT017 - either outcome is right
 
 
-def test_several_threads_take_turns(tmp_path: Path) -> None:
+def test_several_threads_take_turns(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "a.pdf").write_bytes(pdf((SMALL, CROSS)))
+    monkeypatch.setattr("tracer.art.pdf._drawn", alone(_drawn))
     with ThreadPoolExecutor(4) as pool:
         scans = list(pool.map(read_picture, [tmp_path / "a.pdf"] * 8))
     assert all(np.array_equal(scan.grey, scans[0].grey) for scan in scans)
+
+
+def alone(work: Callable[..., object]) -> Callable[..., object]:
+    """Work at which no two threads may be at once: it fails where one comes in on another."""
+    busy = Lock()
+
+    def done(*said: object) -> object:
+        assert busy.acquire(blocking=False)
+        try:
+            time.sleep(0.01)
+            return work(*said)
+        finally:
+            busy.release()
+
+    return done
 
 
 def test_a_pdf_by_pillow_is_read(tmp_path: Path) -> None:

@@ -87,11 +87,12 @@ def test_nonsense_for_a_resolution(tmp_path: Path, entry: tuple[int, int]) -> No
     assert read(path).mm_per_px is None
 
 
-def test_webp_says_it_in_exif(tmp_path: Path) -> None:
+@pytest.mark.parametrize(("unit", "per_inch"), [(2, 1.0), (3, 2.54)])
+def test_webp_says_it_in_exif(tmp_path: Path, unit: int, per_inch: float) -> None:
     exif = Image.Exif()
-    exif[282] = exif[283] = 300.0
-    exif[296] = 2
-    assert read(saved(tmp_path, "a.webp", exif=exif)).mm_per_px == pytest.approx(25.4 / 300)
+    exif[282] = exif[283] = 118.0
+    exif[296] = unit
+    assert read(saved(tmp_path, "a.webp", exif=exif)).mm_per_px == pytest.approx(25.4 / (118 * per_inch))
 
 
 def test_fax_is_stretched_to_square_pixels(tmp_path: Path) -> None:

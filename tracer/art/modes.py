@@ -89,11 +89,16 @@ def _plain(image: "Image") -> tuple[Callable[["Image"], "Image"], list[str]]:
     """Return what makes a band of this picture mode L or RGB, and what is to be said of it."""
     if image.mode in ("I", "F") or image.mode.startswith("I;16"):
         return _deep(image), []
-    if image.has_transparency_data:
+    if image.has_transparency_data and not _opaque(image):
         return _on_white, ["transparent parts were taken as white"]
     if image.mode in ("1", "L"):
         return lambda band: band.convert("L"), []
     return lambda band: band.convert("RGB"), []
+
+
+def _opaque(image: "Image") -> bool:
+    """Say whether a picture has an alpha channel in which nothing is transparent."""
+    return image.mode in ("RGBA", "LA", "PA") and image.getchannel("A").getextrema()[0] == 255
 
 
 def _on_white(band: "Image") -> "Image":
