@@ -16,6 +16,9 @@ SPECK = 0.4
 DOT, FAINT = 2.5, 150
 """Squared line widths that a dot covers at the most, and how dark it must be, of 255."""
 
+STROKE = 3.0
+"""Line widths that a mark may be long: what is longer, however thin, was drawn."""
+
 PINHOLE = 0.12
 """Paper closed in by ink and smaller than this many squared line widths is a flaw.
 
@@ -40,6 +43,8 @@ def clean(mask: Mask, darkness: Mask, line_width: float, zoom: float) -> tuple[M
     ):
         speck = parent < 0
         if len(outline) > 40 * max(line_width, 2.0) or parent in dropped:
+            continue
+        if speck and max(cv2.boundingRect(outline)[2:]) > STROKE * max(line_width, 2.0):
             continue
         area = _pixels(outline, speck=speck)
         dust = speck and area < DOT * square and _darkest(darkness, outline) < FAINT

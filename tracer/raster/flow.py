@@ -89,7 +89,7 @@ class Flow:
     def _at(self, picture: Layer, *, along: Column | float = 0.0, across: float = 0.0) -> Column:
         """Return the values (n,) of a picture at places shifted by so many pen widths."""
         u, v = along * np.float32(self.pen), np.float32(across * self.pen)
-        return _sampled(
+        return sampled(
             picture,
             self.x + u * self.along_x - v * self.along_y,
             self.y + u * self.along_y + v * self.along_x,
@@ -129,8 +129,11 @@ def flow_of(darkness: NDArray[np.uint8], pen: float) -> Flow:
     )
 
 
-def _sampled(picture: Layer, x: Column, y: Column) -> Column:
-    """Return a picture's values (n,) at places x, y (n,), by bilinear interpolation."""
+def sampled(picture: Layer, x: Column, y: Column) -> Column:
+    """Return a picture's values (n,) at places x, y (n,), by bilinear interpolation.
+
+    Places are counted from the middle of the first pixel.
+    """
     rows = -(-len(x) // _COLUMNS)
     maps = [np.resize(part, (rows, _COLUMNS)) for part in (x, y)] if len(x) else []
     if not maps:

@@ -13,6 +13,7 @@ from tracer.raster.binarize import LEVEL, depths, ink_mask, levelled, ridge_widt
 from tracer.raster.border import part_from_border
 from tracer.raster.clean import clean
 from tracer.raster.darkness import darkness_of
+from tracer.raster.faint import tinted, with_faint
 from tracer.raster.gaps import with_gaps_closed
 from tracer.raster.grid import Grid, coarser, grid_of, padded, widest_line
 from tracer.raster.kind import refuse_shaded, refuse_text
@@ -44,7 +45,9 @@ def find_ink(scan: Scan, reading: Reading = AS_IT_IS) -> Ink:
     if not reading.insist:
         refuse_shaded(scan)
     darkness, left_out = darkness_of(scan)
-    darkness = whole_lines(darkness)
+    bare = not left_out and not tinted(scan)
+    drawn, darkness = darkness, whole_lines(darkness) if bare else darkness
+    bare = bare and drawn is darkness
     grid = grid_of(darkness)
     darkness, shaded = without_shading(darkness, grid.line_width)
     if shaded:
@@ -55,8 +58,13 @@ def find_ink(scan: Scan, reading: Reading = AS_IT_IS) -> Ink:
         raise ArtError(f"{scan.name} has no ink dark enough to follow: use a picture with darker lines.")
     if grid.enlarged > 1:
         darkness = _enlarged(darkness, grid.enlarged)
+    pen = grid.line_width * grid.enlarged
+    even = levelled(darkness, pen)
+    found = with_faint(darkness, even, pen) if bare else even
+    if found is not even:
+        grid = replace(grid, grain=min(grid.grain, grid_of(found).grain))  # faint lines may be the finest
     plain = coarser(darkness, grid.grain)
-    darkness = padded(levelled(darkness, grid.line_width * grid.enlarged), grid.grain)
+    darkness = padded(found, grid.grain)
     mask = ink_mask(coarser(darkness, grid.grain))
     if not reading.insist:
         refuse_text(mask, scan.name)

@@ -20,7 +20,7 @@ GREY = 0.5
 A sharp pen's lines have greys at their edges only; where they are 2 px wide that is nearly half.
 """
 
-GRAINY, BROKEN, APART = 0.04, 0.2, 0.6
+GRAINY, BROKEN, APART = 0.08, 0.2, 0.6
 """Usual departure from the mean along a line, in parts of it, of pencil, of pencil broken by the tooth,
 and of what is no line: letters or hatching that ran together.
 
@@ -63,11 +63,11 @@ def whole_lines(darkness: Darkness) -> Darkness:
     Along a line graphite is averaged. Where the tooth breaks lines it is also divided by
     the darkness of the line's own middle: drawn with little pressure it is then as dark as others.
     """
-    if not _greyish(darkness):
+    if not _greyish(darkness) or _roughness(darkness, max(1.5, _width_at(darkness, BLURS[0]))) < GRAINY:
         return darkness
     pen = pen_width(darkness)
     rough = _roughness(darkness, pen)
-    if not GRAINY < rough < APART:
+    if rough > APART:
         return darkness
     grain = max(1, int(pen / _ACROSS))
     smooth = _bridged if rough > BROKEN else _evened

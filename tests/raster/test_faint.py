@@ -1,0 +1,107 @@
+"""Faint lines beside black ones are kept whole; noise, ripples, blurs and dots are not made lines."""
+
+import cv2
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from pen import Page
+
+from tracer.art.read import scan_of
+from tracer.model.ink import Ink
+from tracer.raster.faint import tinted, with_faint
+from tracer.raster.ink import find_ink
+
+
+def scanned(grey: np.ndarray, noise: float = 2.0) -> np.ndarray:
+    """A page (H, W) through a lens of sigma 0.7 px onto a sensor with noise."""
+    dirt = np.random.default_rng(1).normal(0, noise, grey.shape)
+    return np.clip(cv2.GaussianBlur(grey * 0.95 + 8, (0, 0), 0.7) + dirt, 0, 255).astype(np.uint8)
+
+
+def both(black: Page, faint: Page, contrast: float) -> np.ndarray:
+    return np.minimum(black.grey, 255 - contrast * (255.0 - faint.grey))
+
+
+def found_along(ink: Ink, start: tuple[float, float], end: tuple[float, float]) -> float:
+    """Part of a line's middle that is ink."""
+    t = np.linspace(0.03, 0.97, 300)[:, None]
+    x, y = ((start + t * np.subtract(end, start)) * ink.zoom).astype(int).T
+    return float((ink.line | ink.solid)[y, x].mean())
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    contrast=st.floats(0.15, 0.9),
+    width=st.floats(2, 6),
+    black=st.floats(4, 20),
+    apart=st.floats(1.5, 6),
+    slope=st.floats(-0.2, 0.2),
+)
+def test_a_faint_line_beside_a_black_one_is_whole(
+    contrast: float, width: float, black: float, apart: float, slope: float
+) -> None:
+    off = black / 2 + (apart + 0.5) * width
+    start, end = (40.0, 130.0 - 160 * slope), (360.0, 130.0 + 160 * slope)
+    low, high = (start[0], start[1] + off), (end[0], end[1] + off)
+    page = both(
+        Page(400, 260).line(start, end, width=black), Page(400, 260).line(low, high, width=width), contrast
+    )
+    ink = find_ink(scan_of(scanned(page)))
+    assert found_along(ink, low, high) > 0.98
+    assert found_along(ink, start, end) > 0.98
+    # Between them is paper: the faint line is not run together with the black one.
+    between = black / 2 + apart * width / 2
+    assert found_along(ink, (start[0], start[1] + between), (end[0], end[1] + between)) < 0.05
+
+
+@pytest.mark.parametrize("contrast", [0.2, 0.5])
+def test_a_faint_line_between_two_black_ones_reaches_both(contrast: float) -> None:
+    black = Page(400, 260).line((60, 30), (60, 230), width=12).line((340, 30), (340, 230), width=12)
+    faint = Page(400, 260).line((60, 130), (340, 130), width=4)
+    ink = find_ink(scan_of(scanned(both(black, faint, contrast))))
+    assert found_along(ink, (60, 130), (340, 130)) == 1.0
+
+
+def test_its_middle_stays_where_it_was_drawn() -> None:
+    black = Page(400, 260).line((40, 100), (360, 100), width=16)
+    faint = Page(400, 260).line((40, 118), (360, 118), width=4)
+    ink = find_ink(scan_of(scanned(both(black, faint, 0.25))))
+    z = ink.zoom * ink.grain
+    column = ink.darkness[:, round(200 * z)].astype(float) / 255
+    part = slice(round(112 * z), round(126 * z))
+    dark = np.flatnonzero(column[part] >= ink.level) + part.start
+    assert (dark.mean() + 0.5) / z == pytest.approx(118, abs=0.3)
+    assert len(dark) / z == pytest.approx(4, abs=1.1)
+
+
+def test_noise_and_a_jpegs_ripples_are_no_lines() -> None:
+    page = Page(400, 260).ring(200, 130, 90, width=8).line((40, 40), (360, 220), width=8)
+    coded = cv2.imencode(".jpg", scanned(page.grey, noise=5), [cv2.IMWRITE_JPEG_QUALITY, 40])[1]
+    grey = np.asarray(cv2.imdecode(coded, cv2.IMREAD_GRAYSCALE), np.uint8)
+    ink = find_ink(scan_of(grey))
+    assert cv2.connectedComponents((ink.line | ink.solid).astype(np.uint8))[0] == 2
+
+
+def test_what_shows_through_blurred_is_no_line() -> None:
+    # Light spreads in paper by about its thickness, 0.1 mm and more: 3 px at 300 dpi and two sheets' breadth.
+    black = Page(400, 260).line((40, 60), (360, 60), width=6)
+    back = cv2.GaussianBlur(Page(400, 260).line((40, 150), (360, 190), width=6).grey, (0, 0), 3)
+    grey = np.minimum(black.grey, 255 - 0.3 * (255.0 - back))
+    ink = find_ink(scan_of(scanned(grey)))
+    assert not (ink.line | ink.solid)[int(100 * ink.zoom) :].any()
+
+
+def test_a_page_of_black_lines_is_left_as_it_is() -> None:
+    darkness = 255 - scanned(Page(400, 260).ring(200, 130, 90).grey, noise=0)
+    assert with_faint(darkness, darkness, 8.0) is darkness
+
+
+def test_colours_are_seen_on_paper_of_any_tint() -> None:
+    grey = Page(400, 260).ring(200, 130, 90).grey
+    cream = (grey[..., None] / 255 * np.array([240, 225, 190])).astype(np.uint8)
+    waxed = cream.copy()
+    waxed[100:160, 150:250] = (200, 90, 90)
+    assert not tinted(scan_of(grey))
+    assert not tinted(scan_of(cream))
+    assert tinted(scan_of(waxed))
