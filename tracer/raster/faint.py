@@ -179,7 +179,7 @@ def _join(raised: Darkness, own: Layer, plain: Darkness, black: Flags) -> None:
     way = ((plain > JOINED * near) & (near > 0)).astype(np.uint8)
     reached = faint.astype(np.uint8)
     for _ in range(_SKIRT):
-        reached = cv2.bitwise_and(cv2.dilate(reached, cross), way)
+        reached = np.asarray(cv2.bitwise_and(cv2.dilate(reached, cross), way), np.uint8)
     count, label = cv2.connectedComponents(reached * (~faint & ~black), connectivity=8)
     joins = np.ones(count, bool)
     for side in (faint, black):

@@ -45,9 +45,9 @@ def find_ink(scan: Scan, reading: Reading = AS_IT_IS) -> Ink:
     if not reading.insist:
         refuse_shaded(scan)
     darkness, left_out = darkness_of(scan)
-    bare = not left_out and not tinted(scan)
-    drawn, darkness = darkness, whole_lines(darkness) if bare else darkness
-    bare = bare and drawn is darkness
+    waxed = tinted(scan) or any(mend.kind == "colouring left out" for mend in left_out)
+    drawn, darkness = darkness, darkness if waxed else whole_lines(darkness)
+    bare = drawn is darkness and not waxed and not left_out  # what is left of a pattern is no faint line
     grid = grid_of(darkness)
     darkness, shaded = without_shading(darkness, grid.line_width)
     if shaded:
