@@ -148,6 +148,21 @@ def test_what_a_fill_hides_is_left_out(tmp_path):
     assert len(read(tmp_path, f'<path d="M10 50h100" {PEN}/>{glass}').strokes) == 2
 
 
+def test_pale_lines_hide_what_they_cross(tmp_path):
+    # The gap of a plait: a white line 6 wide over a black one leaves 3 free to either side of its middle.
+    body = f'<path d="M10 50h100" {PEN}/><path d="M60 10v80" fill="none" stroke="white" stroke-width="6"/>'
+    drawing = read(tmp_path, f'{body}<path d="M60 10v80" {PEN}/>')
+    ends = sorted(x for s in drawing.strokes for x in s.bounds[::2])
+    assert np.array(ends) / user_scale(drawing) == pytest.approx([10, 57, 60, 60, 63, 110], abs=0.01)
+    assert told(drawing, "1 pale line lies over ink")
+    ring = '<circle cx="50" cy="50" r="10" fill="none" stroke="#fff" stroke-width="4"/>'
+    rings = read(tmp_path, f'<circle cx="50" cy="50" r="20"/>{ring}')
+    k = user_scale(rings)
+    # Black to 20, a white ring from 12 to 8, black within.
+    assert sorted(s.length / k / (2 * math.pi) for s in rings.strokes) == pytest.approx([8, 12, 20], rel=1e-3)
+    assert sorted(len(r.inner) for r in rings.regions) == [0, 1]
+
+
 def test_an_area_with_its_own_outline_ends_where_its_ink_does(tmp_path):
     drawing = read(tmp_path, '<circle cx="50" cy="50" r="20" stroke="black" stroke-width="6"/>')
     (edge,) = drawing.strokes
@@ -211,7 +226,7 @@ def test_lines_end_at_the_page(tmp_path):
         (f'<path d="M0 9h50" marker-end="url(#m)" {PEN}/>', "markers"),
         (f'<path d="M0 9h50" mask="url(#m)" {PEN}/>', "mask"),
         ('<path d="M0 9h50" stroke="#eee"/>', "pale as paper"),
-        ('<circle cx="9" cy="9" r="9"/><path d="M0 9h50" stroke="#fff"/>', "lies over dark ink"),
+        ('<circle cx="9" cy="9" r="9"/><path d="M0 9h50" stroke="#fff"/>', "lies over ink"),
         (f'<path d="M0 9h50" transform="wobble(3" {PEN}/>', ""),
         (f'<path d="M0 9h50M0 0L1e999 0" {PEN}/>', "endless"),
         (f'<path d="M0 9h50Z L 5" {PEN}/>', "cannot be read"),

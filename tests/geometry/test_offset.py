@@ -9,7 +9,7 @@ import shapes
 
 from tracer.geometry import bezier
 from tracer.geometry.flatten import flatten
-from tracer.geometry.offset import Ring, polygon_of, rings_at
+from tracer.geometry.offset import Ring, drawn_area, polygon_of, rings_at
 
 SQUARE = shapes.line((0, 0), (40, 0), (40, 40), (0, 40), (0, 0)).curves
 CIRCLE = shapes.ring((50, 50), 30).curves
@@ -60,3 +60,16 @@ def test_nothing_is_left_and_several_are() -> None:
     assert rings(SQUARE, 20.5) == []
     bar = shapes.line((0, 0), (40, 0), (40, 30), (30, 30), (30, 4), (10, 4), (10, 30), (0, 30), (0, 0)).curves
     assert len(rings(bar, 2.5)) == 2
+
+
+@pytest.mark.parametrize(
+    "points",
+    [[(0, 0), (100, 0), (100, 50)], [(0, 0), (100, 0), (100, 50), (0, 0)], [(0, 0), (90, 9), (50, -50)]],
+)
+def test_what_a_pen_leaves_is_the_buffer_of_shapely(points: list[tuple[int, int]]) -> None:
+    chain = bezier.from_polyline(np.array(points, float))
+    wanted = shapely.LineString(points).buffer(4, quad_segs=64)
+    found = shapely.Polygon()
+    for ring in drawn_area(chain, 8.0, 0.05):
+        found = found.symmetric_difference(shapely.Polygon(flatten(ring, 0.005)).buffer(0))
+    assert found.hausdorff_distance(wanted) < 0.05

@@ -57,6 +57,11 @@ class Mark:
     width: float
     shape: Shape
 
+    @property
+    def dashed(self) -> bool:
+        """Whether the stroke is broken into dashes."""
+        return any(digit in "123456789" for digit in self.shape.style.get("stroke-dasharray", ""))
+
     def drawn_width(self, index: int) -> float:
         """Return the mean width of a subpath's stroke on the page.
 
@@ -139,6 +144,11 @@ def inked(marks: Sequence[Mark], page: Box | None) -> Inked:
     drawn = np.nan_to_num(stroke) >= PEN
     dark = (np.nan_to_num(fill) >= FILL) & ~(drawn & (fill < stroke - SAME))
     return Inked(above, fill, stroke, dark, drawn, paper, all_white)
+
+
+def extent_of(mark: Mark) -> Box:
+    """Return the extent (x0, y0, x1, y1) of a mark's paths on the page, CSS pixels."""
+    return bezier.bounds(np.concatenate([sub.curves for sub in mark.subpaths]))
 
 
 def _contrast(paint: Paint | None, paper: float) -> float:

@@ -6,11 +6,12 @@ from dataclasses import replace
 
 import numpy as np
 
-from tracer.art.svg_ink import SHOWS, Box, Inked, Mark
+from tracer.art.svg_covers import hiding
+from tracer.art.svg_ink import SHOWS, Inked, Mark, extent_of
 from tracer.art.svg_page import Page
 from tracer.art.svg_transform import rectangle
 from tracer.art.svg_walk import Walk
-from tracer.geometry import affine, bezier
+from tracer.geometry import affine
 from tracer.geometry.inside import Area
 from tracer.model.ink import Mend
 
@@ -25,7 +26,7 @@ def on_page(marks: Sequence[Mark], walk: Walk, page: Page, counts: Counter[str])
         return list(marks)
     kept, window = [], len(walk.windows)
     for mark in marks:
-        x0, y0, x1, y1 = _extent(mark)
+        x0, y0, x1, y1 = extent_of(mark)
         half = max((mark.drawn_width(k) for k in range(len(mark.lengths))), default=0.0) / 2
         half = half if mark.stroke is not None else 0.0
         if x1 + half <= box[0] or y1 + half <= box[1] or x0 - half >= box[2] or y0 - half >= box[3]:
@@ -42,15 +43,14 @@ def on_page(marks: Sequence[Mark], walk: Walk, page: Page, counts: Counter[str])
 
 
 def count_paints(ink: Inked, counts: Counter[str]) -> None:
-    """Count what is told of paints: pale lines, dashed ones, and pale ones over dark areas."""
-    dark = [_extent(mark) for mark, solid in zip(ink.marks, ink.inked, strict=True) if solid]
+    """Count what is told of paints: pale lines, dashed ones, and pale ones that hide ink."""
+    over = hiding(ink)
     for k, mark in enumerate(ink.marks):
         if ink.drawn[k]:
-            counts["dashed"] += any(c in "123456789" for c in mark.shape.style.get("stroke-dasharray", ""))
-        elif mark.stroke is not None and mark.fill is None:
-            x0, y0, x1, y1 = _extent(mark)
-            over = any(x0 < a1 and a0 < x1 and y0 < b1 and b0 < y1 for a0, b0, a1, b1 in dark)
-            counts["knocked" if over else "pale"] += 1
+            counts["dashed"] += mark.dashed
+        elif mark.stroke is not None and mark.fill is None and k not in over:
+            counts["pale"] += 1
+    counts["knocked"] += len(over)
     counts["colouring"] += len(_coloured(ink))
     counts["dark paper"] += ink.paper > 0.5
     counts["all white"] += ink.all_white
@@ -60,7 +60,7 @@ def colouring(ink: Inked, scale: affine.Affine) -> Iterator[Mend]:
     """Yield where pale areas were left out as colouring, art pixels; `scale` leads there from the page."""
     zoom = affine.scale_of(scale)
     for k in _coloured(ink):
-        x0, y0, x1, y1 = _extent(ink.marks[k])
+        x0, y0, x1, y1 = extent_of(ink.marks[k])
         x, y = affine.apply(scale, np.array([(x0 + x1) / 2, (y0 + y1) / 2])).tolist()
         yield Mend("colouring left out", x, y, zoom * max(x1 - x0, y1 - y0))
 
@@ -69,8 +69,3 @@ def _coloured(ink: Inked) -> list[int]:
     """Return the indices of marks with a fill that is neither ink nor as pale as paper."""
     with np.errstate(invalid="ignore"):
         return np.flatnonzero(~ink.inked & (ink.fill >= SHOWS)).tolist()
-
-
-def _extent(mark: Mark) -> Box:
-    """Return the extent (x0, y0, x1, y1) of a mark's paths on the page, CSS pixels."""
-    return bezier.bounds(np.concatenate([sub.curves for sub in mark.subpaths]))

@@ -74,8 +74,8 @@ LEFT: Mapping[str, tuple[str, str]] = {
         "{n} lines as pale as paper are left out",
     ),
     "knocked": (
-        "1 pale line lies over dark ink: the ink is followed as if the line were not there",
-        "{n} pale lines lie over dark ink: the ink is followed as if they were not there",
+        "1 pale line lies over ink: what it hides is left out",
+        "{n} pale lines lie over ink: what they hide is left out",
     ),
     "twice": (
         "1 line drawn twice is followed once",

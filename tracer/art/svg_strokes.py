@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.art.svg_border import bordered
+from tracer.art.svg_covers import covers
 from tracer.art.svg_ink import HIDES, Inked, rectangle_of
 from tracer.art.svg_solids import area_of
 from tracer.art.svg_transform import closing, is_flat
@@ -52,7 +53,7 @@ def drawn(ink: Inked, windows: Sequence[Area], scale: affine.Affine) -> tuple[li
     `scale` leads to art pixels from the page's CSS pixels, in which the windows are.
     """
     windows = [Area(tuple(affine.apply(scale, r) for r in w.rings), w.evenodd) for w in windows]
-    layers = _layers(ink, windows, scale)
+    layers = _layers(ink, windows, scale) + covers(ink, scale)
     pens, counts = _pens(ink, windows, scale)
     found = seen(layers, [pen.line for pen in pens], windows, CROSSING)
     strokes = _lines(pens, found, counts)

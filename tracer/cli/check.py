@@ -70,9 +70,7 @@ def _tell(plan: Any) -> None:
         typer.echo("")
         for line in finding_lines(finding):
             typer.echo(line)
-    tell_art(
-        [piece.drawing for piece in plan.layout.pieces], "the report of tracer template shows where"
-    )
+    tell_art([piece.drawing for piece in plan.layout.pieces], "the report of tracer template shows where")
 
 
 def _show(fix: Any) -> None:

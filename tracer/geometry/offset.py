@@ -52,6 +52,17 @@ def polygon_of(curves: Array, tolerance: float) -> Any:
     return polygon if polygon.is_valid else polygon.buffer(0)
 
 
+def drawn_area(curves: Array, width: float, tolerance: float) -> list[Array]:
+    """Return the rings (n, 4, 2) round what a round pen of a width leaves along a chain, largest first.
+
+    The chain (n, 4, 2) may be open or closed; width and tolerance are in its frame's unit.
+    """
+    import shapely
+
+    line = shapely.LineString(bezier.points_at(curves, places(curves, tolerance / 10)))
+    return [ring.curves for ring in rings_at([curves], line, -width / 2, tolerance)]
+
+
 def rings_at(chains: Sequence[Array], area: Any, distance: float, tolerance: float) -> list[Ring]:
     """Return the rings `distance` inside `area` (outside, where negative), largest first.
 
