@@ -45,6 +45,9 @@ _LEAST_SIDE, _LEAST = 0.42, 0.2
 _PLAIN = 0.75
 """Worth, less the paper beyond, from which on there is no need to look closer."""
 
+_SOME_BEYOND, _MOST_BEYOND = 0.2, 0.5
+"""Parts of the surround that look like paper: from which on is looked twice, and a quad is a drawn frame."""
+
 _LOOKED_AT = 8
 """Best quads whose surround is looked at."""
 
@@ -117,18 +120,21 @@ def _best(lines: Lines, soft: Picture) -> Sheet | None:
     if not len(quads):
         return None
     judged = _Judge(lines, soft.shape).worth(quads)
-    bright = (
-        soft[..., 0]
-        if soft.shape[2] == 1
-        else np.asarray(cv2.min(cv2.min(*cv2.split(soft)[:2]), cv2.split(soft)[2]), np.uint8)
-    )
+    darkest, lightest = soft[..., 0], soft[..., 0]
+    for channel in cv2.split(soft)[1:]:
+        darkest = np.asarray(cv2.min(darkest, channel), np.uint8)
+        lightest = np.asarray(cv2.max(lightest, channel), np.uint8)
     order = np.argsort(-judged.rank, kind="stable")[:_LOOKED_AT]
     best: tuple[float, Sheet] | None = None
     for k in order:
         if judged.rank[k] <= 0:
             break
         corners = judged.corners[k]
-        beyond = _paper_beyond(bright, corners)
+        beyond = _paper_beyond(darkest, corners)
+        if beyond > _SOME_BEYOND:  # wax up to the sheet's edge is bright in one channel only
+            beyond = min(beyond, _paper_beyond(lightest, corners))
+        if beyond > _MOST_BEYOND:
+            continue
         rank = float(judged.rank[k]) * (1 - 0.8 * beyond)
         if best is None or rank > best[0]:
             steps = STEPS[judged.level[k]]
