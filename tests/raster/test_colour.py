@@ -1,0 +1,181 @@
+"""Coloured pages: what is coloured in goes, what is drawn stays, whatever its hue.
+
+Pictures are made by the law of dyes: light passes layers one after the other, so what they let
+through multiplies and their densities add (Beer 1852, Lambert 1760).
+"""
+
+import cv2
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from pen import Page
+
+from tracer.art.read import scan_of
+from tracer.model.ink import Ink
+from tracer.raster.balance import PAPER, balanced
+from tracer.raster.colour import has_colour
+from tracer.raster.ink import find_ink
+from tracer.reading import Reading
+
+ANYHOW = Reading(insist=True)  # whether it is line art at all is another question
+
+PENS = [(200, 20, 30), (20, 40, 160), (0, 130, 60), (240, 120, 0), (120, 20, 140), (110, 60, 30), (0, 150, 200)]
+DYES = [*PENS, (250, 225, 40), (240, 150, 180), (44, 62, 132), (96, 56, 128), (112, 74, 52), (36, 82, 66)]
+
+Colour = tuple[int, int, int]
+
+
+def ink_of(picture: np.ndarray) -> Ink:
+    return find_ink(scan_of(picture), ANYHOW)
+
+
+def outlines() -> np.ndarray:
+    """A ring, a bar across it and a line beside it; pen 8 px."""
+    return Page(480, 360).line((40, 40), (440, 40)).ring(240, 200, 100).line((60, 100), (60, 330)).grey
+
+
+def through(clean: np.ndarray, ink: Colour = (12, 12, 12)) -> np.ndarray:
+    """What the lines of a grey page let through, (H, W, 3) 0 to 1."""
+    covered = 1 - clean[..., None] / 255.0
+    return 1 - covered * (1 - np.array(ink) / 255)
+
+
+def patch(dye: Colour, corner: tuple[int, int], size: tuple[int, int], shape: tuple[int, int]) -> np.ndarray:
+    """What a rectangle of dye lets through, (H, W, 3); its edge is soft."""
+    inside = np.zeros(shape, np.float32)
+    inside[corner[1] : corner[1] + size[1], corner[0] : corner[0] + size[0]] = 1
+    inside = cv2.GaussianBlur(inside, (0, 0), 1.5)
+    return 1 - inside[..., None] * (1 - np.array(dye) / 255)
+
+
+def seen(light: np.ndarray, paper: Colour = (250, 250, 250)) -> np.ndarray:
+    """The picture a scanner takes: blur of a pixel, noise of two greys."""
+    blurred = cv2.GaussianBlur(light * np.array(paper), (0, 0), 0.8)
+    return (blurred + np.random.default_rng(4).normal(0, 2, light.shape)).clip(0, 255).astype(np.uint8)
+
+
+def assert_only_ink(picture: np.ndarray, clean: np.ndarray, within: int = 2) -> None:
+    """The ink found is the ink drawn, but for `within` pixels at its edges."""
+    ink = ink_of(picture)
+    mask = (ink.line | ink.solid).astype(np.float32)
+    found = cv2.resize(mask, None, fx=1 / ink.zoom, fy=1 / ink.zoom, interpolation=cv2.INTER_AREA) > 0.5
+    drawn = (clean < 128).astype(np.uint8)
+    square = np.ones((2 * within + 1, 2 * within + 1), np.uint8)
+    assert not (found & (cv2.dilate(drawn, square) == 0)).any()
+    assert not (~found & (cv2.erode(drawn, square) == 1)).any()
+
+
+@pytest.mark.parametrize("dye", DYES)
+def test_an_area_of_any_hue_is_left_out_and_listed(dye: Colour) -> None:
+    clean = outlines()
+    light = through(clean) * patch(dye, (120, 20), (260, 300), clean.shape)
+    assert_only_ink(seen(light), clean)
+    mends = [mend for mend in ink_of(seen(light)).mends if mend.kind == "colouring left out"]
+    assert len(mends) == 1
+    assert (mends[0].x, mends[0].y, mends[0].size_px) == pytest.approx((250, 170, 300), abs=16)
+
+
+@pytest.mark.parametrize("first", DYES[7:])
+@pytest.mark.parametrize("second", [(112, 74, 52), (44, 62, 132), (20, 130, 60)])
+def test_lines_stay_under_two_dyes_over_one_another(first: Colour, second: Colour) -> None:
+    clean = outlines()
+    light = through(clean) * patch(first, (20, 20), (300, 240), clean.shape)
+    light = light * patch(second, (180, 120), (280, 220), clean.shape)
+    assert_only_ink(seen(light), clean, within=3)
+
+
+@settings(max_examples=12, deadline=None)
+@given(st.tuples(*[st.integers(60, 255)] * 3), st.integers(0, 60), st.integers(0, 90))
+def test_any_dye_multiplies_and_goes(dye: Colour, black: int, left: int) -> None:
+    clean = outlines()
+    light = through(clean, (black,) * 3) * patch(dye, (100 + left, 60), (200, 220), clean.shape)
+    assert_only_ink(seen(light), clean, within=3)
+
+
+@pytest.mark.parametrize("paper", [(250, 250, 250), (245, 230, 195), (200, 225, 240)])
+@pytest.mark.parametrize("pen", PENS)
+def test_a_line_of_any_hue_is_a_line(pen: Colour, paper: Colour) -> None:
+    clean = outlines()
+    assert_only_ink(seen(through(clean, pen), paper), clean)
+    assert not ink_of(seen(through(clean, pen), paper)).mends
+
+
+@pytest.mark.parametrize("pen", PENS)
+def test_coloured_lines_beside_black_ones_are_lines(pen: Colour) -> None:
+    black = Page(480, 360).line((40, 40), (440, 40)).line((60, 100), (60, 330)).grey
+    own = Page(480, 360).ring(240, 200, 100).grey
+    picture = seen(through(black) * through(own, pen))
+    assert_only_ink(picture, np.minimum(black, own))
+
+
+def test_coloured_lines_stay_where_another_hue_is_coloured_in() -> None:
+    black = Page(480, 360).line((40, 40), (440, 40)).line((60, 100), (60, 330)).grey
+    own = Page(480, 360).ring(300, 200, 100).grey
+    light = through(black) * through(own, (200, 20, 30)) * patch((60, 140, 220), (20, 20), (140, 300), own.shape)
+    assert_only_ink(seen(light), np.minimum(black, own), within=3)
+
+
+@pytest.mark.parametrize("grey", [60, 110, 140])
+def test_a_grey_line_beside_a_coloured_area_is_kept(grey: int) -> None:
+    black = Page(480, 360).line((40, 40), (440, 40)).grey
+    pencil = Page(480, 360).ring(330, 200, 90).grey
+    light = through(black) * through(pencil, (grey,) * 3)
+    light = light * patch((112, 178, 92), (30, 80), (160, 240), black.shape)
+    assert_only_ink(seen(light), np.minimum(black, pencil))
+
+
+def test_pale_wax_over_black_leaves_the_line() -> None:
+    # Wax throws a part of the light back, whatever lies under it: black becomes grey.
+    clean = outlines()
+    inside = 1 - patch((0, 0, 0), (150, 60), (250, 260), clean.shape)
+    orange = 1 - patch((5, 110, 200), (20, 20), (100, 60), clean.shape)
+    wax = np.array((150, 150, 152)) / 255
+    light = through(clean) * (1 - inside * (1 - wax)) + 0.25 * wax * inside
+    assert_only_ink(seen(light * (1 - orange)), clean, within=3)
+
+
+def test_a_black_solid_in_a_coloured_area_stays() -> None:
+    clean = outlines()
+    cv2.circle(clean, (240, 200), 30, 0, -1, cv2.LINE_AA)
+    light = through(clean) * patch((240, 150, 74), (130, 90), (220, 220), clean.shape)
+    assert_only_ink(seen(light), clean)
+
+
+def test_texture_of_wax_is_no_ink() -> None:
+    # A grain of about a pixel: the paper's bumps take the wax, its pits stay white.
+    clean = outlines()
+    grain = cv2.GaussianBlur(np.random.default_rng(7).normal(0, 1, clean.shape), (0, 0), 1.1)
+    bumps = np.clip(0.8 + grain / grain.std() * 0.5, 0, 1)[..., None]
+    cover = (1 - patch((0, 0, 0), (130, 70), (240, 250), clean.shape)) * bumps
+    light = through(clean) * (1 - cover * (1 - np.array((44, 50, 120)) / 255))
+    assert_only_ink(seen(light), clean, within=3)
+
+
+def test_a_grey_page_saved_in_colour_has_no_colour_and_the_same_ink() -> None:
+    grey = seen(through(outlines()))[..., 0]
+    picture = np.repeat(grey[..., None], 3, axis=2)
+    assert not has_colour(picture)
+    one, other = ink_of(picture), ink_of(grey)
+    assert np.array_equal(one.line, other.line)
+    assert np.array_equal(one.darkness, other.darkness)
+
+
+def test_tinted_paper_alone_is_no_colour() -> None:
+    assert not has_colour(seen(through(outlines()), (245, 225, 185)))
+
+
+def test_one_short_coloured_line_is_colour() -> None:
+    line = Page(480, 360).line((100, 100), (160, 100)).grey
+    assert has_colour(seen(through(outlines()) * through(line, (200, 30, 30))))
+
+
+def test_light_is_taken_from_bare_paper_only() -> None:
+    # A warm lamp that falls off by half, and half of the page coloured in.
+    shape = (400, 480)
+    fall = np.linspace(1, 0.5, 480)[None, :, None]
+    light = patch((90, 140, 200), (120, 100), (240, 300), shape)
+    channels = balanced((light * fall * np.array((255, 235, 200))).astype(np.uint8))
+    for k, dye in enumerate((90, 140, 200)):
+        assert np.abs(channels[k][200:360, 160:320].astype(float) - dye / 255 * PAPER).max() < 0.05 * PAPER
+        assert np.abs(channels[k][20:60, 20:460].astype(float) - PAPER).max() < 0.05 * PAPER

@@ -1,0 +1,105 @@
+"""Whether a picture has colour at all, and which of its colours are drawn lines and which are coloured in."""
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.raster.balance import PAPER, white_of
+from tracer.raster.binarize import depths, ridge_widths
+from tracer.raster.cells import celled, closed, darkest_of, disc, lightest_of, opened, widened
+
+Grey = NDArray[np.uint8]
+Mask = NDArray[np.uint8]
+
+_LOOK = 4
+"""Pixels to a cell of the first look."""
+
+TINTED = 0.16
+"""Part by which the darkest channel stays behind the lightest from which on bright cells have a colour."""
+
+_BRIGHT = 60
+"""Grey of the lightest channel below which a cell's colour is not to be trusted."""
+
+ANY = 3e-4
+"""Part of the picture that has a colour from which on it is looked at more closely: a red line 30 mm
+long on A4 is as much."""
+
+CHROMA = 30
+"""Difference between a cell's lightest and darkest channel, of PAPER, from which on it is coloured."""
+
+_NEUTRAL, _DARK = 0.35, 0.6
+"""Black and grey ink: no more than this part between its channels, and darker than this part of paper."""
+
+_BINS = 36
+"""Hues told apart."""
+
+_WIDE = 2.5
+"""Pens across from which on something is coloured in."""
+
+_SHARE = 0.25
+"""Part of all ink of a hue that may be so wide when the hue is a line's all the same."""
+
+_WIDEST = 1 / 30
+"""Part of the picture's shorter side that no pen is wide: 7 mm on A4."""
+
+
+def has_colour(colour: Grey) -> bool:
+    """Tell whether there is anything but black, grey and paper in a picture (H, W, 3).
+
+    What lies beside black does not count: lenses leave coloured fringes there.
+    """
+    small = celled(colour, _LOOK)
+    white = white_of(small)
+    even = [
+        np.asarray(cv2.convertScaleAbs(small[..., k], alpha=PAPER / white[k]), np.uint8) for k in range(3)
+    ]
+    lightest = lightest_of(even)
+    tinted = darkest_of(even) < (1 - TINTED) * lightest
+    beside_black = widened((lightest < _BRIGHT).astype(np.uint8), 3) > 0
+    return float(np.mean(tinted & ~beside_black)) > ANY
+
+
+def line_colours(cells: Grey, pen: float) -> tuple[Mask, Mask]:
+    """Return where the cells (h, w, 3) have a colour that is drawn, and one that is coloured in, 0 or 1.
+
+    Of each hue all ink counts together: drawn where nearly nothing of it is much wider than a pen.
+    `pen` is the width of the black lines in cells, 0 where there are none: then the usual width
+    of the hue's own ink is taken.
+    """
+    coloured = (cells.max(axis=2).astype(np.int16) - cells.min(axis=2) > CHROMA).astype(np.uint8)
+    drawn = np.zeros_like(coloured)
+    if coloured.any():
+        hue = np.asarray(cv2.cvtColor(cells, cv2.COLOR_RGB2HSV_FULL), np.uint8)[..., 0]
+        for inside in _hues(hue, coloured):
+            if _is_thin(inside, pen):
+                drawn |= inside
+    return drawn, coloured & (1 - drawn)
+
+
+def _hues(hue: Grey, coloured: Mask) -> list[Mask]:
+    """Return the cells of each hue: around each peak of how often hues occur, up to the valleys."""
+    bins = np.minimum(hue.astype(np.int32) * _BINS // 256, _BINS - 1)
+    counts = np.bincount(bins[coloured > 0], minlength=_BINS).astype(np.float64)
+    smooth = np.sum([w * np.roll(counts, s) for s, w in ((-2, 1), (-1, 2), (0, 3), (1, 2), (2, 1))], axis=0)
+    steps = np.arange(_BINS)
+    uphill = np.array([max((k, (k - 1) % _BINS, (k + 1) % _BINS), key=lambda b: smooth[b]) for k in steps])
+    peak = uphill
+    for _ in steps:
+        peak = uphill[peak]
+    return [((peak[bins] == top) & (coloured > 0)).astype(np.uint8) for top in np.unique(peak[counts > 0])]
+
+
+def _is_thin(inside: Mask, pen: float) -> bool:
+    """Tell whether nearly all of a hue's cells (h, w) are about as wide as a pen."""
+    widths = ridge_widths(depths(inside))
+    most = min(inside.shape) * _WIDEST
+    pen = pen or float(np.clip(np.median(widths), 1, most))
+    filled = closed(inside, disc(0.8 * pen))
+    core = widened(opened(filled, disc(_WIDE * pen + 1)), 3)
+    return cv2.countNonZero(core & inside) < _SHARE * cv2.countNonZero(inside)
+
+
+def black_ink(lightest: Grey, darkest: Grey) -> Mask:
+    """Return 1 for cells (h, w) of black or grey ink by their lightest and darkest channels."""
+    top = lightest.astype(np.float32)
+    return ((top < _DARK * PAPER) & (top - darkest < _NEUTRAL * top + 8)).astype(np.uint8)

@@ -1,0 +1,102 @@
+"""A coloured page in one grey channel: drawn lines of any hue dark, colouring left out and listed."""
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.model.ink import Mend
+from tracer.raster.balance import PAPER, balanced
+from tracer.raster.binarize import depths, ridge_widths
+from tracer.raster.cells import celled, closed, darkest_of, disc, lightest_of, widened
+from tracer.raster.colour import CHROMA, black_ink, line_colours
+from tracer.raster.colouring import without_colouring
+from tracer.raster.stretch import histogram
+
+Grey = NDArray[np.uint8]
+Mask = NDArray[np.uint8]
+
+_ACROSS = 500
+"""Cells across a picture's shorter side on which hues are looked at: a pen is some cells wide."""
+
+_BLACK = 0.1
+"""Black ink there is, of all that is black or coloured, where the lines are black."""
+
+_FIRST = 0.02
+"""Part of all that is darker than half the paper that is surely ink."""
+
+_NEARLY_BLACK = 0.3
+"""Part of the way from ink to paper below which ridges are measured for the pen's width."""
+
+_WIDEST = 1 / 25
+"""Part of the picture's shorter side that no pen is wide."""
+
+_AREAS = 24
+"""Coloured areas that are listed: the largest."""
+
+
+def ink_alone(colour: Grey) -> tuple[Grey, list[Mend]]:
+    """Return the ink of a picture (H, W, 3) as grey (H, W) on paper of 250, and the areas left out.
+
+    Black ink is dark in every channel, colouring is bright in at least one: the lightest channel tells
+    them apart. A coloured line is dark in its darkest channel, which is taken where hues are drawn.
+    """
+    channels = balanced(colour)
+    lightest, darkest = lightest_of(channels), darkest_of(channels)
+    drawn, filled = _drawn_and_filled(channels, lightest, darkest)
+    grey = lightest.copy()
+    if drawn.any():
+        cv2.copyTo(darkest, _fitted(widened(drawn, 3), grey.shape), grey)
+    if not filled.any():
+        return grey, []
+    black, pen = _black_and_pen(grey)
+    cleared, covered, cell = without_colouring(grey, channels, pen, black)
+    return cleared, _areas(covered | _fitted(filled, covered.shape), pen, cell)
+
+
+def _drawn_and_filled(channels: list[Grey], lightest: Grey, darkest: Grey) -> tuple[Mask, Mask]:
+    """Return the cells (h, w) whose colour is drawn, and those whose is coloured in."""
+    cell = max(1, round(min(lightest.shape) / _ACROSS))
+    top, low = celled(lightest, cell), celled(darkest, cell)
+    black = black_ink(top, low)
+    coloured = np.count_nonzero(top - low > CHROMA)
+    pen = 0.0
+    if cv2.countNonZero(black) > _BLACK * coloured:
+        pen = float(np.median(ridge_widths(depths(black))))
+    return line_colours(np.dstack([celled(channel, cell) for channel in channels]), pen)
+
+
+def _fitted(cells: Mask, shape: tuple[int, ...]) -> Mask:
+    """Return cells (h, w) at a finer or other size."""
+    return np.asarray(cv2.resize(cells, shape[::-1], interpolation=cv2.INTER_NEAREST), np.uint8)
+
+
+def _black_and_pen(grey: Grey) -> tuple[float, float]:
+    """Return the darkest grey that is no accident, and the width of the lines in pixels."""
+    dark = np.cumsum(histogram(grey)[: PAPER // 2 + 1])
+    ink = int(np.searchsorted(dark, dark[-1] * _FIRST))
+    bound = ink + _NEARLY_BLACK * (PAPER - ink)
+    black = cv2.threshold(cv2.blur(grey, (3, 3)), bound, 1, cv2.THRESH_BINARY_INV)[1]
+    widths = ridge_widths(depths(np.asarray(black, np.uint8)))
+    most = min(grey.shape) * _WIDEST
+    widths = widths[(widths > 2.5) & (widths < 2 * most)]
+    if not len(widths):
+        return float(ink), 3.0
+    widths = np.sort(widths)
+    middle = np.searchsorted(np.cumsum(widths), widths.sum() / 2)
+    return float(ink), float(np.clip(widths[middle], 3, most))
+
+
+def _areas(covered: Mask, pen: float, cell: int) -> list[Mend]:
+    """Return the coloured areas, the largest first, each as a Mend at its middle."""
+    whole = closed(covered, disc(2 * pen / cell))
+    count, _, stats, middles = cv2.connectedComponentsWithStats(whole, connectivity=8)
+    order = sorted(range(1, count), key=lambda k: -int(stats[k, cv2.CC_STAT_AREA]))[:_AREAS]
+    least = 4 * (pen / cell) ** 2
+    return [_mend(stats[k], middles[k], cell) for k in order if stats[k, cv2.CC_STAT_AREA] >= least]
+
+
+def _mend(box: NDArray[np.int32], middle: NDArray[np.float64], cell: int) -> Mend:
+    """Describe one area by its bounding box and its middle in cells, in art pixels."""
+    x, y = ((middle + 0.5) * cell).tolist()
+    extent = max(box[cv2.CC_STAT_WIDTH], box[cv2.CC_STAT_HEIGHT]) * cell
+    return Mend("colouring left out", x, y, float(extent))
