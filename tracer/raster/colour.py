@@ -36,6 +36,9 @@ _BINS = 36
 _WIDE = 2.5
 """Pens across from which on something is coloured in."""
 
+_LONG = 6.0
+"""Pens that what is drawn is long; colouring that shows between others comes in scraps."""
+
 _SHARE = 0.25
 """Part of all ink of a hue that may be so wide when the hue is a line's all the same."""
 
@@ -90,13 +93,17 @@ def _hues(hue: Grey, coloured: Mask) -> list[Mask]:
 
 
 def _is_thin(inside: Mask, pen: float) -> bool:
-    """Tell whether nearly all of a hue's cells (h, w) are about as wide as a pen."""
+    """Tell whether nearly all of a hue's cells (h, w) are about as wide as a pen, and most in long lines."""
     widths = ridge_widths(depths(inside))
     most = min(inside.shape) * _WIDEST
     pen = pen or float(np.clip(np.median(widths), 1, most))
     filled = closed(inside, disc(0.8 * pen))
     core = widened(opened(filled, disc(_WIDE * pen + 1)), 3)
-    return cv2.countNonZero(core & inside) < _SHARE * cv2.countNonZero(inside)
+    stats = cv2.connectedComponentsWithStats(filled)[2][1:]
+    extents = stats[:, [cv2.CC_STAT_WIDTH, cv2.CC_STAT_HEIGHT]].max(axis=1)
+    areas = stats[:, cv2.CC_STAT_AREA]
+    long = areas[extents >= _LONG * pen].sum() > areas.sum() / 2
+    return bool(long and cv2.countNonZero(core & inside) < _SHARE * cv2.countNonZero(inside))
 
 
 def black_ink(lightest: Grey, darkest: Grey) -> Mask:

@@ -22,18 +22,21 @@ Cells = NDArray[np.float32]
 _NEAR = 2.0
 """Pens to which colouring bears on the tone beside it."""
 
+_WIDER = 1.5
+"""Pens across from which on something is no line."""
+
 _COVERED = 0.88
 """Part of the paper's grey below which the darkest tone near by makes a place coloured in."""
 
 _SURELY_INK = 0.2
 """Part of the way from ink to paper above which a coloured cell is colouring, however narrow."""
 
-_SOLID = 0.15
-"""Part of the way from ink to paper below which all pixels of a place wider than a pen may be a solid."""
+_SOLID, _BROAD = 10.0, 2.0
+"""Greys above lines that all pixels of a solid keep below, and pens that it is broad."""
 
-_SAME, _NEUTRAL = 8.0, 5.0
-"""Greys by which a printed solid may differ from the lines, and its channels from one another: it was
-printed with the lines' ink, and over so many pixels a mean is known to a grey."""
+_SAME, _NEUTRAL, _DARKER = 8.0, 12.0, 6.0
+"""Greys by which a solid may be brighter than lines on paper, by which its channels may differ, and by
+which a line in colouring as dark as ink is darker: over so many pixels a mean is known to a grey."""
 
 _SPREAD = 1.2
 """Standard deviations that the colouring's dark tone lies below its mean."""
@@ -45,8 +48,8 @@ and squared pens that it covers."""
 _PALE = 0.3
 """Saturation that ink under pale wax has at most."""
 
-_TELLING = np.uint8(14)
-"""Greys between colouring and ink below which there is but noise."""
+_TELLING, _SWINGS = 10.0, 2.5
+"""Greys between colouring and ink, and deviations of the colouring, below which there is but noise."""
 
 _SURE = 0.75
 """Darkness that a cell inside of a line has; what has no such cell is texture."""
@@ -83,7 +86,7 @@ class Page:
     @property
     def wider(self) -> Mask:
         """Return a disc that no line holds."""
-        return disc(1.5 * self.pens + 1)
+        return disc(_WIDER * self.pens + 3)
 
     def blurred(self, cells: Cells) -> Cells:
         """Return cells (h, w) smoothed over a pen."""
@@ -109,7 +112,7 @@ def without_colouring(lightest: Grey, tints: list[Grey], pen: float, black: floa
     if not covered.any():
         return lightest, covered, cell
     upper, lower = spread(base, cell, lightest.shape), spread(ink, cell, lightest.shape)
-    reach = np.maximum(cv2.subtract(upper, lower), _TELLING)
+    reach = np.maximum(cv2.subtract(upper, lower), 1)
     dark = np.asarray(cv2.divide(cv2.subtract(upper, smooth), reach, scale=255), np.uint8)
     texture = _texture(celled(dark, cell), covered, page.pens)
     dark[_blocks(texture, cell, dark.shape) > 0] = 0
@@ -125,8 +128,10 @@ def _page(smooth: Grey, tints: list[Grey], pen: float, black: float) -> Page:
     tone = celled(smooth, cell)
     brightest = celled(np.asarray(cv2.dilate(smooth, np.ones((cell, cell), np.uint8)), np.uint8), cell)
     pens = pen / cell
-    area = closed(tone, disc(1.5 * pens + 1))
-    lines = tone[(area > _COVERED * PAPER) & (tone < black + 0.35 * (PAPER - black))]
+    area = closed(tone, disc(_WIDER * pens + 3))
+    dark = (tone < black + 0.35 * (PAPER - black)) & (tone - black < _THIN * (area - black))
+    bare = tone[dark & (area > _COVERED * PAPER)]
+    lines = bare if len(bare) > 0.1 * np.count_nonzero(dark) else tone[dark]
     line = float(np.percentile(lines, 30)) if len(lines) else black
     return Page(cell, pens, tone, brightest, np.dstack([celled(t, cell) for t in tints]), black, line)
 
@@ -141,24 +146,30 @@ def _tones(page: Page) -> tuple[Grey, Grey, Mask]:
     """Return the colouring's dark tone (h, w), the ink's tone there, and 1 where there is colouring."""
     smooth = np.asarray(cv2.blur(page.tone, (3, 3)), np.uint8)
     area = closed(smooth, page.wider)
-    solid = _solids(page)
+    thin = _thin(page, smooth.astype(np.float32), area.astype(np.float32))
+    solid = _solids(page, thin)
     area[solid > 0] = PAPER
     guess = _first_tone(page, area)
     covered = (guess < _COVERED * PAPER).astype(np.uint8)
     covered = closed(covered, disc(2 * page.pens)) & (1 - solid)
-    ink = _ink_tone(page, np.asarray(smooth, np.float32), area.astype(np.float32))
-    base = guess
+    ink = _ink_tone(page, thin)
+    drawn = page.tone < (area + 2 * ink) / 3
     for _ in range(2):
-        drawn = widened((page.tone < (base + ink) / 2).astype(np.uint8), 3)
-        base = _dark_tone(page, (1 - (drawn | solid)).astype(np.float32), guess)
-        base = page.darkened(np.where(covered > 0, base, PAPER).astype(np.float32), 1.5)
-    return np.clip(base, 0, PAPER).astype(np.uint8), np.clip(ink, 0, PAPER).astype(np.uint8), covered
+        free = (covered & (1 - (widened(drawn.astype(np.uint8), 5) | solid))).astype(np.float32)
+        base, swing = _dark_tone(page, np.asarray(area, np.float32), free)
+        base = np.minimum(page.darkened(np.where(covered > 0, base, PAPER).astype(np.float32), 1.5), base)
+        black = np.minimum(ink, base - np.maximum(_TELLING, _SWINGS * swing))
+        drawn = page.tone < (base + black) / 2
+    return np.clip(base, 0, PAPER).astype(np.uint8), np.clip(black, 0, PAPER).astype(np.uint8), covered
 
 
-def _solids(page: Page) -> Mask:
-    """Return 1 where there is solid ink (h, w): all of it dark, and of the same ink as the lines."""
-    dark = (page.brightest < page.grey(_SOLID)).astype(np.uint8)
-    count, labels = cv2.connectedComponents(opened(dark, page.wider))
+def _solids(page: Page, thin: Mask) -> Mask:
+    """Return 1 where there is solid ink (h, w): all of it as dark as the lines, and no colour in it.
+
+    Dyes over one another may be as dark, but a line in them is darker still: in a solid there is none.
+    """
+    dark = (page.brightest < page.line + _SOLID).astype(np.uint8)
+    count, labels = cv2.connectedComponents(opened(dark, disc(_BROAD * page.pens)))
     if count == 1:
         return np.zeros_like(dark)
     flat = labels.ravel()
@@ -166,8 +177,11 @@ def _solids(page: Page) -> Mask:
     means = np.stack(
         [np.bincount(flat, weights=page.tints[..., k].ravel(), minlength=count) / sizes for k in range(3)]
     )
-    neutral = np.ptp(means, axis=0) < _NEUTRAL
-    ink = neutral & (np.abs(means.max(axis=0) - page.line) < _SAME)
+    tone = means.max(axis=0)
+    near = cv2.dilate(labels.astype(np.float32), disc(5)).astype(np.intp)
+    darker = (thin > 0) & (page.tone < tone[near] - _DARKER)
+    lines = np.bincount(near[darker], minlength=count)
+    ink = (np.ptp(means, axis=0) < _NEUTRAL) & (tone < page.line + _SAME) & (lines < page.pens**2)
     ink[0] = False
     return widened(ink[labels].astype(np.uint8), 5)
 
@@ -184,11 +198,8 @@ def _first_tone(page: Page, area: Grey) -> Cells:
     return page.darkened(tone, _NEAR)
 
 
-def _ink_tone(page: Page, smooth: Cells, area: Cells) -> Cells:
-    """Return how dark ink is (h, w): under dyes it is darker than on paper, under pale wax it is grey.
-
-    Ink is what is darker than the colouring round about, `area`, and thin.
-    """
+def _thin(page: Page, smooth: Cells, area: Cells) -> Mask:
+    """Return 1 where there is a line in the colouring (h, w): darker than what lies round about, and long."""
     chroma = page.tints.max(axis=2).astype(np.float32) - page.tints.min(axis=2)
     pale = (chroma <= _PALE * smooth) | (smooth < page.grey(_SURELY_INK))
     thin = (smooth - page.black < _THIN * (area - page.black)) & (smooth < area - _LEAST) & pale
@@ -197,20 +208,33 @@ def _ink_tone(page: Page, smooth: Cells, area: Cells) -> Cells:
     labels, stats = cv2.connectedComponentsWithStats(mask)[1:3]
     long = stats[:, cv2.CC_STAT_AREA] >= _LONG * page.pens**2
     long[0] = False
-    grey = np.where(long[labels], page.tone, 255).astype(np.float32)
-    darkest = cv2.erode(grey, disc(2 * _NEAR * page.pens))
-    return page.blurred(np.where(darkest < 255, darkest, page.line).astype(np.float32))
+    return np.asarray(long[labels], np.uint8)
 
 
-def _dark_tone(page: Page, free: Cells, guess: Cells) -> Cells:
-    """Return the dark tone (h, w) of what is `free` of ink near by, from its mean and deviation."""
-    size = (round(3 * page.pens) | 1,) * 2
-    grey = page.tone.astype(np.float32)
-    share = cv2.blur(free, size)
-    mean = cv2.blur(grey * free, size) / np.maximum(share, 1e-4)
-    square = cv2.blur(grey * grey * free, size) / np.maximum(share, 1e-4)
-    tone = mean - _SPREAD * np.sqrt(np.maximum(square - mean * mean, 0))
-    return np.where(share > 0.05, tone, guess).astype(np.float32)
+def _ink_tone(page: Page, thin: Mask) -> Cells:
+    """Return how dark ink is (h, w): under dyes it is darker than on paper, under pale wax it is grey."""
+    core = np.asarray(cv2.erode(page.tone, disc(3)), np.float32)
+    size = (round(4 * _NEAR * page.pens) | 1,) * 2
+    weight = thin.astype(np.float32)
+    share = cv2.blur(weight, size)
+    mean = cv2.blur(core * weight, size) / np.maximum(share, 1e-4)
+    return np.where(share > 1e-3, mean, page.line).astype(np.float32)
+
+
+def _dark_tone(page: Page, area: Cells, free: Cells) -> tuple[Cells, Cells]:
+    """Return the dark tone (h, w) of the colouring and its deviation.
+
+    How far it falls below its bright tone, `area`, is taken from what is `free` of ink near by, so that
+    an edge between two colours stays where it is.
+    """
+    across = round(3 * page.pens) | 1
+    share = np.maximum(cv2.blur(free, (across, across)), 1e-4)
+    below = np.maximum(1 - page.tone / np.maximum(area, 1), 0).astype(np.float32) * free
+    mean = cv2.blur(below, (across, across)) / share
+    swing = np.sqrt(np.maximum(cv2.blur(below * below, (across, across)) / share - mean * mean, 0))
+    darkest = cv2.erode(np.where(free > 0, page.tone, PAPER).astype(np.float32), disc(across))
+    tone = np.maximum(area * (1 - mean - _SPREAD * swing), np.minimum(darkest, area))
+    return np.asarray(tone, np.float32), np.asarray(area * swing, np.float32)
 
 
 def _texture(dark: Grey, covered: Mask, pens: float) -> Mask:

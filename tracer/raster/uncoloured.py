@@ -27,6 +27,9 @@ _FIRST = 0.02
 _NEARLY_BLACK = 0.3
 """Part of the way from ink to paper below which ridges are measured for the pen's width."""
 
+_SOFT = 1.5
+"""Pixels by which lines are wider half way to the paper: twice half a sigma of the usual blur."""
+
 _WIDEST = 1 / 25
 """Part of the picture's shorter side that no pen is wide."""
 
@@ -78,7 +81,7 @@ def _black_and_pen(grey: Grey) -> tuple[float, float]:
     black = cv2.threshold(cv2.blur(grey, (3, 3)), bound, 1, cv2.THRESH_BINARY_INV)[1]
     widths = ridge_widths(depths(np.asarray(black, np.uint8)))
     most = min(grey.shape) * _WIDEST
-    widths = widths[(widths > 2.5) & (widths < 2 * most)]
+    widths = widths[(widths > 2.5) & (widths < 2 * most)] + _SOFT
     if not len(widths):
         return float(ink), 3.0
     widths = np.sort(widths)
