@@ -195,3 +195,10 @@ def test_all_lines_are_followed_as_each_alone() -> None:
     for k in range(3):
         alone, _ = followed(page, points[k], headings[k], width)
         np.testing.assert_allclose(alone.of(0), together.of(k), atol=1e-9)
+
+
+def test_a_track_without_a_direction_stays_where_it_is() -> None:
+    place = np.array([150.0, 100.0])
+    _, points = followed(Page().line((40, 100), (260, 100)), place, np.zeros(2), 8.0)
+    assert np.isfinite(points).all()
+    assert np.abs(points - place).max() < 8.0

@@ -255,5 +255,5 @@ def _edge(ink: Ink, points: Array, rays: Array, radius: Array) -> tuple[Array, N
 def _turned(heading: Array, sideways: Array, angle: Array) -> Array:
     """Return headings (a, 2) turned by small angles (a,)."""
     new = heading + np.clip(angle, -0.3, 0.3)[:, None] * sideways
-    unit: Array = new / np.hypot(*new.T)[:, None]
+    unit: Array = new / np.maximum(np.hypot(*new.T), 1e-9)[:, None]  # no direction stays none
     return unit
