@@ -87,9 +87,7 @@ def judged(arts: Sequence[Art], levels: Sequence[str]) -> Iterator[Judged]:
 def _judged(picture: Aged, name: str, truth: Truth, rest: tuple[Path, float]) -> Judged:
     """Return one result."""
     path = picture.save(rest[0], "picture")
-    start = time.perf_counter()
-    scan, drawing, failure = _trace(path)
-    seconds = time.perf_counter() - start
+    (scan, drawing, failure), seconds = _timed(path)
     shot = _where(picture, scan)
     found = found_lines(drawing, shot) if drawing else []
     own = Run(score(truth, found), seconds, drawing, failure)
@@ -100,6 +98,12 @@ def _judged(picture: Aged, name: str, truth: Truth, rest: tuple[Path, float]) ->
     if not kept or drawing is None:
         return result
     return _measured(result, lines_of([(line.points, line.closed) for line in kept]), drawing)
+
+
+def _timed(path: Path) -> tuple[tuple[Scan | None, Drawing | None, str], float]:
+    """Return what the tracer makes of a picture, and the processor seconds it took."""
+    start = time.process_time()
+    return _trace(path), time.process_time() - start
 
 
 def _measured(result: Judged, lines: Lines, drawing: Drawing) -> Judged:
