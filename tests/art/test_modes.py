@@ -87,9 +87,12 @@ def test_premultiplied_alpha() -> None:
 
 @pytest.mark.parametrize("mode", ["PA", "LA"])
 def test_alpha_beside_a_palette_or_grey(mode: str) -> None:
-    image = Image.new("RGBA", (60, 40), (0, 0, 0, 0))
-    image.paste((0, 0, 0, 255), (4, 4, 20, 20))
-    (grey, colour), notes = channels(image.convert(mode))
+    alpha = Image.new("L", (60, 40), 0)
+    alpha.paste(255, (4, 4, 20, 20))
+    image = Image.merge(mode, (Image.new("P" if mode == "PA" else "L", (60, 40), 0), alpha))
+    if mode == "PA":
+        image.putpalette([0, 0, 0])
+    (grey, colour), notes = channels(image)
     assert (grey[0, 0], grey[10, 10]) == (255, 0)
     assert colour is None
     assert notes == ["transparent parts were taken as white"]

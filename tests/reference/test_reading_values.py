@@ -39,9 +39,10 @@ def test_modes_without_transparency(tmp_path: Path, mode: str) -> None:
     source = Image.fromarray(PAGE)
     if mode == "LAB":
         source = Image.merge("LAB", source.split())
-    source.convert(mode).save(tmp_path / "a.tif")
-    scan = read_picture(tmp_path / "a.tif")
-    with Image.open(tmp_path / "a.tif") as image:
+    path = tmp_path / ("a.jpg" if mode == "YCbCr" else "a.tif")  # Pillow 11 cannot read its own TIFF of YCbCr
+    source.convert(mode).save(path)
+    scan = read_picture(path)
+    with Image.open(path) as image:
         wanted = image.convert("RGB")
     assert np.array_equal(scan.grey, np.asarray(wanted.convert("L")))  # [601], by [PIL]
     if scan.colour is not None:
