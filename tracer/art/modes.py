@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.art.depth import eight_bits, highest
-from tracer.art.turn import lying
+from tracer.art.turn import place_of, turned
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -56,15 +56,17 @@ def collected(parts: Iterator["Image"], size: tuple[int, int], turn: int = 1) ->
     grey = np.empty((height, width) if turn < 5 else (width, height), np.uint8)
     colour: NDArray[np.uint8] | None = None
     top = 0
-    for band in parts:
-        rows = slice(top, top + band.height)
+    for part in parts:
+        rows, band = slice(top, top + part.height), turned(part, turn)
         plane = _grey_plane(band) if colour is None else None
-        lying(grey, turn)[rows] = np.asarray(band.convert("L") if plane is None else plane)  # ITU-R BT.601
+        place_of(rows, grey, turn)[...] = np.asarray(
+            band.convert("L") if plane is None else plane
+        )  # ITU-R BT.601
         if plane is None and colour is None:
             colour = np.repeat(grey[..., None], 3, axis=2)  # all bands before were grey
         if colour is not None:
-            lying(colour, turn)[rows] = np.asarray(band)
-        top += band.height
+            place_of(rows, colour, turn)[...] = np.asarray(band)
+        top += part.height
     return grey, colour
 
 

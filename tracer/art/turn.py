@@ -6,9 +6,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 if TYPE_CHECKING:
-    from PIL.Image import Exif
+    from PIL.Image import Exif, Image
 
 ORIENTATION = 274
+
+_FROM_THE_START = (1, 2, 5, 8)
+"""Orientations in which the file's first row comes at the top or at the left."""
 
 
 def turn_of(exif: "Exif") -> int:
@@ -17,24 +20,26 @@ def turn_of(exif: "Exif") -> int:
     return turn if isinstance(turn, int) and 1 <= turn <= 8 else 1
 
 
-def lying(upright: NDArray[np.uint8], turn: int) -> NDArray[np.uint8]:
-    """Return a view of an upright array (H, W[, 3]) whose rows and columns are those of the file.
+def turned(band: "Image", turn: int) -> "Image":
+    """Return a band of a file's rows upright: rows still, or columns where the picture lies on its side."""
+    from PIL.Image import Transpose
 
-    What is written into it in the file's order stands upright in `upright`, without a copy.
-    """
-    match turn:
-        case 2:
-            return upright[:, ::-1]
-        case 3:
-            return upright[::-1, ::-1]
-        case 4:
-            return upright[::-1]
-        case 5:
-            return upright.swapaxes(0, 1)
-        case 6:
-            return upright.swapaxes(0, 1)[::-1]
-        case 7:
-            return upright.swapaxes(0, 1)[::-1, ::-1]
-        case 8:
-            return upright.swapaxes(0, 1)[:, ::-1]
-    return upright
+    how = {
+        2: Transpose.FLIP_LEFT_RIGHT,
+        3: Transpose.ROTATE_180,
+        4: Transpose.FLIP_TOP_BOTTOM,
+        5: Transpose.TRANSPOSE,
+        6: Transpose.ROTATE_270,
+        7: Transpose.TRANSVERSE,
+        8: Transpose.ROTATE_90,
+    }
+    return band.transpose(how[turn]) if turn in how else band
+
+
+def place_of(rows: slice, upright: NDArray[np.uint8], turn: int) -> NDArray[np.uint8]:
+    """Return the view of an upright array (H, W[, 3]) into which those rows of the file go once turned."""
+    lying = turn > 4
+    if turn not in _FROM_THE_START:
+        whole = upright.shape[1 if lying else 0]
+        rows = slice(whole - rows.stop, whole - rows.start)
+    return upright[:, rows] if lying else upright[rows]
