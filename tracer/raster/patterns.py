@@ -1,4 +1,4 @@
-"""What the paper itself shows is left out before anything else: its rulings and creases."""
+"""What the paper itself shows is left out before anything else: its screens, rulings and creases."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
@@ -13,6 +13,7 @@ from tracer.raster.fold import may_be_folded, without_folds
 from tracer.raster.lanes import halved_to
 from tracer.raster.light import even_light
 from tracer.raster.ruling import MOST, may_be_ruled, without_ruling
+from tracer.raster.screen import may_be_screened, without_screen
 
 Grey = NDArray[np.uint8]
 Step = tuple[Callable[[Grey], bool], Callable[[Sequence[Grey]], tuple[list[Grey], list[Mend]]]]
@@ -28,11 +29,14 @@ def without_patterns(scan: Scan) -> tuple[Scan, list[Mend]]:
     """
     copy = halved_to(scan.grey, MOST)[0]
     steps = [leave_out for may_be, leave_out in STEPS if may_be(copy)]
-    if not steps:
+    screened = may_be_screened(scan.grey)
+    if not steps and not screened:
         return scan, []
     layers = [scan.grey] if scan.colour is None else cv2.split(scan.colour)
     channels = [even_light(np.asarray(layer, np.uint8)) for layer in layers]
     mends: list[Mend] = []
+    if screened:
+        channels, mends = without_screen(channels, scan.mm_per_px)
     for leave_out in steps:
         channels, left_out = leave_out(channels)
         mends += left_out
