@@ -36,9 +36,6 @@ COARSEST = 6.0
 PEAK = 25.0
 """Times the usual power that a screen's wave has."""
 
-BOTH = 0.1
-"""Part of that power that the wave across it has, too: hatching has none."""
-
 BLUR = 0.5
 """Distances of dots by which they are blurred: what is left of their wave is exp(-2 (pi BLUR)^2) = 0.7 %."""
 
@@ -60,8 +57,8 @@ def may_be_screened(grey: Grey) -> bool:
 def without_screen(channels: Sequence[Grey], mm_per_px: float | None) -> tuple[list[Grey], list[Mend]]:
     """Return even channels (H, W) with the dots of screens averaged, and a Mend for each area.
 
-    Dots in rows are found by the two waves of their Fourier transform, scattered ones by
-    their size. Lines over them keep their places. Limits: lines hardly wider than the distance of
+    Dots in rows are found by the wave of their Fourier transform, scattered ones by their
+    size. Lines over them keep their places. Limits: lines hardly wider than the distance of
     the dots fade; dots further apart than COARSEST_MM are no screen.
     """
     channels = list(channels)
@@ -74,8 +71,8 @@ def without_screen(channels: Sequence[Grey], mm_per_px: float | None) -> tuple[l
         return channels, []
     square = np.ones((3, 3), np.uint8)
     area = np.asarray(cv2.morphologyEx(cells.astype(np.uint8), cv2.MORPH_CLOSE, square), np.uint8)
-    weight = cv2.resize(255 * cv2.dilate(area, square), page.shape[::-1])
-    weight = np.asarray(cv2.blur(weight, (CELL | 1, CELL | 1)), np.uint8)
+    whole = cv2.resize(255 * cv2.dilate(area, square), page.shape[::-1])
+    weight = np.asarray(cv2.blur(whole, (CELL | 1, CELL | 1)), np.uint8)
     return [_averaged(channel, weight, BLUR * apart) for channel in channels], _mends(area, page.shape)
 
 
@@ -108,13 +105,8 @@ def _in_rows(tiles: Grey, coarsest: float) -> float:
     fine = often > 1 / coarsest
     down, right = np.unravel_index(int(np.argmax(np.where(fine, power, 0))), power.shape)
     wave = float(power[down, right])
-    across = np.roll(power, (2 - right, 2 + down), (0, 1))[
-        :5, :5
-    ].max()  # at the frequency a right angle away
-    coarse = power[(often > 3 / TILE) & ~fine].max(
-        initial=0.0
-    )  # what drawn grids are at, beside their overtones
-    if wave < max(PEAK * float(np.median(power[fine])), coarse) or across < BOTH * wave:
+    coarse = power[(often > 3 / TILE) & ~fine].max(initial=0.0)  # of drawn grids: these were overtones
+    if wave < max(PEAK * float(np.median(power[fine])), coarse):
         return 0.0
     return 1 / float(often[down, right])
 

@@ -24,8 +24,11 @@ SOME = 0.001
 SPREAD_MM = 0.15
 """Standard deviation, mm, by which paper blurs what is on its back at least; pens and pencils are sharper."""
 
-SPREAD = 0.12
+SPREAD = 0.06
 """The same in widths of the drawing's lines, where nobody knows how large a pixel is."""
+
+LEAST = 1.2
+"""Pixels by which it does so at the least, or nobody could tell."""
 
 LOOK = 1.0
 """Pixels by which the page is blurred before slopes are measured: noise."""
@@ -52,7 +55,7 @@ def without_show_through(darkness: Darkness, mm_per_px: float | None) -> tuple[D
     ring = _disc(math.ceil(3 * blur) + 2)
     away = cv2.dilate(ink, ring) == 0
     pale = ((smooth > PALE) & away).astype(np.uint8)
-    marks = _blurred(pale, smooth, slope, least=math.hypot(blur, max(spread, 1.0)))
+    marks = _blurred(pale, smooth, slope, least=math.hypot(blur, max(spread, LEAST)))
     if not marks.any():
         return darkness, []
     dark = cv2.dilate(smooth * marks, ring)
