@@ -121,6 +121,7 @@ def test_a_png_resolution_keeps_its_dpi(tmp_path: Path) -> None:
     # PNG's pHYs chunk holds whole pixels per metre: 300 dpi is 11811, which is 299.9994 dpi.
     scan = read_picture(saved(tmp_path, picture(), "a.png", dpi=(300, 300)))
     assert scan.mm_per_px == pytest.approx(1000 / 11811, rel=1e-5)
+    assert scan.scale_source == "300 dpi, from the file"
 
 
 def test_a_camera_knows_nothing_of_the_paper(tmp_path: Path) -> None:

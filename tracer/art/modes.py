@@ -72,6 +72,8 @@ def collected(parts: Iterator["Image"], size: tuple[int, int], turn: int = 1) ->
 
 def _grey_plane(band: "Image") -> "Image | None":
     """Return what a band of mode L or RGB shows if that is grey, else None."""
+    if band.mode == "L":
+        return band
     planes = band.split()
     first = planes[0].tobytes()
     return planes[0] if all(first == plane.tobytes() for plane in planes[1:]) else None

@@ -16,6 +16,9 @@ BELIEVABLE_DPI = (100.0, 2500.0)
 SCREENS = (144.0, 192.0)
 """The same twice over, as pictures of dense screens have; no scanner offers them."""
 
+ROUNDED = 0.02
+"""Dots per inch: PNG and BMP count whole pixels to the metre, of which one is 0.025 dots to the inch."""
+
 UNEQUAL_DPI = (50.0, 2500.0)
 """Two unlike numbers were written by a machine that meant them: facsimile has 204 x 98 (ITU-T T.4)."""
 
@@ -84,9 +87,9 @@ def entry_of(image: "Image", *, sideways: bool, shrunk: float, from_camera: bool
         return Entry(None, f"unknown: a camera wrote {across:g} dpi, which says nothing of the paper"), 1.0
     if abs(across - down) <= SQUARE * across:
         if believable(across):
-            return Entry(25.4 * shrunk / across, f"{across:g} dpi, from the file"), 1.0
+            return Entry(25.4 * shrunk / across, f"{_told(across)} dpi, from the file"), 1.0
     elif all(UNEQUAL_DPI[0] <= x <= UNEQUAL_DPI[1] for x in said) and _mild(across / down):
-        words = f"{across:g} x {down:g} dpi, from the file"
+        words = f"{_told(across)} x {_told(down)} dpi, from the file"
         return Entry(25.4 * shrunk / max(said), words), _upright(across / down, sideways)
     return Entry(None, f"unknown: the file's {across:g} x {down:g} dpi is not believable"), 1.0
 
@@ -95,6 +98,11 @@ def believable(dpi: float) -> bool:
     """Say whether somebody meant this resolution."""
     low, high = BELIEVABLE_DPI
     return low <= dpi <= high and all(abs(dpi - screen) > 0.05 for screen in SCREENS)
+
+
+def _told(dpi: float) -> str:
+    """Say a resolution in whole numbers where it is off them by no more than a format's rounding."""
+    return f"{dpi:.0f}" if abs(dpi - round(dpi)) < ROUNDED else f"{dpi:g}"
 
 
 def is_camera(exif: "Exif", kind: str | None) -> bool:
