@@ -180,6 +180,24 @@ def test_a_scan_whose_words_were_recognised(tmp_path: Path) -> None:
     assert read(tmp_path, scanned(noise(), b"115.2 0 0 76.8 0 0", more=words)).grey.shape == noise().shape
 
 
+def test_a_scan_on_a_white_ground(tmp_path: Path) -> None:
+    scan = read(tmp_path, scanned(noise(), b"1 g 0 0 115.2 76.8 re f 115.2 0 0 76.8 0 0"))
+    assert np.array_equal(scan.grey, noise())
+
+
+@pytest.mark.parametrize("matrix", [None, b"115.2 0 0 76.8 0 0"])
+def test_a_scan_within_a_drawing(tmp_path: Path, matrix: bytes | None) -> None:
+    # A form's own Matrix goes before that of the place where it is drawn (ISO 32000-1, 8.10.1).
+    own = f"/Matrix[{matrix.decode()}]" if matrix else ""
+    form = stream(
+        f"/Type/XObject/Subtype/Form/BBox[0 0 1 1]{own}/Resources<</XObject<</I 4 0 R>>>>", b"/I Do"
+    )
+    page = "/MediaBox[0 0 115.2 76.8]/Resources<</XObject<</F 3 0 R>>>>"
+    content = b"/F Do" if matrix else b"115.2 0 0 76.8 0 0 cm /F Do"
+    scan = read(tmp_path, pdf((page, content), others=[form, picture(240, 160, noise().tobytes())]))
+    assert np.array_equal(scan.grey, noise())
+
+
 def test_a_drawing_over_a_picture_is_no_scan(tmp_path: Path) -> None:
     scan = read(tmp_path, scanned(noise(), b"115.2 0 0 76.8 0 0", more=b"5 w 0 0 m 90 60 l S"))
     assert scan.mm_per_px == pytest.approx(25.4 / 300)

@@ -96,10 +96,15 @@ def contents_of(page: Any, unit: float) -> Contents:
     """Look at what is on a page of PDFium's, whose unit is so many inches."""
     import pypdfium2.raw as pdfium
 
-    covered, finest, pixels, others, widths, placed = 0.0, 0.0, 0, False, [], []
+    covered, finest, pixels, others, placed = 0.0, 0.0, 0, False, []
+    widths: list[float] = []
+    whole = WHOLE * prod(page.get_size())
     for thing, matrix in islice(_things(page, None, _AS_IT_IS, 0), MOST_LOOKED_AT):
         area = abs(matrix[0] * matrix[3] - matrix[1] * matrix[2])  # of the unit square
         if thing.type == pdfium.FPDF_PAGEOBJ_IMAGE:
+            if area >= whole:  # what lies under it is not seen
+                others = False
+                widths.clear()
             covered += area
             finest = max(finest, _density(thing.get_px_size(), matrix, unit))
             pixels = max(pixels, prod(thing.get_px_size()))
@@ -110,8 +115,7 @@ def contents_of(page: Any, unit: float) -> Contents:
                 widths.append(width * sqrt(area) * unit)
         elif thing.type == pdfium.FPDF_PAGEOBJ_SHADING:
             others = True
-    width, height = page.get_size()
-    scan = finest > 0 and not others and covered >= WHOLE * width * height
+    scan = finest > 0 and not others and covered >= whole
     thin = sorted(widths)[len(widths) // 10] if widths else None
     return Contents(finest if scan else None, placed[0] if len(placed) == 1 else None, finest, thin, pixels)
 
