@@ -170,6 +170,40 @@ def test_an_area_with_its_own_outline_ends_where_its_ink_does(tmp_path):
     assert edge.length / user_scale(drawing) == pytest.approx(2 * math.pi * 23, rel=1e-3)
 
 
+@pytest.mark.parametrize("rule", ["evenodd", "nonzero"])
+def test_a_hole_shrinks_by_half_its_outline(tmp_path, rule):
+    def circle(r: int, way: int) -> str:
+        return f"M{50 + r} 50A{r} {r} 0 1 {way} {50 - r} 50A{r} {r} 0 1 {way} {50 + r} 50z"
+
+    d = circle(20, 0) + circle(10, int(rule == "nonzero"))
+    body = f'<path fill-rule="{rule}" stroke="black" stroke-width="4" d="{d}"/>'
+    drawing = read(tmp_path, body)
+    k = user_scale(drawing)
+    assert sorted(s.length / k / (2 * math.pi) for s in drawing.strokes) == pytest.approx([8, 22], rel=2e-3)
+
+
+def test_dashes_hide_nothing(tmp_path):
+    white = '<path d="M60 10v80" fill="none" stroke="white" stroke-width="6" stroke-dasharray="2 9"/>'
+    assert len(read(tmp_path, f'<path d="M10 50h100" {PEN}/>{white}').strokes) == 1
+
+
+def test_what_is_left_under_the_line_that_hides_is_left_out(tmp_path):
+    # The line reaches .7 out of the circle's path, which its own line, 2 wide, covers to 1.
+    drawing = read(tmp_path, f'<path d="M19.3 50h40" {PEN}/>{FACE}')
+    assert len(drawing.strokes) == 1
+    assert len(read(tmp_path, f'<path d="M17 50h40" {PEN}/>{FACE}').strokes) == 2
+
+
+def test_what_cannot_be_seen_is_not_told_of(tmp_path):
+    body = '<g opacity="0"><text>a</text></g><text visibility="hidden">b</text><image display="none"/>'
+    assert len(read(tmp_path, f'<path d="M10 50h100" {PEN}/>{body}').notes) == 1
+
+
+def test_a_copy_of_what_it_lies_in_is_not_drawn_once_more(tmp_path):
+    body = f'<g id="a"><path d="M10 50h50" {PEN}/><use href="#a" y="20"/></g>'
+    assert len(read(tmp_path, body).strokes) == 1
+
+
 def test_a_closed_black_path_without_an_inside_is_a_line(tmp_path):
     assert kinds(read(tmp_path, '<path d="M10 10L90 60" stroke="black"/>')) == ["line"]
     assert kinds(read(tmp_path, '<line x1="10" y1="10" x2="90" y2="60" stroke="black"/>')) == ["line"]
