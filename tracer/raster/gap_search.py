@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.model.ink import Ink
-from tracer.raster.line_ends import LineEnds, Skeleton, find_line_ends, sampled
+from tracer.raster.line_ends import BLOCK, LineEnds, Skeleton, find_line_ends, sampled
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -100,7 +100,9 @@ def find_gaps(ink: Ink) -> tuple[list[Gap], list[Dashes]]:
         Gap(place, float(length), ends.of(np.array(i)), ends.of(np.array(j)))
         for (i, j), length, place in zip(pairs[small].tolist(), lengths[small], places[small], strict=True)
     ]
-    gaps += _sides(ink, ends.of(free), every)
+    left = np.flatnonzero(free)
+    for k in range(0, len(left), BLOCK):
+        gaps += _sides(ink, ends.of(left[k : k + BLOCK]), every)
     gaps.sort(key=lambda gap: (float(gap.place[1]), float(gap.place[0])))
     spots = [ends.points[pairs[rows].ravel()] for rows in dashed]
     return gaps, [Dashes(each.mean(axis=0), float(np.hypot(*np.ptp(each, axis=0)))) for each in spots]
@@ -173,12 +175,12 @@ def _dashes(skeleton: Skeleton, ends: LineEnds, pairs: Index, lengths: Array) ->
     gap_at = {tuple(pixel): k // 2 for k, pixel in enumerate(ends.pixels[rows].tolist())}
     last = trails.pixels[np.arange(len(rows)), trails.count - 1].tolist()
     beyond = [gap_at.get(tuple(p), -1) if end else -1 for p, end in zip(last, trails.other, strict=True)]
-    group = np.array(_groups(len(pairs), [(k // 2, gap) for k, gap in enumerate(beyond) if gap >= 0]))
-    inner = np.array(beyond) >= 0
-    for name in np.unique(group):
-        gaps, side = np.flatnonzero(group == name), np.repeat(group == name, 2)
-        if len(gaps) > 1 and _even(lengths[gaps] + 1) and _alike(long[side & inner], long[side & ~inner]):
-            yield gaps.tolist()
+    inner = (np.array(beyond) >= 0).reshape(-1, 2)
+    length = long.reshape(-1, 2)
+    for gaps in _groups(len(pairs), [(k // 2, gap) for k, gap in enumerate(beyond) if gap >= 0]):
+        between = inner[gaps]
+        if _even(lengths[gaps] + 1) and _alike(length[gaps][between], length[gaps][~between]):
+            yield gaps
 
 
 def _alike(inner: Array, outer: Array) -> bool:
@@ -195,19 +197,27 @@ def _even(lengths: Array) -> bool:
     return bool(high <= EVEN * low)
 
 
-def _groups(count: int, links: list[tuple[int, int]]) -> list[int]:
-    """Return for each of `count` things the least of those that it is linked to, by however many links."""
-    group = list(range(count))
+def _groups(count: int, links: list[tuple[int, int]]) -> list[list[int]]:
+    """Return those of `count` things that are linked, by however many links (union and find, Galler 1964)."""
+    first = list(range(count))
+
+    def found(one: int) -> int:
+        while first[one] != one:
+            first[one] = first[first[one]]
+            one = first[one]
+        return one
+
     for one, other in links:
-        low, high = sorted((group[one], group[other]))
-        group = [low if name == high else name for name in group]
-    return group
+        low, high = sorted((found(one), found(other)))
+        first[high] = low
+    groups: dict[int, list[int]] = {}
+    for one in range(count):
+        groups.setdefault(found(one), []).append(one)
+    return [group for group in groups.values() if len(group) > 1]
 
 
 def _sides(ink: Ink, ends: LineEnds, every: Index) -> list[Gap]:
     """Return the gaps where an end stops short of a line's side that it points straight at."""
-    if not len(ends.widths):
-        return []
     far = (1.0 + SHORT_OF) * float(ends.widths.max()) + 2
     along = np.arange(0.0, far, 0.25)
     sideways = np.column_stack([-ends.headings[:, 1], ends.headings[:, 0]])

@@ -30,6 +30,9 @@ _PLACES = 14
 _ACROSS = np.linspace(0.0, 1.3, 27)
 """Where the darkness is looked at to either side, in line widths."""
 
+BLOCK = 4000
+"""Ends that are measured at a time: each takes some ten kilobytes."""
+
 _ROWS = 20_000
 """Rows a call of the sampler takes: it addresses no more than 32 767."""
 
@@ -206,6 +209,14 @@ def _median(values: Array, use: Flags) -> Array:
 
 def _edges(ink: Ink, points: Array, rays: Array, width: Array) -> Array:
     """Return how far (n, k) along unit rays the ink's edge is from points (n, k, 2), nan where unseen."""
+    blocks = [slice(k, k + BLOCK) for k in range(0, len(points), BLOCK)]
+    return np.concatenate(
+        [np.zeros((0, _PLACES)), *(_edges_of(ink, points[b], rays[b], width[b]) for b in blocks)]
+    )
+
+
+def _edges_of(ink: Ink, points: Array, rays: Array, width: Array) -> Array:
+    """Return the same for not too many points."""
     along = width[:, None] * _ACROSS
     at = points[:, :, None] + rays[:, :, None] * along[:, None, :, None]
     n, k, m, _ = at.shape
