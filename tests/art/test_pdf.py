@@ -175,9 +175,19 @@ def test_a_scan_in_strips(tmp_path: Path) -> None:
     assert scan.mm_per_px == pytest.approx(25.4 / 150)
 
 
+def lettered(array: np.ndarray, words: bytes) -> bytes:
+    """A scan with words over it, in one of the fonts that every reader has (ISO 32000-1, 9.6.2.2)."""
+    fonts = "/Font<</F1<</Type/Font/Subtype/Type1/BaseFont/Helvetica>>>>"
+    entries = f"/MediaBox[0 0 115.2 76.8]/Resources<</XObject<</I 3 0 R>>{fonts}>>"
+    content = b"q 115.2 0 0 76.8 0 0 cm /I Do Q " + words
+    return pdf((entries, content), others=[picture(array.shape[1], array.shape[0], array.tobytes())])
+
+
 def test_a_scan_whose_words_were_recognised(tmp_path: Path) -> None:
-    words = b"BT 3 Tr /F1 9 Tf 10 10 Td (hare) Tj ET"  # text rendering mode 3: neither filled nor stroked
-    assert read(tmp_path, scanned(noise(), b"115.2 0 0 76.8 0 0", more=words)).grey.shape == noise().shape
+    words = b"BT 3 Tr /F1 30 Tf 10 10 Td (hare) Tj ET"  # text rendering mode 3: neither filled nor stroked
+    assert np.array_equal(read(tmp_path, lettered(noise(), words)).grey, noise())
+    seen = read(tmp_path, lettered(noise(), words.replace(b"3 Tr", b"0 Tr")))
+    assert seen.mm_per_px == pytest.approx(25.4 / 300), "lettering over a picture is drawn as letters are"
 
 
 def test_a_scan_on_a_white_ground(tmp_path: Path) -> None:

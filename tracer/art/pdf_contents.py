@@ -89,7 +89,7 @@ class Contents:
 
     def _needed(self) -> float:
         thin = NEEDED / self.thinnest if self.thinnest else PLAIN
-        return min(max(PLAIN, thin, self.pictured), FINEST)
+        return min(max(PLAIN, thin, min(self.pictured, 2 * PLAIN)), FINEST)
 
 
 def contents_of(page: Any, unit: float) -> Contents:
@@ -113,7 +113,7 @@ def contents_of(page: Any, unit: float) -> Contents:
             others = True
             if (width := _stroke_width(thing)) > 0:
                 widths.append(width * sqrt(area) * unit)
-        elif thing.type == pdfium.FPDF_PAGEOBJ_SHADING:
+        elif thing.type == pdfium.FPDF_PAGEOBJ_SHADING or _is_seen(thing):
             others = True
     scan = finest > 0 and not others and covered >= whole
     thin = sorted(widths)[len(widths) // 10] if widths else None
@@ -158,6 +158,15 @@ def _placed(pixels: tuple[int, int], matrix: Matrix) -> Placed | None:
     if max(abs(a), abs(d)) < slack < min(abs(b), abs(c)):
         return Placed(box, *pixels[::-1])
     return None
+
+
+def _is_seen(thing: Any) -> bool:
+    """Say whether a thing is words, other than those that were recognised in a scan and are not drawn."""
+    import pypdfium2.raw as pdfium
+
+    if thing.type != pdfium.FPDF_PAGEOBJ_TEXT:
+        return False
+    return bool(pdfium.FPDFTextObj_GetTextRenderMode(thing) != pdfium.FPDF_TEXTRENDERMODE_INVISIBLE)
 
 
 def _stroke_width(path: Any) -> float:
