@@ -123,7 +123,9 @@ def test_a_known_length_outdoes_the_paper() -> None:
     camera = replace(NEAR, tilt_deg=15, azimuth_deg=60)
     a, b = through(camera.matrix(A4), DOTS[:2])
     known = Known((float(a[0]), float(a[1])), (float(b[0]), float(b[1])), 130.0)
-    flat = straightened(shot(camera), Reading(photo_of=Paper("half", 105.0, 148.5), known=known))
+    scan = replace(shot(camera), mm_per_px=0.5)  # as the length says before the tilt is cured
+    assert "130 mm" in straightened(scan, Reading(known=known)).scale_source
+    flat = straightened(scan, Reading(photo_of=Paper("half", 105.0, 148.5), known=known))
     assert flat.mm_per_px is not None
     assert flat.grey.shape[1] * flat.mm_per_px == pytest.approx(210, rel=0.003)
     assert "130 mm" in flat.scale_source

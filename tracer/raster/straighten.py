@@ -45,10 +45,12 @@ def straightened(scan: Scan, reading: Reading = AS_IT_IS) -> Scan:
     """
     if max(scan.grey.shape) > MOST_SIDE:
         return scan
-    quad = _quad(scan, reading)
+    # a length across a tilted sheet says nothing of the size before the sheet lies flat
+    bare = scan if reading.known is None else replace(scan, mm_per_px=None)
+    quad = _quad(bare, reading)
     if quad is not None:
-        scanned = scan.mm_per_px is not None and reading.photo_of == "auto" and reading.corners is None
-        return _cut_out(scan, quad) if scanned else _flat(scan, reading, quad)
+        scanned = bare.mm_per_px is not None and reading.photo_of == "auto" and reading.corners is None
+        return _cut_out(bare, quad) if scanned else _flat(bare, reading, quad)
     if scan.from_camera and reading.photo_of == "auto" and scan.mm_per_px is None:
         unseen = (
             "the edges of a sheet were not seen in the photo: its tilt is not cured, its true size unknown"
