@@ -88,6 +88,12 @@ def test_corners_come_to_a_pixel_and_sizes_to_a_third_of_a_percent(
     np.testing.assert_allclose(np.sort(apart[apart > 0]), np.sort(true[true > 0]), rtol=0.003)
 
 
+def test_corners_come_to_a_third_of_a_pixel_in_good_light() -> None:
+    camera = replace(NEAR, tilt_deg=14, azimuth_deg=70, roll_deg=93)
+    for table in ("dark", "cloth"):
+        assert corner_error(shot(camera, Setting(table=table, noise=2.0, shadow=0.4)), camera) < 0.33
+
+
 def test_the_flat_sheet_is_all_of_the_sheet_and_nothing_else() -> None:
     flat = straightened(shot(replace(NEAR, tilt_deg=12, azimuth_deg=40)), Reading(photo_of=paper_named("A4")))
     assert flat.mm_per_px is not None
@@ -167,6 +173,8 @@ def test_a_curled_sheet_is_warned_of() -> None:
     notes = straightened(curled, Reading(photo_of=paper_named("A4"))).notes
     # 8 px of sagitta on a side about 560 px long: 1.4 %
     assert sum("bows by 1." in note for note in notes) == 2
+    flat = straightened(curled, Reading(photo_of=paper_named("A4"))).grey[6:-6, 3:-3].astype(float)
+    assert flat[:, [0, -1]].min() > 0.6 * flat[:, [0, -1]].max()  # of the table in the bow nothing is left
 
 
 def test_paper_on_paper_is_not_guessed_at() -> None:
@@ -191,6 +199,13 @@ def test_drawn_frames_are_no_sheets() -> None:
     for picture in (pixels, pixels[80:-80, 80:-80]):
         scan = scan_of(np.ascontiguousarray(picture))
         assert straightened(scan) is scan
+
+
+def test_a_thick_frame_on_a_page_that_fills_the_photo_is_no_sheet() -> None:
+    pixels = np.random.default_rng(3).normal(225, 4, (750, 1000, 3))
+    cv2.rectangle(pixels, (110, 90), (890, 660), (30, 30, 30), 24)
+    scan = replace(scan_of(np.clip(pixels, 0, 255).astype(np.uint8)), from_camera=True)
+    assert straightened(scan).grey is scan.grey
 
 
 def test_no_photo_is_flattened_against_the_users_word() -> None:

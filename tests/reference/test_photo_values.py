@@ -74,13 +74,13 @@ def test_flattening_is_that_of_opencv() -> None:
     rng = np.random.default_rng(4)
     picture = cv2.GaussianBlur(rng.integers(0, 255, (300, 400), np.uint8), (0, 0), 3)
     quad = np.array([[60, 40], [330, 60], [350, 250], [40, 240]], np.float32)
-    page = np.array([[0, 0], [280, 0], [280, 200], [0, 200]], np.float32)
+    page = np.array([[0, 0], [140, 0], [140, 100], [0, 100]], np.float32)
     # OpenCV counts from the first pixel's centre, art px from its corner
     theirs = cv2.warpPerspective(
-        picture, cv2.getPerspectiveTransform(quad - 0.5, page - 0.5), (280, 200), flags=cv2.INTER_CUBIC
+        picture, cv2.getPerspectiveTransform(quad - 0.5, page - 0.5), (140, 100), flags=cv2.INTER_CUBIC
     )
     matrix = homography(quad.astype(float), page.astype(float))
-    ours = flattened(picture, Flattening(matrix, (280, 200)))
+    ours = flattened(picture, Flattening(matrix, (140, 100)))
     assert np.abs(ours.astype(int) - theirs).max() <= 1
 
 
