@@ -13,8 +13,11 @@ Mask = NDArray[np.uint8]
 SPECK = 0.4
 """Ink smaller than this many squared line widths is dust; a pen's dot covers pi/4 = 0.79 of them."""
 
-DOT, FAINT = 2.5, 150
-"""Squared line widths that a dot covers at the most, and how dark it must be, of 255."""
+DOT, FAINT = 2.5, 0.6
+"""Squared line widths that a dot covers at the most, and how dark it must be, in parts of the palest lines."""
+
+PALEST = 10
+"""Percentile of the darkness within ink that is the palest lines': dots and dust are far less of it."""
 
 STROKE = 3.0
 """Line widths that a mark may be long: what is longer, however thin, was drawn."""
@@ -29,14 +32,15 @@ Counters are larger, and so are the gaps where three lines cross.
 def clean(mask: Mask, darkness: Mask, line_width: float, zoom: float) -> tuple[Mask, list[Mend]]:
     """Return the ink mask (H, W) without specks and pinholes, and what was changed.
 
-    A mark no larger than a dot that is hardly half as dark, in `darkness` (H, W), as ink
-    is dust too. `line_width` is in pixels of the mask; the places of the Mends are in art
+    A mark no larger than a dot that is hardly half as dark, in `darkness` (H, W), as the palest
+    lines is dust too. `line_width` is in pixels of the mask; the places of the Mends are in art
     pixels.
     """
     cleaned = mask.copy()
     mends: list[Mend] = []
     outlines, tree = cv2.findContours(mask, cv2.RETR_CCOMP, cv2.CHAIN_APPROX_NONE)
     square = max(line_width, 2.0) ** 2
+    faint: float | None = None
     dropped: set[int] = set()
     for k, (outline, (_, _, _, parent)) in enumerate(
         zip(outlines, tree[0] if tree is not None else [], strict=True)
@@ -47,7 +51,10 @@ def clean(mask: Mask, darkness: Mask, line_width: float, zoom: float) -> tuple[M
         if speck and max(cv2.boundingRect(outline)[2:]) > STROKE * max(line_width, 2.0):
             continue
         area = _pixels(outline, speck=speck)
-        dust = speck and area < DOT * square and _darkest(darkness, outline) < FAINT
+        small = speck and SPECK * square <= area < DOT * square
+        if small and faint is None:
+            faint = FAINT * _palest(mask, darkness)
+        dust = small and _darkest(darkness, outline) < (faint or 0.0)
         if dust or area < (SPECK if speck else PINHOLE) * square:
             cv2.drawContours(cleaned, [outline], -1, 0 if speck else 1, cv2.FILLED)
             if speck:
@@ -64,6 +71,13 @@ def _pixels(outline: NDArray[Any], *, speck: bool) -> float:
     """
     half = len(outline) / 2
     return float(cv2.contourArea(outline)) + (half + 1 if speck else 1 - half)
+
+
+def _palest(mask: Mask, darkness: Mask) -> float:
+    """Return how dark the palest lines are, of 255, where ink is three pixels wide or more."""
+    inside = cv2.erode(mask, np.ones((3, 3), np.uint8))
+    counts = cv2.calcHist([darkness], [0], inside, [256], [0, 256]).ravel().cumsum()
+    return float(np.searchsorted(counts, PALEST / 100 * counts[-1])) if counts[-1] else 255.0
 
 
 def _darkest(darkness: Mask, outline: NDArray[Any]) -> int:

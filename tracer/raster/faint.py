@@ -28,7 +28,7 @@ RIDGE = 0.3
 SHARP = 0.5
 """Sharpness of a line's edges, in parts of black ink's: what shows through from the back is blurred."""
 
-TINT, TINTED = 30, 0.005
+TINT, TINTED = 30, 0.002
 """Difference between the channels, of 255, over the paper's, and the part of a picture that has it."""
 
 JOINED = 0.8
@@ -198,9 +198,10 @@ def _steepness(darkness: Darkness, where: Flags) -> Layer:
 
 
 def tinted(scan: Scan) -> bool:
-    """Say whether a picture has colours: what is faint there may be wax."""
+    """Say whether a picture has coloured areas: what is faint there may be wax. Coloured lines are none."""
     if scan.colour is None:
         return False
     small = glance(scan.colour, _SIDE).astype(np.int16)
     chroma = small.max(axis=2) - small.min(axis=2)
-    return bool(np.mean(chroma > np.median(chroma) + TINT) > TINTED)
+    coloured = (chroma > np.median(chroma) + TINT).astype(np.uint8)
+    return cv2.countNonZero(cv2.erode(coloured, np.ones((3, 3), np.uint8))) > TINTED * coloured.size
