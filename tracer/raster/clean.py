@@ -14,7 +14,7 @@ SPECK = 0.4
 """Ink smaller than this many squared line widths is dust; a pen's dot covers pi/4 = 0.79 of them."""
 
 DOT, FAINT = 2.5, 0.6
-"""Squared line widths that a dot covers at the most, and how dark it must be, in parts of the palest lines."""
+"""Squared line widths that a dot covers at the most; how dark it must be, in parts of the palest lines."""
 
 PALEST = 10
 """Percentile of the darkness within ink that is the palest lines': dots and dust are far less of it."""

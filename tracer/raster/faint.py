@@ -204,4 +204,5 @@ def tinted(scan: Scan) -> bool:
     small = glance(scan.colour, _SIDE).astype(np.int16)
     chroma = small.max(axis=2) - small.min(axis=2)
     coloured = (chroma > np.median(chroma) + TINT).astype(np.uint8)
-    return cv2.countNonZero(cv2.erode(coloured, np.ones((3, 3), np.uint8))) > TINTED * coloured.size
+    areas = cv2.countNonZero(cv2.erode(coloured, np.ones((3, 3), np.uint8)))
+    return bool(areas > TINTED * coloured.size)

@@ -20,13 +20,16 @@ GREY = 0.5
 A sharp pen's lines have greys at their edges only; where they are 2 px wide that is nearly half.
 """
 
-GRAINY, BROKEN, APART = 0.08, 0.2, 0.6
+GRAINY, BROKEN, APART = 0.05, 0.2, 0.6
 """Usual departure from the mean along a line, in parts of it, of pencil, of pencil broken by the tooth,
 and of what is no line: letters or hatching that ran together.
 
 A scanner's noise is a fortieth of full darkness; where bumps of which some are bare spread evenly
 from 0 to the whole, the departure is a quarter of their range, half of their mean.
 """
+
+STEPS = 0.4
+"""Departure that the pixels' own steps leave along a line a pixel wide; it falls as the line is wider."""
 
 BLURS = (0.7, 1.0, 1.4, 2.0, 2.8, 4.0, 5.6)
 """Blurs, sigma in pixels, of which one closes the paper's tooth."""
@@ -63,7 +66,10 @@ def whole_lines(darkness: Darkness) -> Darkness:
     Along a line graphite is averaged. Where the tooth breaks lines it is also divided by
     the darkness of the line's own middle: drawn with little pressure it is then as dark as others.
     """
-    if not _greyish(darkness) or _roughness(darkness, max(1.5, _width_at(darkness, BLURS[0]))) < GRAINY:
+    if not _greyish(darkness):
+        return darkness
+    seen = max(1.5, _width_at(darkness, BLURS[0]))
+    if _roughness(darkness, seen) < max(GRAINY, STEPS / seen):
         return darkness
     pen = pen_width(darkness)
     rough = _roughness(darkness, pen)
