@@ -27,8 +27,8 @@ _SHADED = 0.75
 _WIDE = 8
 """The paper round about: this part of the picture's shorter side to each side."""
 
-_BLURS = (4.0, 16.0, 64.0)
-"""Cells over which the light is smoothed; the wider ones count only where the narrower see no paper."""
+_BLURS, _SMOOTH = (9, 55, 221), 2.0
+"""Cells over which light is averaged, the wider only where the narrower see no paper; then it is smoothed."""
 
 
 def balanced(colour: Grey) -> list[Grey]:
@@ -49,10 +49,13 @@ def _light_on(small: Grey) -> Grey:
     bare = _bare(near, white, small)
     light = np.zeros(near.shape, np.float32)
     seen = np.zeros(bare.shape, np.float32)
-    for k, blur in enumerate(_BLURS):
+    paper = near * bare[..., None]
+    for k, wide in enumerate(_BLURS):
         weight = 100.0**-k
-        light += weight * cv2.GaussianBlur(near * bare[..., None], (0, 0), blur)
-        seen += weight * cv2.GaussianBlur(bare, (0, 0), blur)
+        light += weight * cv2.blur(paper, (wide, wide))
+        seen += weight * cv2.blur(bare, (wide, wide))
+    light = np.asarray(cv2.GaussianBlur(light, (0, 0), _SMOOTH), np.float32)
+    seen = np.asarray(cv2.GaussianBlur(seen, (0, 0), _SMOOTH), np.float32)
     known = seen > 1e-7
     light = np.where(known[..., None], light / np.maximum(seen, 1e-7)[..., None], white)
     return np.asarray(np.clip(light, 1, 255), np.uint8)
@@ -71,6 +74,7 @@ def _bare(near: Cells, white: Cells, small: Grey) -> Cells:
 
 def white_of(picture: NDArray[np.uint8] | Cells) -> Cells:
     """Return the paper's colour (3,): the usual one among the quarter of a picture that is brightest."""
-    darkest = picture.min(axis=2)
+    picture = picture[::2, ::2]
+    darkest = np.minimum(np.minimum(picture[..., 0], picture[..., 1]), picture[..., 2])
     bright = picture[darkest >= np.percentile(darkest, 75)]
     return np.asarray(np.maximum(np.median(bright, axis=0), 1), np.float32)

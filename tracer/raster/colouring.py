@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.raster.balance import PAPER
-from tracer.raster.cells import celled, closed, disc, opened, spread, widened
+from tracer.raster.cells import celled, closed, darkest_of, disc, lightest_of, opened, spread, widened
 from tracer.raster.colour import CHROMA
 
 Grey = NDArray[np.uint8]
@@ -27,6 +27,9 @@ _WIDER = 1.5
 
 _COVERED = 0.88
 """Part of the paper's grey below which the darkest tone near by makes a place coloured in."""
+
+_LISTED = 0.75
+"""The same for what is listed: between close lines paper is a little dark, too."""
 
 _SURELY_INK = 0.2
 """Part of the way from ink to paper above which a coloured cell is colouring, however narrow."""
@@ -67,7 +70,8 @@ class Page:
     cell, pens : pixels to a cell, and cells across a line.
     tone : (h, w) the lightest channel, smoothed.
     brightest : (h, w) its brightest pixel in each cell.
-    tints : (h, w, 3) the three channels.
+    tints : the three channels (h, w).
+    chroma : (h, w) the difference between the lightest and the darkest of them.
     black, line : the darkest grey there is, and that of lines on bare paper.
     """
 
@@ -75,7 +79,8 @@ class Page:
     pens: float
     tone: Grey
     brightest: Grey
-    tints: Grey
+    tints: list[Grey]
+    chroma: Grey
     black: float
     line: float
 
@@ -119,7 +124,8 @@ def without_colouring(lightest: Grey, tints: list[Grey], pen: float, black: floa
     left = PAPER - (PAPER - page.line) / 255 * np.arange(256)
     grey = lightest.copy()
     cv2.copyTo(cv2.LUT(dark, np.round(left).astype(np.uint8)), where, grey)
-    return np.asarray(grey, np.uint8), covered, cell
+    listed = covered & (base < _LISTED * PAPER)
+    return np.asarray(grey, np.uint8), listed.astype(np.uint8), cell
 
 
 def _page(smooth: Grey, tints: list[Grey], pen: float, black: float) -> Page:
@@ -133,7 +139,9 @@ def _page(smooth: Grey, tints: list[Grey], pen: float, black: float) -> Page:
     bare = tone[dark & (area > _COVERED * PAPER)]
     lines = bare if len(bare) > 0.1 * np.count_nonzero(dark) else tone[dark]
     line = float(np.percentile(lines, 30)) if len(lines) else black
-    return Page(cell, pens, tone, brightest, np.dstack([celled(t, cell) for t in tints]), black, line)
+    small = [celled(tint, cell) for tint in tints]
+    chroma = lightest_of(small) - darkest_of(small)
+    return Page(cell, pens, tone, brightest, small, chroma, black, line)
 
 
 def _blocks(cells: Mask, cell: int, shape: tuple[int, ...]) -> Mask:
@@ -175,7 +183,7 @@ def _solids(page: Page, thin: Mask) -> Mask:
     flat = labels.ravel()
     sizes = np.bincount(flat, minlength=count)
     means = np.stack(
-        [np.bincount(flat, weights=page.tints[..., k].ravel(), minlength=count) / sizes for k in range(3)]
+        [np.bincount(flat, weights=page.tints[k].ravel(), minlength=count) / sizes for k in range(3)]
     )
     tone = means.max(axis=0)
     near = cv2.dilate(labels.astype(np.float32), disc(5)).astype(np.intp)
@@ -192,16 +200,14 @@ def _first_tone(page: Page, area: Grey) -> Cells:
     What a closing wider than a pen leaves, `area`, is no line, and coloured cells that are much
     brighter than ink are none, either.
     """
-    chroma = page.tints.max(axis=2) - page.tints.min(axis=2)
-    bright = (chroma > CHROMA) & (page.tone > page.grey(_SURELY_INK))
+    bright = (page.chroma > CHROMA) & (page.tone > page.grey(_SURELY_INK))
     tone = np.where(bright, np.minimum(page.tone, area), area).astype(np.float32)
     return page.darkened(tone, _NEAR)
 
 
 def _thin(page: Page, smooth: Cells, area: Cells) -> Mask:
     """Return 1 where there is a line in the colouring (h, w): darker than what lies round about, and long."""
-    chroma = page.tints.max(axis=2).astype(np.float32) - page.tints.min(axis=2)
-    pale = (chroma <= _PALE * smooth) | (smooth < page.grey(_SURELY_INK))
+    pale = (page.chroma <= _PALE * smooth) | (smooth < page.grey(_SURELY_INK))
     thin = (smooth - page.black < _THIN * (area - page.black)) & (smooth < area - _LEAST) & pale
     thin &= area < _COVERED * PAPER
     mask = opened(thin.astype(np.uint8), disc(0.6 * page.pens))

@@ -27,6 +27,9 @@ _FIRST = 0.02
 _NEARLY_BLACK = 0.3
 """Part of the way from ink to paper below which ridges are measured for the pen's width."""
 
+_LARGE = 1600
+"""Pixels of the shorter side from which on half of them are enough to measure the pen."""
+
 _SOFT = 1.5
 """Pixels by which lines are wider half way to the paper: twice half a sigma of the usual blur."""
 
@@ -77,14 +80,15 @@ def _black_and_pen(grey: Grey) -> tuple[float, float]:
     """Return the darkest grey that is no accident, and the width of the lines in pixels."""
     dark = np.cumsum(histogram(grey)[: PAPER // 2 + 1])
     ink = int(np.searchsorted(dark, dark[-1] * _FIRST))
+    times = 2 if min(grey.shape) > _LARGE else 1
+    small = cv2.blur(grey, (3, 3)) if times == 1 else celled(grey, times)
     bound = ink + _NEARLY_BLACK * (PAPER - ink)
-    black = cv2.threshold(cv2.blur(grey, (3, 3)), bound, 1, cv2.THRESH_BINARY_INV)[1]
-    widths = ridge_widths(depths(np.asarray(black, np.uint8)))
+    black = cv2.threshold(small, bound, 1, cv2.THRESH_BINARY_INV)[1]
+    widths = times * ridge_widths(depths(np.asarray(black, np.uint8)))
     most = min(grey.shape) * _WIDEST
-    widths = widths[(widths > 2.5) & (widths < 2 * most)] + _SOFT
+    widths = np.sort(widths[(widths > 2.5) & (widths < 2 * most)] + np.float32(_SOFT))
     if not len(widths):
         return float(ink), 3.0
-    widths = np.sort(widths)
     middle = np.searchsorted(np.cumsum(widths), widths.sum() / 2)
     return float(ink), float(np.clip(widths[middle], 3, most))
 
