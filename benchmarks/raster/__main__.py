@@ -7,6 +7,7 @@ for _pool in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
 
 import argparse  # noqa: E402
 from collections.abc import Sequence  # noqa: E402
+from contextlib import suppress  # noqa: E402
 from pathlib import Path  # noqa: E402
 from typing import get_args  # noqa: E402
 
@@ -28,7 +29,9 @@ def main() -> None:
     if options.write:
         _write(arts, names, options.write)
         return
-    found = list(judge.told(judge.judged(arts, names), len(arts) * len(names)))
+    found: list[judge.Judged] = []
+    with suppress(KeyboardInterrupt):  # what is done by then is told
+        found.extend(judge.told(judge.judged(arts, names), len(arts) * len(names)))
     table.print_table(found)
     _print_worst(found, options.worst, options.keep)
 
