@@ -1,5 +1,7 @@
 """The paper's brightness divided out: lamps, shadows and what the lens does to them."""
 
+import itertools
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +25,9 @@ _EDGE = 0.8
 
 _STEEP = 0.88
 """Paper darker than this part of the brightest within the closing's reach lies where light is steep."""
+
+_STEPS, _GROWS = (0, 2, 4, 7), 0.97
+"""Cells from the border between which light grows at a gutter, and by at least how much, in parts."""
 
 _EDGES = 0.002
 """Part of the picture that is steep from which on the paper is estimated anew."""
@@ -60,18 +65,55 @@ def paper_of(coarse: Grey, blur: float) -> tuple[Grey, float]:
     nearly as dark as ink, takes its brightness from round about. Then it is blurred by
     `blur` cells. Where light falls off within the closing's reach, or has an edge, both are wrong.
     """
-    disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (_REACH, _REACH))
-    near = cv2.morphologyEx(coarse, cv2.MORPH_CLOSE, disc).astype(np.float32)
+    disc = np.asarray(cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (_REACH, _REACH)), np.uint8)
+    gutters = _gutters(coarse)
+    near = _closed(coarse, disc, gutters).astype(np.float32)
     wide = 2 * (min(coarse.shape) // _WIDE) + _REACH
-    far = cv2.morphologyEx(coarse, cv2.MORPH_CLOSE, np.ones((wide, wide), np.uint8)).astype(np.float32)
+    far = _closed(coarse, np.ones((wide, wide), np.uint8), gutters).astype(np.float32)
     ink, usual = np.percentile(coarse, 1), np.median(near)
-    far = np.maximum(far, ink + _SUNK * (usual - ink)).astype(np.float32)
+    floor = _off_gutters(ink + _SUNK * (usual - ink), coarse.shape, wide // 2, gutters)
+    far = np.maximum(far, floor).astype(np.float32)
     sunk = cv2.dilate((near < ink + _SUNK * (far - ink)).astype(np.uint8), np.ones((3, 3), np.uint8))
     seen = (1 - sunk).astype(np.float32)
     weight = cv2.GaussianBlur(seen, (0, 0), blur) + np.float32(1e-3)
     paper = (cv2.GaussianBlur(near * seen, (0, 0), blur) + 1e-3 * far) / weight
     steep = (near < _STEEP * cv2.dilate(near, disc)) & (cv2.dilate(sunk, disc) == 0)
     return np.clip(paper, 1, 255).astype(np.uint8), np.count_nonzero(steep) / steep.size
+
+
+def _gutters(coarse: Grey) -> tuple[bool, bool, bool, bool]:
+    """Say at which sides (top, bottom, left, right) of a page (h, w) light falls off to the border.
+
+    As at a book's spine: on most of the side it grows from cell to cell, not at once as beside a line.
+    """
+    sides = (coarse, coarse[::-1], coarse.T, coarse.T[::-1])
+    steps = [[float(np.median(side[k])) for k in _STEPS if k < len(side)] for side in sides]
+    found = [all(a < _GROWS * b for a, b in itertools.pairwise(grey)) for grey in steps]
+    return found[0], found[1], found[2], found[3]
+
+
+def _off_gutters(
+    value: float, shape: tuple[int, ...], near: int, gutters: tuple[bool, bool, bool, bool]
+) -> NDArray[np.float32]:
+    """Return a value for a page (h, w), and 0 within some cells of its gutters."""
+    values = np.full(shape, value, np.float32)
+    for gutter, side in zip(gutters, (values, values[::-1], values.T, values.T[::-1]), strict=True):
+        if gutter:
+            side[:near] = 0
+    return values
+
+
+def _closed(coarse: Grey, shape: Grey, gutters: tuple[bool, bool, bool, bool]) -> Grey:
+    """Return a page (h, w) closed by a shape; dark at a border with a gutter is no line to be bridged."""
+    if not any(gutters):
+        return np.asarray(cv2.morphologyEx(coarse, cv2.MORPH_CLOSE, shape), np.uint8)
+    reach = len(shape)
+    top, bottom, left, right = (reach if gutter else 0 for gutter in gutters)
+    dark = cv2.copyMakeBorder(coarse, top, bottom, left, right, cv2.BORDER_CONSTANT, value=0)
+    height, width = coarse.shape
+    return np.asarray(
+        cv2.morphologyEx(dark, cv2.MORPH_CLOSE, shape)[top : top + height, left : left + width], np.uint8
+    )
 
 
 def _halved(grey: Grey) -> Grey:
