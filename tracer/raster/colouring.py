@@ -54,8 +54,9 @@ _PALE = 0.3
 _TELLING, _SWINGS = 10.0, 2.5
 """Greys between colouring and ink, and deviations of the colouring, below which there is but noise."""
 
-_SURE = 0.75
-"""Darkness that a cell inside of a line has; what has no such cell is texture."""
+_SURE, _CORE = 0.75, 0.25
+"""Darkness that a cell inside of a line has, and the part of a mark that is so: the core of a dot is that
+much. What has less is texture, or where two colours cross."""
 
 _SMALL = 0.5
 """Squared pens that a mark in the colouring has at least."""
@@ -247,9 +248,8 @@ def _texture(dark: Grey, covered: Mask, pens: float) -> Mask:
     """Return which cells (h, w) of the colouring are dark without belonging to a line or dot."""
     mask = (dark > 0.3 * 255).astype(np.uint8)
     count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
-    sure = np.zeros(count, bool)
-    sure[np.unique(labels[dark > _SURE * 255])] = True
     sizes = stats[:, cv2.CC_STAT_AREA]
+    sure = np.bincount(labels[dark > _SURE * 255], minlength=count) > _CORE * sizes
     inside = np.bincount(labels.ravel(), weights=covered.ravel(), minlength=count) / sizes
     kept = (sure & (sizes >= _SMALL * pens**2)) | (inside < 0.5)
     kept[0] = False
