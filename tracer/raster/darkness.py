@@ -1,5 +1,7 @@
 """A picture becomes darkness, 0 paper to 255 full ink: light, colouring and patterns are taken out."""
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -24,4 +26,6 @@ def darkness_of(scan: Scan) -> tuple[Grey, list[Mend]]:
     else:
         grey, areas = ink_alone(scan.colour)
     darkness, back = without_show_through(stretched(grey), scan.mm_per_px)
+    if areas:  # what is pale and blurred on a coloured-in page is left of the colouring
+        back = [replace(mend, kind="colouring left out") for mend in back]
     return darkness, left_out + areas + back
