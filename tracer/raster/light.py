@@ -87,7 +87,9 @@ def _gutters(coarse: Grey) -> tuple[bool, bool, bool, bool]:
     As at a book's spine: on most of the side it grows from cell to cell, not at once as beside a line.
     """
     sides = (coarse, coarse[::-1], coarse.T, coarse.T[::-1])
-    steps = [[float(np.median(side[k])) for k in _STEPS if k < len(side)] for side in sides]
+    if min(coarse.shape) <= _STEPS[-1]:
+        return False, False, False, False
+    steps = [[float(np.median(side[k])) for k in _STEPS] for side in sides]
     found = [all(a < _GROWS * b for a, b in itertools.pairwise(grey)) for grey in steps]
     return found[0], found[1], found[2], found[3]
 

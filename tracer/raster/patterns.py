@@ -18,6 +18,9 @@ from tracer.raster.screen import may_be_screened, without_screen
 Grey = NDArray[np.uint8]
 Step = tuple[Callable[[Grey], bool], Callable[[Sequence[Grey]], tuple[list[Grey], list[Mend]]]]
 
+SMALLEST = 64
+"""Pixels of a picture's shorter side below which there is no pattern to be seen."""
+
 STEPS: tuple[Step, ...] = ((may_be_ruled, without_ruling), (may_be_folded, without_folds))
 """How each pattern is looked for on a small copy, and how it is left out of even channels."""
 
@@ -27,6 +30,8 @@ def without_patterns(scan: Scan) -> tuple[Scan, list[Mend]]:
 
     A cheap look at a small copy says whether there is anything to do; else it comes back as it is.
     """
+    if min(scan.grey.shape) < SMALLEST:
+        return scan, []
     copy = halved_to(scan.grey, MOST)[0]
     steps = [leave_out for may_be, leave_out in STEPS if may_be(copy)]
     screened = may_be_screened(scan.grey)
