@@ -17,6 +17,12 @@ def test_chalk_on_a_board(board: int, clearer: int) -> None:
     assert light_on_dark(np.round(board + clearer * (1 - chalk)).astype(np.uint8))
 
 
+@pytest.mark.parametrize("pen", [1.5, 4, 10, 18, 26])
+def test_chalk_of_any_width(pen: float) -> None:
+    page = Page(800, 600).line((90, 80), (700, 110), (640, 500), (120, 470), (90, 80), width=pen)
+    assert light_on_dark((50 + 0.7 * (255 - page.grey)).astype(np.uint8))
+
+
 @given(st.integers(60, 255))
 def test_ink_on_paper_of_any_grey(paper: int) -> None:
     assert not light_on_dark(np.round(DRAWN * (paper / 255)).astype(np.uint8))

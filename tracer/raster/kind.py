@@ -37,7 +37,7 @@ STEP, CROSSED = 0.4, 0.3
 BARE = 0.06
 """Part of the edges between areas that no line follows from which on they were not drawn."""
 
-FEW = 0.005
+FEW = 0.001
 """Part of the picture that lines cover at the least."""
 
 PAPER, LITTLE = 0.8, 0.2

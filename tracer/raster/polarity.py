@@ -11,8 +11,11 @@ Grey = NDArray[np.uint8]
 SIDE = 800
 """Pixels of the longer side on which thin marks are looked for."""
 
-THIN = 9
-"""Pixels of those that thin marks are narrower than."""
+THIN = (9, 19, 39)
+"""Pixels of those that marks are narrower than: hairlines, pens, chalk held flat."""
+
+SEEN = 0.003
+"""Part of the picture that marks of such a width cover at the least to be told by."""
 
 DARK = 110
 """Middle grey below which a picture may be light on dark: paper in any usable light is brighter."""
@@ -30,10 +33,13 @@ def light_on_dark(grey: Grey) -> bool:
     small = glance(grey, SIDE)
     if float(np.median(small)) > DARK or float(np.median(_rim(small))) > DARK:
         return False
-    disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (THIN, THIN))
-    light = cv2.morphologyEx(small, cv2.MORPH_TOPHAT, disc)
-    dark = cv2.morphologyEx(small, cv2.MORPH_BLACKHAT, disc)
-    return bool(np.count_nonzero(light > CLEAR) > np.count_nonzero(dark > CLEAR))
+    for thin in THIN:
+        disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (thin, thin))
+        light = np.mean(cv2.morphologyEx(small, cv2.MORPH_TOPHAT, disc) > CLEAR)
+        dark = np.mean(cv2.morphologyEx(small, cv2.MORPH_BLACKHAT, disc) > CLEAR)
+        if max(light, dark) > SEEN:
+            break
+    return bool(light > dark)
 
 
 def _rim(small: Grey) -> Grey:
