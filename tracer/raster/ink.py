@@ -51,20 +51,12 @@ def find_ink(scan: Scan, reading: Reading = AS_IT_IS) -> Ink:
     grid = grid_of(darkness)
     darkness, shaded = without_shading(darkness, grid.line_width)
     if shaded:
-        grid, left_out = grid_of(darkness), left_out + shaded
-    if reading.follow == "edge":
-        grid = replace(grid, grain=1)  # gaps may be far finer than what they part
+        grid = grid_of(darkness)
     if not grid.line_width:
         raise ArtError(f"{scan.name} has no ink dark enough to follow: use a picture with darker lines.")
-    if grid.enlarged > 1:
-        darkness = _enlarged(darkness, grid.enlarged)
-    pen = grid.line_width * grid.enlarged
-    even = levelled(darkness, pen)
-    found = with_faint(darkness, even, pen) if bare else even
-    if found is not even:
-        grid = replace(grid, grain=min(grid.grain, grid_of(found).grain))  # faint lines may be the finest
-    plain = coarser(darkness, grid.grain)
-    darkness = padded(found, grid.grain)
+    if reading.follow == "edge":
+        grid = replace(grid, grain=1)  # gaps may be far finer than what they part
+    darkness, plain, grid = _levelled(darkness, grid, faint=bare)
     mask = ink_mask(coarser(darkness, grid.grain))
     if not reading.insist:
         refuse_text(mask, scan.name)
@@ -74,10 +66,25 @@ def find_ink(scan: Scan, reading: Reading = AS_IT_IS) -> Ink:
         cleaned += part_from_border(mask, darkness, pen, grid.zoom)
     if not mask.any():
         raise ArtError(f"{scan.name} holds only specks, no line to follow: use a sharper or larger picture.")
-    separated = _outlined if reading.follow == "edge" else _separated
-    ink = separated(darkness, mask, grid)
-    ink = replace(ink, mends=tuple(mends + left_out + cleaned), quality=quality_of(ink, scan.grey))
+    ink = (_outlined if reading.follow == "edge" else _separated)(darkness, mask, grid)
+    changed = (*mends, *left_out, *shaded, *cleaned)
+    ink = replace(ink, mends=changed, quality=quality_of(ink, scan.grey))
     return ink if reading.follow == "edge" else with_gaps_closed(ink, scan.name, reading)
+
+
+def _levelled(darkness: Grey, grid: Grid, *, faint: bool) -> tuple[Grey, Grey, Grid]:
+    """Return the darkness with all ink's edge at LEVEL, padded; as it was, on ink pixels; and the grid.
+
+    Where `faint` lines are raised beside black ones they may be the finest.
+    """
+    if grid.enlarged > 1:
+        darkness = _enlarged(darkness, grid.enlarged)
+    pen = grid.line_width * grid.enlarged
+    even = levelled(darkness, pen)
+    found = with_faint(darkness, even, pen) if faint else even
+    if found is not even:
+        grid = replace(grid, grain=min(grid.grain, grid_of(found).grain))
+    return padded(found, grid.grain), coarser(darkness, grid.grain), grid
 
 
 def _enlarged(darkness: Grey, times: int) -> Grey:
