@@ -309,6 +309,8 @@ def test_job_files_that_cannot_be(tmp_path: Path, text: str, why: str) -> None:
 
 
 def test_flags_of_one_picture_and_a_file_of_two(tmp_path: Path) -> None:
+    with pytest.raises(JobError, match=r"has 2 pictures of its own: leave third\.png out"):
+        job_of(tmp_path, WHOLE, art="third.png")
     with pytest.raises(JobError, match=r"--width is for one picture, and the job file has 2"):
         job_of(tmp_path, WHOLE, width="10 mm")
 

@@ -179,6 +179,8 @@ def _pieces(rows: tuple[Row, ...], now: Mapping[str, Said]) -> tuple[Row, ...]:
         return rows
     first = next(iter(now.values()))
     if len(rows) > 1:
+        if "art" in now:
+            raise JobError(f"The job file has {len(rows)} pictures of its own: leave {now['art'].value} out")
         raise JobError(
             f"{first.where} is for one picture, and the job file has {len(rows)}: say it in its [[pieces]]"
         )

@@ -26,6 +26,7 @@ READING_KEYS = (
 """The settings, as a job file's [[pieces]] has them."""
 
 _SIZES = ("dpi", "art-width", "known")
+_NOT_OF_PHOTOS = ("dpi", "art-width")
 
 NARROWEST, WIDEST = 5.0, 10_000.0
 """Widths of a picture on its own paper, mm: our own limits."""
@@ -33,10 +34,10 @@ NARROWEST, WIDEST = 5.0, 10_000.0
 MOST_PAGES = 10_000
 """Pages beyond which a slip of the key is likelier than a book."""
 
-_PLACE = r"\s*([0-9.]{1,12})\s*,\s*([0-9.]{1,12})\s*"
+_PLACE = r"\s*(-?[0-9.]{1,12})\s*,\s*(-?[0-9.]{1,12})\s*"
 _KNOWN = re.compile(rf"{_PLACE}\s{_PLACE}(?:=|\s)\s*(\S.*)")
 _CORNERS = re.compile(r"\s".join([_PLACE] * 4))
-_GAPS = 'numbers of closed gaps are expected, as [2, "5-7"]'
+_GAPS = "numbers of closed gaps are expected, as 2,5-7"
 
 
 def reading_of(said: Mapping[str, Said]) -> Reading:
@@ -48,7 +49,7 @@ def reading_of(said: Mapping[str, Said]) -> Reading:
         Where one cannot be read, or two contradict each other.
     """
     said = _one_size(said)
-    return Reading(
+    reading = Reading(
         follow=take(said, "follow", _follow, "line"),
         dpi=take(said, "dpi", lambda one: read.number(one, low=10.0, high=20_000.0), None),
         art_width=take(said, "art-width", _art_width, None),
@@ -61,6 +62,20 @@ def reading_of(said: Mapping[str, Said]) -> Reading:
         open_gaps=take(said, "open-gaps", lambda one: numbers_in(one, _GAPS), ()),
         insist=_yes(said, "insist", plain=False),
     )
+    _check_photo(said, reading)
+    return reading
+
+
+def _check_photo(said: Mapping[str, Said], reading: Reading) -> None:
+    """Refuse what a photo of a sheet contradicts: its size is the paper's, and corners are a sheet's."""
+    if reading.corners is not None and reading.photo_of == "no":
+        raise said["corners"].refuse(f"{said['photo-of'].where} says that there is no sheet: leave one out")
+    of_sheet = reading.corners is not None or reading.photo_of not in ("auto", "no")
+    for key in _NOT_OF_PHOTOS:
+        if of_sheet and key in said:
+            raise said[key].refuse(
+                "the size of a sheet in a photo is its paper's: leave this out, or say a known length instead"
+            )
 
 
 def _yes(said: Mapping[str, Said], key: str, *, plain: bool) -> bool:
@@ -105,7 +120,7 @@ def _known(said: Said) -> Known:
         raise said.refuse(expected)
     a, b = _place(said, found[1], found[2]), _place(said, found[3], found[4])
     if a == b:
-        raise said.refuse(expected)
+        raise said.refuse("both places are the same: a length between two is expected")
     return Known(a, b, read.length(Said(found[5].strip(), said.where, said.origin, said.unit)))
 
 

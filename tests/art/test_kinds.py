@@ -89,7 +89,7 @@ def test_a_picture_whose_beginning_is_all_there_is(tmp_path: Path, kind: str) ->
 
 def test_nobody_knows(tmp_path: Path) -> None:
     (tmp_path / "a.png").write_bytes(bytes(range(128, 256)) * 9)
-    with pytest.raises(ArtError, match=r"no picture that can be read here: PNG, JPEG, .* PDF are"):
+    with pytest.raises(ArtError, match=r"no picture that can be read here: PNG, JPEG, .* PDF and SVG are"):
         read_picture(tmp_path / "a.png")
 
 

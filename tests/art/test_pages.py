@@ -26,7 +26,7 @@ def test_each_page(tmp_path: Path, name: str, page: int) -> None:
     scan = read_picture(tmp_path / name, Reading(page=page))
     assert np.abs(scan.grey.astype(int) - 50 * page).max() <= 1
     assert scan.notes[0] == (
-        "the first of 3 pages was taken" if page == 1 else f"page {page} of 3 pages was taken"
+        "the first of 3 pages was taken" if page == 1 else f"page {page} of 3 was taken"
     )
 
 

@@ -106,7 +106,7 @@ def test_each_page(tmp_path: Path, page: int) -> None:
     data = pdf((SMALL, CROSS), ("/MediaBox[0 0 400 500]", CROSS))
     scan = read(tmp_path, data, page=page)
     assert scan.scale_source.endswith({1: "106 x 71 mm", 2: "141 x 176 mm"}[page])
-    assert scan.notes[0] == {1: "the first of 2 pages was taken", 2: "page 2 of 2 pages was taken"}[page]
+    assert scan.notes[0] == {1: "the first of 2 pages was taken", 2: "page 2 of 2 was taken"}[page]
 
 
 def noise(width: int = 240, height: int = 160) -> np.ndarray:

@@ -166,3 +166,9 @@ def test_a_camera_may_be_overruled(tmp_path: Path) -> None:
 def test_pixels_are_unchanged_by_what_is_said(tmp_path: Path) -> None:
     path = saved(tmp_path)
     assert np.array_equal(read(path).grey, read(path, dpi=600.0).grey)
+
+
+def test_a_png_of_100_dpi_is_believed(tmp_path: Path) -> None:
+    # PNG, 11.3.4.3 (pHYs): whole pixels a metre, so 100 dpi is kept as 3937, which is 99.9998 to the inch.
+    assert read(saved(tmp_path, dpi=(100, 100))).scale_source == "100 dpi, from the file"
+    assert read(saved(tmp_path, dpi=(72, 72))).scale_source == "unknown: the file's 72 dpi is not believable"

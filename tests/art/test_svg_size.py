@@ -61,3 +61,18 @@ def test_a_known_length_needs_two_points(tmp_path):
 def test_without_a_page_the_figure_is_as_wide_as_said(tmp_path):
     drawing = read(tmp_path, LINE, "", Reading(art_width=100))
     assert drawing.strokes[0].length * drawing.mm_per_px == pytest.approx(100)
+
+
+@pytest.mark.parametrize(
+    ("reading", "option"),
+    [
+        (Reading(page=2), "--page 2"),
+        (Reading(deskew=True), "--deskew"),
+        (Reading(open_gaps=(1,)), "--open-gaps"),
+        (Reading(photo_of="any"), "--photo-of"),
+        (Reading(corners=((1, 2), (30, 2), (30, 40), (1, 40))), "--corners"),
+    ],
+)
+def test_what_is_said_of_pictures_only_is_refused(tmp_path, reading, option):
+    with pytest.raises(ArtError, match=f"is an SVG file.*: leave out {option}"):
+        read(tmp_path, LINE, "", reading=reading)

@@ -224,6 +224,13 @@ def test_corners_by_hand_are_taken_as_said() -> None:
     np.testing.assert_allclose(found, DOTS[[0, 1, 3, 2]], atol=0.35)
 
 
+def test_a_corner_said_out_of_the_photo_is_not_called_worked_out() -> None:
+    said = ((-20.0, 40.0), (960.0, 40.0), (960.0, 720.0), (-20.0, 720.0))
+    flat = straightened(shot(NEAR), Reading(photo_of=paper_named("A4"), corners=said))
+    assert any("(-20, 40)" in note for note in flat.notes)
+    assert not any("worked out" in note for note in flat.notes)
+
+
 def test_corners_are_said_in_the_pixels_of_the_file() -> None:
     camera = replace(NEAR, tilt_deg=18, azimuth_deg=130)
     scan, true = shot(camera), camera.corners(A4)
@@ -237,7 +244,8 @@ def test_corners_are_said_in_the_pixels_of_the_file() -> None:
 @pytest.mark.parametrize(
     ("corners", "match"),
     [
-        (((0, 0), (900, 0), (0, 700), (900, 700)), "sides cross"),
+        (((0, 0), (900, 0), (0, 700), (900, 700)), "sides cross, or one points inwards"),
+        (((0, 0), (900, 0), (400, 9), (0, 700)), "sides cross, or one points inwards"),
         (((0, 0), (0, 700), (900, 700), (900, 0)), "wrong way"),
         (((0, 0), (9000, 0), (900, 700), (0, 700)), "far out"),
         (((0, 0), (20, 0), (20, 20), (0, 20)), "enclose"),

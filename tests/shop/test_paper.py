@@ -6,7 +6,9 @@ from tracer.errors import JobError
 from tracer.shop.paper import default_paper, fitted, paper_named
 
 
-@pytest.mark.parametrize(("text", "name"), [("a4", "A4"), (" Letter ", "Letter"), ("US letter", "Letter")])
+@pytest.mark.parametrize(
+    ("text", "name"), [("a4", "A4"), (" Letter ", "Letter"), ("a5", "A5"), ("US letter", "Letter")]
+)
 def test_by_name(text: str, name: str) -> None:
     assert paper_named(text).name == name
 
@@ -18,6 +20,13 @@ def test_by_name(text: str, name: str) -> None:
 def test_by_size_stands_upright(text: str, sides: tuple[float, float]) -> None:
     paper = paper_named(text)
     assert (paper.width, paper.height) == pytest.approx(sides)
+
+
+@pytest.mark.parametrize("name", ["A2", "A3", "A5"])
+def test_a_sizes_are_of_one_shape(name: str) -> None:
+    # ISO 216: the sides are as 1 to the square root of 2, to the rounding of whole mm.
+    paper = paper_named(name)
+    assert abs(paper.height - paper.width * 2**0.5) < 1.0
 
 
 def test_bare_size_needs_units() -> None:

@@ -54,7 +54,7 @@ def check_page(page: int, count: int, name: str) -> list[str]:
         raise ArtError(f"{name} {has}: there is no page {page}.")
     if count == 1:
         return []
-    return [f"{'the first' if page == 1 else f'page {page}'} of {count} pages was taken"]
+    return [f"{f'the first of {count} pages' if page == 1 else f'page {page} of {count}'} was taken"]
 
 
 def check_replay(page: int, width: int, height: int, name: str) -> None:

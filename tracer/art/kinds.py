@@ -125,7 +125,7 @@ def unknown(head: bytes, name: str) -> ArtError:
     if _text_of(head) is not None:
         return _refusal(name, "text", "name the picture itself")
     return ArtError(
-        f"{name} is no picture that can be read here: PNG, JPEG, TIFF, WebP, GIF, BMP and PDF are. "
+        f"{name} is no picture that can be read here: PNG, JPEG, TIFF, WebP, GIF, BMP, PDF and SVG are. "
         "Save or copy the picture again."
     )
 

@@ -89,20 +89,24 @@ def entry_of(image: "Image", *, sideways: bool, shrunk: float, from_camera: bool
         if believable(across):
             return Entry(25.4 * shrunk / across, f"{_told(across)} dpi, from the file"), 1.0
     elif all(UNEQUAL_DPI[0] <= x <= UNEQUAL_DPI[1] for x in said) and _mild(across / down):
-        words = f"{_told(across)} x {_told(down)} dpi, from the file"
+        words = f"{_both(across, down)} dpi, from the file"
         return Entry(25.4 * shrunk / max(said), words), _upright(across / down, sideways)
-    return Entry(None, f"unknown: the file's {across:g} x {down:g} dpi is not believable"), 1.0
+    return Entry(None, f"unknown: the file's {_both(across, down)} dpi is not believable"), 1.0
 
 
 def believable(dpi: float) -> bool:
     """Say whether somebody meant this resolution."""
     low, high = BELIEVABLE_DPI
-    return low <= dpi <= high and all(abs(dpi - screen) > 0.05 for screen in SCREENS)
+    return low - ROUNDED <= dpi <= high + ROUNDED and all(abs(dpi - screen) > 0.05 for screen in SCREENS)
 
 
 def _told(dpi: float) -> str:
     """Say a resolution in whole numbers where it is off them by no more than a format's rounding."""
     return f"{dpi:.0f}" if abs(dpi - round(dpi)) < ROUNDED else f"{dpi:g}"
+
+
+def _both(across: float, down: float) -> str:
+    return _told(across) if across == down else f"{_told(across)} x {_told(down)}"
 
 
 def is_camera(exif: "Exif", kind: str | None) -> bool:

@@ -75,8 +75,7 @@ def read_svg(path: Path, reading: Reading = AS_IT_IS) -> Drawing:
     """
     with opened(path) as file:
         data = file.read()
-    if reading.page > 1:
-        raise ArtError(f"{path.name} is an SVG file and has one page: leave out --page {reading.page}.")
+    _check_reading(path.name, reading)
     root = tree_of(data, path.name)
     page = page_of(root)
     walk = Walk(root, page, path.name)
@@ -130,6 +129,20 @@ def _check_number(curves: int, name: str) -> None:
 def _box(chains: Sequence[Array]) -> Box | None:
     """Return the extent (x0, y0, x1, y1) of chains, None where there is none."""
     return bezier.bounds(np.concatenate(chains)) if chains else None
+
+
+def _check_reading(name: str, reading: Reading) -> None:
+    """Refuse what is said of pictures only: in curves there are no pages, sheets or closed gaps."""
+    if reading.page > 1:
+        raise ArtError(f"{name} is an SVG file and has one page: leave out --page {reading.page}.")
+    said = {
+        "--corners": reading.corners is not None,
+        "--photo-of": reading.photo_of not in ("auto", "no"),
+        "--deskew": reading.deskew,
+        "--open-gaps": bool(reading.open_gaps),
+    }
+    for option in (key for key, is_said in said.items() if is_said):
+        raise ArtError(f"{name} is an SVG file, whose curves are followed as they are: leave out {option}.")
 
 
 def _page_round(box: Box, page: Page) -> tuple[Page, tuple[float, float]]:

@@ -26,7 +26,8 @@ def strokes(
     reading = reading_options.reading_from(art, reading_options.take_given(given))
     drawing = trace(art, reading, keep_steps=keep_steps, say=said)
     save_strokes(drawing, output, force=force)
-    typer.echo(f"{len(drawing.strokes)} strokes are in {output}.")
+    n = len(drawing.strokes)
+    typer.echo(f"{n} {'stroke is' if n == 1 else 'strokes are'} in {output}.")
     tell_art([drawing], "tracer template shows where in its report")
 
 

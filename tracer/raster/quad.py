@@ -146,7 +146,8 @@ def corners_said(said: Sequence[tuple[float, float]], scan: Scan) -> Array:
     after = np.roll(ahead, -1, axis=0)
     turns = ahead[:, 0] * after[:, 1] - ahead[:, 1] * after[:, 0]
     if not (turns > 0).all():
-        what = "go round the wrong way" if (turns < 0).all() else "do not go round a sheet: their sides cross"
+        crossed = "make no sheet (sides cross, or one points inwards)"
+        what = "go the wrong way round" if (turns < 0).all() else crossed
         raise ArtError(
             f"The corners said for {scan.name} {what}: say top left, top right, bottom right, bottom left."
         )

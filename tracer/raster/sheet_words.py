@@ -85,11 +85,11 @@ def _of_paper(
 
 
 def _of_corners(corners: Array, edges: Sequence[Edge], size: tuple[int, int]) -> Iterator[str]:
-    """Say which corners and edges were not seen."""
-    for k, (x, y) in enumerate(corners):
+    """Say which corners and edges were not seen; nothing of corners that were said by hand."""
+    for k, (x, y) in enumerate(corners if edges else ()):
         if not (0 <= x <= size[0] and 0 <= y <= size[1]):
             yield f"its {_CORNERS[k]} corner lies out of the photo: it was worked out from the edges"
-        elif edges and not (edges[k].ends[0] and edges[k - 1].ends[1]):
+        elif not (edges[k].ends[0] and edges[k - 1].ends[1]):
             yield f"its {_CORNERS[k]} corner is covered: it was worked out from the edges"
     for edge, name in zip(edges, _EDGES, strict=False):
         if edge.hidden > HIDDEN:

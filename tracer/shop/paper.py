@@ -37,6 +37,10 @@ PAPERS: tuple[Paper, ...] = (
 """A sizes of ISO 216; Letter and Tabloid are sizes A and B of ANSI/ASME Y14.1; Legal is an office size."""
 
 
+_NAMED_ONLY = (Paper("A5", 148.0, 210.0), Paper("A2", 420.0, 594.0))
+"""ISO 216, too: of A4's shape, so that a photo never shows them, and rare in printers."""
+
+
 def paper_named(text: str, *, unit: Units | None = None, what: str = "paper") -> Paper:
     """A sheet by its name, or by its size as in "12 x 18 in" (`unit` is what bare numbers are in).
 
@@ -46,7 +50,7 @@ def paper_named(text: str, *, unit: Units | None = None, what: str = "paper") ->
         Where it is neither, or a side is outside 50 mm to 5 m.
     """
     said = text.casefold().strip().removeprefix("us ")
-    for paper in PAPERS:
+    for paper in (*PAPERS, *_NAMED_ONLY):
         if paper.name.casefold() == said:
             return paper
     known = ", ".join(paper.name for paper in PAPERS)
