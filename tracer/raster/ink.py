@@ -16,7 +16,7 @@ from tracer.raster.darkness import darkness_of
 from tracer.raster.faint import tinted, with_faint
 from tracer.raster.gaps import with_gaps_closed
 from tracer.raster.grid import Grid, coarser, grid_of, padded, widest_line
-from tracer.raster.kind import refuse_shaded, refuse_text
+from tracer.raster.kind import refuse_noise, refuse_shaded, refuse_text
 from tracer.raster.pencil import whole_lines
 from tracer.raster.polarity import light_on_dark
 from tracer.raster.separate import deep_mask, line_width_of, solid_mask, with_bumps
@@ -43,6 +43,7 @@ def find_ink(scan: Scan, reading: Reading = AS_IT_IS) -> Ink:
     _refuse_blank(scan)
     scan, mends = _dark_on_light(scan)
     if not reading.insist:
+        refuse_noise(scan)
         refuse_shaded(scan)
     darkness, left_out = darkness_of(scan)
     waxed = tinted(scan) or any(mend.kind == "colouring left out" for mend in left_out)

@@ -34,6 +34,9 @@ HUELESS, MODELLED = 0.25, 0.15
 STEP, CROSSED = 0.4, 0.3
 """How steep an area's edge is, by a Sobel operator, and how much darker than round about a line is."""
 
+STANDS_OUT = 0.05
+"""By what part of the paper's brightness a line is darker at the least, in the darkest places too."""
+
 BARE = 0.06
 """Part of the edges between areas that no line follows from which on they were not drawn."""
 
@@ -42,6 +45,12 @@ FEW = 0.001
 
 PAPER, LITTLE = 0.8, 0.2
 """Brightness of paper in parts of the brightest near by, and the part of a picture it covers at the least."""
+
+FADES = 0.3
+"""Part of a picture without lines that is shade, whatever light fell on it, from which on it only fades."""
+
+JUMP, NOISY = 64, 0.35
+"""Greys between neighbours, and the part of all that are so far apart in noise: half, in coin tosses."""
 
 READ_SIDE = 1600
 """Pixels of the longer side on which letters are told: some ten to a letter of an ordinary page."""
@@ -70,8 +79,7 @@ def refuse_shaded(scan: Scan) -> None:
     """
     small = glance(scan.grey if scan.colour is None else scan.colour, SIDE)
     bright = _brightness(small)
-    disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (LINE, LINE))
-    area = np.asarray(cv2.morphologyEx(bright, cv2.MORPH_CLOSE, disc), np.float32)
+    area = _closed(bright)
     shaded = (area > SHADE[0]) & (area < SHADE[1])
     shade = float(shaded.mean())
     if shade < SHADED or (_framed(area) and np.mean(shaded & ~_hued(small)) < MODELLED):
@@ -119,11 +127,48 @@ def _bare_edges(area: Ratios, bright: Ratios) -> float:
     Where hardly anything is a line, that is all of them: shades that fade have no edges.
     """
     steep = np.hypot(cv2.Sobel(area, cv2.CV_32F, 1, 0), cv2.Sobel(area, cv2.CV_32F, 0, 1)) > STEP
-    line = ((area - bright) > CROSSED * area).astype(np.uint8)
+    line = _lines(area, bright)
     if line.mean() < FEW:
         return 1.0
     beside = cv2.dilate(line, np.ones((LINE, LINE), np.uint8)) > 0
     return float((steep & ~beside).sum()) / max(1.0, float(steep.sum()))
+
+
+def refuse_noise(scan: Scan) -> None:
+    """Refuse what is neither drawn nor written: noise, and shades that fade into one another.
+
+    Raises
+    ------
+    ArtError
+        With what was measured, and what to do instead.
+    """
+    grey = scan.grey[:: max(1, scan.grey.shape[0] // 256)].astype(np.int16)
+    jumps = float(np.mean(np.abs(np.diff(grey, axis=1)) > JUMP))
+    if jumps > NOISY:
+        raise ArtError(
+            f"{scan.name} is noise: {jumps:.0%} of all pixels differ from the next one. Choose a picture "
+            "with dark lines on light paper, or go on with --insist."
+        )
+    small = glance(scan.grey, SIDE)
+    raw = np.asarray(small, np.float32) / np.float32(max(1.0, float(np.percentile(small, 95))))
+    fades = float(np.mean((raw > SHADE[0]) & (raw < SHADE[1])))
+    if fades > FADES and np.mean(_lines(_closed(raw), raw)) < FEW:
+        raise ArtError(
+            f"{scan.name} has no lines: {fades:.0%} of it is shade that fades. Choose a picture with dark "
+            "lines on light paper, or go on with --insist."
+        )
+
+
+def _closed(bright: Ratios) -> Ratios:
+    """Return the picture (h, w) without what is narrower than LINE."""
+    disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (LINE, LINE))
+    return np.asarray(cv2.morphologyEx(bright, cv2.MORPH_CLOSE, disc), np.float32)
+
+
+def _lines(area: Ratios, bright: Ratios) -> NDArray[np.uint8]:
+    """Return 1 where the picture (h, w) is much darker than its areas, 0 elsewhere."""
+    darker: Flags = (area - bright) > np.maximum(CROSSED * area, STANDS_OUT)
+    return darker.view(np.uint8)
 
 
 def refuse_text(mask: Mask, name: str) -> None:
