@@ -45,6 +45,9 @@ SEEN, COVERED = 0.35, 0.85
 PALE = 0.75
 """A crease is paler than this part of the drawing's ink."""
 
+HIDDEN = 0.5
+"""Part of its length on which a drawn line may hide it: one that is dark on more is drawn."""
+
 LEFT = 0.3
 """What is left of a crease, in parts of the drawing's ink, at the most: its darkness is uneven."""
 
@@ -60,9 +63,9 @@ def without_folds(channels: Sequence[Grey]) -> tuple[list[Grey], list[Mend]]:
     mends: list[Mend] = []
     for across in (False, True):
         page = turned(darkest, across=across)
-        for lanes in _creases(page):
-            ink = _ink_of(page)
-            if not 0 < lanes.dark <= PALE * ink:
+        ink = _ink_of(page)
+        for lanes in _creases(page, PALE * ink):
+            if not 0 < lanes.dark <= PALE * ink or np.isnan(lanes.strength).mean() > HIDDEN:
                 continue
             channels = [_without(channel, lanes, ink, across=across) for channel in channels]
             mends.append(_mend(lanes, page, across=across))
@@ -108,17 +111,16 @@ def _peaks(line: Grey) -> list[int]:
     return [int(k) for k in apart[np.argsort(-line[apart].astype(int))][:6]]
 
 
-def _creases(page: Grey) -> list[Lanes]:
-    """Return the lines from edge to edge of a page (H, W), each by itself."""
+def _creases(page: Grey, darkest: float) -> list[Lanes]:
+    """Return the lines from edge to edge of a page (H, W), each by itself, where paler than `darkest`."""
     copy, times = halved_to(page, MOST)
     reach = round(SPAN * times / 2)
     columns = (np.arange(page.shape[1]) + 0.5) / page.shape[1]
     found = []
     for rows in crease_rows(copy):
         middles = (rows[0] + (rows[-1] - rows[0]) * columns + 0.5) * times - 0.5
-        found.append(
-            lanes_along(page, middles[None].astype(np.float32), reach, wayward=ASTRAY * page.shape[1])
-        )
+        way = middles[None].astype(np.float32)
+        found.append(lanes_along(page, way, reach, wayward=ASTRAY * page.shape[1], darkest=darkest))
     return found
 
 
@@ -134,7 +136,7 @@ def _ink_of(page: Grey) -> float:
 def _without(channel: Grey, lanes: Lanes, ink: float, *, across: bool) -> Grey:
     """Return a channel without a crease."""
     page = turned(channel, across=across)
-    own = measured(page, lanes.middles, lanes.reach)
+    own = measured(page, lanes.middles, lanes.reach, PALE * ink)
     return turned(divided(page, own, ink, left=LEFT, stiff=1), across=across)
 
 

@@ -54,7 +54,8 @@ class Lanes:
     ----------
     middles : (n, W) row of each lane's middle at each column; it may lie beyond the page.
     profile : (2 * reach * FINER + 1,) how dark across, 1 in the middle.
-    strength : (n, blocks) part of the light that is taken in the middle of each piece, nan beyond the page.
+    strength : (n, blocks) part of the light that is taken in the middle of each piece, nan where nobody
+        can tell: beyond the page, and where it was said that something is drawn.
     reach : pixels to each side.
     stray : how far pieces lay beside where they were looked for, usually, pixels.
     """
@@ -86,26 +87,44 @@ class Lanes:
         return replace(self, middles=self.middles[flags], strength=self.strength[flags])
 
 
-def lanes_along(page: Grey, middles: Reals, reach: int, wayward: float = 0.0) -> Lanes:
+def lanes_along(
+    page: Grey, middles: Reals, reach: int, *, wayward: float = 0.0, darkest: float = 1.0
+) -> Lanes:
     """Return the lanes of a page (H, W) near some rows (n, W), moved to where they are darkest.
 
-    Neighbours stray together by up to `wayward` pixels, then each for itself by WAYWARD.
+    Neighbours stray together by up to `wayward` pixels, then each for itself by WAYWARD. Pieces
+    near which it is darker than `darkest`, 0 to 1, have no say: something is drawn along them.
     """
     if wayward > WAYWARD:
-        middles = middles + _strayed(page, middles, reach=reach, most=wayward, together=2, stiff=1)
-    shifts = _strayed(page, middles, reach=reach, most=WAYWARD, together=1, stiff=STIFF)
-    lanes = measured(page, (middles + shifts).astype(np.float32), reach)
+        bare = _undrawn(page, middles, reach + math.ceil(wayward), darkest)
+        middles = middles + _strayed(page, bare, reach=reach, most=wayward, together=2, stiff=1)
+    bare = _undrawn(page, middles, reach + math.ceil(WAYWARD), darkest)
+    shifts = _strayed(page, bare, reach=reach, most=WAYWARD, together=1, stiff=STIFF)
+    lanes = measured(page, (middles + shifts).astype(np.float32), reach, darkest)
     return replace(lanes, stray=float(np.median(np.abs(shifts - np.median(shifts)))))
 
 
-def measured(page: Grey, middles: Reals, reach: int) -> Lanes:
-    """Return how dark a page (H, W) is along lanes with these middles (n, W)."""
-    profile = _profile(page, middles, reach)
-    depth = _by_blocks(page, middles, reach)
+def measured(page: Grey, middles: Reals, reach: int, darkest: float = 1.0) -> Lanes:
+    """Return how dark a page (H, W) is along lanes with these middles (n, W), where nothing is drawn.
+
+    Something is where it is darker than `darkest`, 0 to 1.
+    """
+    bare = _undrawn(page, middles, reach, darkest)
+    profile = _profile(page, bare, reach)
+    depth = _by_blocks(page, bare, reach)
     level = depth - np.minimum(depth[:, :1], depth[:, -1:])
     coarse = profile[::FINER]
     strength = np.einsum("r,nrb->nb", coarse, level) / max(float(coarse @ coarse), 1e-6)
     return Lanes(middles, profile, np.asarray(strength, np.float32), reach)
+
+
+def _undrawn(page: Grey, middles: Reals, reach: int, darkest: float) -> Reals:
+    """Return middles (n, W), far beyond the page in pieces that somewhere are darker than `darkest`."""
+    if darkest >= 1:
+        return middles
+    drawn = _by_blocks(page, middles, reach).max(axis=1) > darkest
+    piece = np.arange(page.shape[1]) * BLOCKS // page.shape[1]
+    return np.where(drawn[:, piece], np.float32(-4 * reach), middles)
 
 
 def _strayed(page: Grey, middles: Reals, *, reach: int, most: float, together: int, stiff: int) -> Reals:
@@ -226,10 +245,11 @@ def divided(page: Grey, lanes: Lanes, ink: float, *, left: float = 0.0, stiff: i
 def _steady(strength: Reals, usual: float, stiff: int) -> Reals:
     """Return a lane's strength (blocks,) smooth, where a drawn line runs along it as on both sides.
 
-    The usual one of all lanes is taken where nothing of it is on the page.
+    The `usual` one of all lanes says where a drawn line does, and is taken where nothing else is known.
     """
-    if not np.isnan(strength).all():
-        usual = float(np.nanmedian(strength))
+    bare = strength[strength < DRAWN * usual]
+    if len(bare):
+        usual = float(np.median(bare))
     steady = np.where(np.abs(strength - usual) < (DRAWN - 1) * usual, strength, np.nan)
     if np.isnan(steady).all():
         return np.full(len(steady), usual, np.float32)

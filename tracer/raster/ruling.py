@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import cv2
 import numpy as np
@@ -9,6 +10,7 @@ from numpy.typing import NDArray
 
 from tracer.model.ink import Mend
 from tracer.raster.lanes import (
+    DRAWN,
     PAPER,
     Grey,
     Lanes,
@@ -60,6 +62,9 @@ EDGE = 0.1
 
 EVEN = 0.03
 """Parts of the distance between lines by which they may stray from even."""
+
+NOISE = 0.08
+"""Darkness (0 to 1) that even paper, and a ruling's print on it, vary by: what is more is drawn."""
 
 HARDLY = 0.2
 """Part of a line's length on the page below which it cannot be judged."""
@@ -158,7 +163,9 @@ def _ruling(page: Grey, lines: Reals, *, period: float, times: float) -> Lanes |
     apart = float(np.diff(np.sort(rows[:, STRIPS // 2])).min()) * times
     reach = max(2, min(round(THIN * times / 2) + 2, int(apart / 2)))
     lanes = lanes_along(page, middles, reach, wayward=apart / 4)
-    lanes = lanes.chosen(_seen(lanes))
+    stray = lanes.stray
+    lanes = measured(page, lanes.middles, reach, DRAWN * lanes.dark + NOISE)
+    lanes = replace(lanes, stray=stray).chosen(_seen(lanes))
     return lanes if _even(lanes, period * times) else None
 
 
@@ -269,15 +276,15 @@ def _columns(rows: Reals, width: int) -> Reals:
 def _seen(lanes: Lanes) -> NDArray[np.bool_]:
     """Return which lanes (n,) are there on most of their way over the page, as dark as most others.
 
-    Those that hardly are on the page are taken with the rest.
+    Those that hardly are on the page, or almost wholly hidden, are taken with the rest.
     """
     usual = lanes.dark
-    on_page = (~np.isnan(lanes.strength)).sum(axis=1)
+    known = (~np.isnan(lanes.strength)).sum(axis=1)
     if not usual > 0:
-        return np.zeros(len(on_page), np.bool_)
-    there = (lanes.strength > SEEN * usual).sum(axis=1) >= COVERED * np.maximum(on_page, 1)
+        return np.zeros(len(known), np.bool_)
+    there = (lanes.strength > SEEN * usual).sum(axis=1) >= COVERED * np.maximum(known, 1)
     alike = np.abs(np.nan_to_num(lanes.usual()) - usual) < 2 * UNIFORM * usual
-    return np.asarray(there & alike | (on_page < HARDLY * lanes.strength.shape[1]), np.bool_)
+    return np.asarray(there & alike | (known < HARDLY * lanes.strength.shape[1]), np.bool_)
 
 
 def _even(lanes: Lanes, period: float) -> bool:
@@ -287,7 +294,7 @@ def _even(lanes: Lanes, period: float) -> bool:
     if len(usual) < LEAST:
         return False
     middle = float(np.median(usual))
-    reached = (lanes.strength > SEEN * middle).mean(axis=0) > 0.5
+    reached = (lanes.strength > SEEN * middle).sum(axis=0) > 0.5 * (~np.isnan(lanes.strength)).sum(axis=0)
     blocks = np.flatnonzero(reached)
     edge = EDGE * len(reached)
     if not len(blocks) or blocks[0] > edge or blocks[-1] < len(reached) - 1 - edge:
