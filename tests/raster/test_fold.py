@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from pen import Page
 
 from tracer.raster.fold import may_be_folded, without_folds
+from tracer.raster.lanes import lanes_along
 from tracer.raster.light import even_light
 
 HEIGHT, WIDTH = 480, 560
@@ -67,6 +68,20 @@ def test_a_sheet_folded_twice() -> None:
     channels, mends = without_folds([even_of(clean / 255 * crease(130) * crease(360, slope_deg=-2))])
     assert len(mends) == 2
     assert_only_the_drawing_is_left(channels[0], clean)
+
+
+@pytest.mark.parametrize("part", [0.3, 0.5, 0.7])
+@pytest.mark.parametrize("beside", [-6, -3, 0, 3, 6])
+def test_a_black_stroke_along_a_crease_has_no_say_in_what_the_crease_is(beside: float, part: float) -> None:
+    row, dark = 200.0, 0.3
+    start = 0.5 * (1 - part) * WIDTH
+    clean = Page(WIDTH, HEIGHT).line((start, row + beside), (start + part * WIDTH, row + beside), width=12)
+    page = even_of(clean.grey / 255 * crease(row, dark=dark))
+    lanes = lanes_along(page, np.full((1, WIDTH), row, np.float32), 12, wayward=3.0, darkest=0.7)
+    # Pieces are a 64th of the length; the pen's round ends may spoil two more at each end.
+    assert np.isnan(lanes.strength).mean() == pytest.approx(part, abs=4 / 64)
+    assert lanes.dark == pytest.approx(dark, rel=0.2)  # as it varies along
+    assert np.abs(lanes.middles - row).max() < 2  # it wavers by 0.8, and rows begin half a pixel higher
 
 
 @pytest.mark.parametrize(

@@ -9,8 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pen import Page
 
+from tracer.raster.lanes import Lanes
 from tracer.raster.light import even_light
-from tracer.raster.ruling import period_of, thin_lines, without_ruling
+from tracer.raster.ruling import _even, period_of, thin_lines, without_ruling
 
 HEIGHT, WIDTH = 560, 480
 
@@ -170,6 +171,56 @@ def test_hatching_stays() -> None:
         page.line((x, 220), (x + 20, 330), width=3)
     even = even_light(page.grey)
     assert without_ruling([even])[0][0] is even
+
+
+@pytest.mark.parametrize("across", [False, True])
+@pytest.mark.parametrize("part", [0.55, 0.75])
+@pytest.mark.parametrize("pens", [-0.5, -0.25, 0.0, 0.25, 0.5])
+def test_a_black_stroke_along_a_ruling_stays_whole_and_the_ruling_goes(
+    pens: float, part: float, across: bool
+) -> None:
+    """Where a stroke hides most of a printed line, the page's other lines tell how dark that is."""
+    pen, period = 12.0, 60.0
+    row = 4.2 * period + pens * pen
+    page = Page(WIDTH, HEIGHT).line((60, row), (60 + part * (WIDTH - 60), row), width=pen)
+    clean = page.line((90, 60), (200, 500), width=pen).ring(380, 130, 50, width=pen).grey
+    light = (1 - 0.9 * (1 - clean / 255)) * ruled(period, dark=0.5)
+    even, count = freed(noisy(light.T if across else light))
+    assert count == 1
+    assert_only_the_drawing_is_left(even.T if across else even, clean)
+
+
+def lines(rows: np.ndarray, *, dark: float = 0.4, width: float = 2.0) -> np.ndarray:
+    """Light (H, W) that a drawn ring and pale lines from edge to edge leave."""
+    page = Page(WIDTH, HEIGHT)
+    for row in rows:
+        page.line((-10, row), (WIDTH + 10, row), width=width)
+    light = cv2.GaussianBlur(1 - dark * (1 - page.grey / 255), (0, 0), 0.8)
+    return light * Page(WIDTH, HEIGHT).ring(240, 280, 60, width=12).grey / 255
+
+
+@pytest.mark.parametrize(("count", "gap", "gone"), [(4, 120, 0), (4, 130, 0), (5, 90, 1), (5, 105, 1)])
+def test_a_ruling_has_five_lines(count: int, gap: float, gone: int) -> None:
+    """A stave's number; fewer may be drawn wires or rails (common practice, no source)."""
+    assert freed(noisy(lines(30 + gap * np.arange(count))))[1] == gone
+
+
+@pytest.mark.parametrize(("stray", "even"), [(0.0, True), (0.5, True), (1.0, False)])
+def test_lanes_that_stray_by_a_twenty_fifth_of_their_distance_are_drawn(stray: float, even: bool) -> None:
+    """A printer's lines are even to a fiftieth of their distance (common practice, no source)."""
+    profile, strength = np.ones(17, np.float32), np.full((9, 64), 0.4, np.float32)
+    lanes = Lanes(np.zeros((9, 640), np.float32), profile, strength, reach=2, stray=stray)
+    assert _even(lanes, 25.0) is even
+
+
+@pytest.mark.parametrize(("dark", "gone"), [(0.5, 1), (0.85, 1), (0.93, 0)])
+def test_lines_as_black_as_ink_are_no_ruling_however_slim(dark: float, gone: int) -> None:
+    """Blurred by 0.8 px, of a line 3 px wide erf(1.5 / (0.8 * 2 ** 0.5)) = 0.94 is left in its middle.
+
+    The last line is therefore darker than BLACK's upper limit, though paler than 0.85 of the ink
+    and slimmer than half the pen, which would do below it.
+    """
+    assert freed(noisy(lines(np.arange(30, 540, 25), dark=dark, width=3)))[1] == gone
 
 
 @pytest.mark.parametrize("period", [12.5, 24.0, 37.3])
