@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from tracer.raster.balance import PAPER
 from tracer.raster.cells import celled, closed, darkest_of, disc, lightest_of, opened, spread, widened
 from tracer.raster.colour import CHROMA
+from tracer.raster.density import as_wide, let_through, with_bridges
 
 Grey = NDArray[np.uint8]
 Mask = NDArray[np.uint8]
@@ -58,8 +59,21 @@ _SURE, _CORE = 0.75, 0.25
 """Darkness that a cell inside of a line has, and the part of a mark that is so: the core of a dot is that
 much. What has less is texture, or where two colours cross."""
 
-_SMALL = 0.5
-"""Squared pens that a mark in the colouring has at least."""
+_SMALL, _SCRAP = 0.5, 10.0
+"""Squared pens that a mark in the colouring has at least, and below which it is a scrap or a dot."""
+
+_HALF, _STREAK = 0.5, 0.92
+"""Part of the way from ink to paper above which nothing on the bare paper of a coloured page is ink, but
+wax in pale streaks, and up to which it is taken out: a pen from ink it may be the edge of a line."""
+
+_MARK = 0.3
+"""Darkness from which on a cell belongs to a mark."""
+
+_NARROW = 0.6
+"""Part of a pen's width that a mark is wide at least: crayons leave finer streaks."""
+
+_LETS, _DOT_LETS = 0.55, 0.45
+"""Part of the light of the colouring round about that ink lets through at most, and a dot of ink."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -120,12 +134,15 @@ def without_colouring(lightest: Grey, tints: list[Grey], pen: float, black: floa
     upper, lower = spread(base, cell, lightest.shape), spread(ink, cell, lightest.shape)
     reach = np.maximum(cv2.subtract(upper, lower), 1)
     dark = np.asarray(cv2.divide(cv2.subtract(upper, smooth), reach, scale=255), np.uint8)
-    texture = _texture(celled(dark, cell), covered, page.pens)
+    texture = _texture(celled(dark, cell), covered, page)
     dark[_blocks(texture, cell, dark.shape) > 0] = 0
     left = PAPER - (PAPER - page.line) / 255 * np.arange(256)
     grey = lightest.copy()
     cv2.copyTo(cv2.LUT(dark, np.round(left).astype(np.uint8)), where, grey)
-    listed = covered & (base < _LISTED * PAPER)
+    darkest = cv2.erode(cv2.blur(grey, (2, 2)), np.ones((cell, cell), np.uint8))
+    streaks = _streaks(page, celled(np.asarray(darkest, np.uint8), cell))
+    grey[_blocks(streaks, cell, grey.shape) > 0] = PAPER
+    listed = covered & (base < _LISTED * PAPER) | streaks
     return np.asarray(grey, np.uint8), listed.astype(np.uint8), cell
 
 
@@ -244,13 +261,33 @@ def _dark_tone(page: Page, area: Cells, free: Cells) -> tuple[Cells, Cells]:
     return np.asarray(tone, np.float32), np.asarray(area * swing, np.float32)
 
 
-def _texture(dark: Grey, covered: Mask, pens: float) -> Mask:
+def _streaks(page: Page, left: Grey) -> Mask:
+    """Return the cells (h, w) of pale wax beside the colouring: darker than paper, far from ink.
+
+    `left` is the page without its colouring, of each cell the darkest: hairlines stay. Pale grey wax has no hue and leaves hardly any
+    tone; its streaks are no faint lines where the lines are as dark as ink.
+    """
+    ink = (left < page.grey(_HALF)).astype(np.uint8)
+    pale = (left < page.grey(_STREAK)).astype(np.uint8)
+    return pale & (1 - widened(ink, 2 * page.pens))
+
+
+def _texture(dark: Grey, covered: Mask, page: Page) -> Mask:
     """Return which cells (h, w) of the colouring are dark without belonging to a line or dot."""
-    mask = (dark > 0.3 * 255).astype(np.uint8)
+    marks = (dark > _MARK * 255).astype(np.uint8)
+    free = covered & (1 - widened(marks, 3))
+    through = let_through(page.tints, page.tone, free, page.pens)
+    width = max(1, int(_NARROW * page.pens))
+    wide = as_wide(marks, width)
+    dense = as_wide(wide & (through < _LETS), width)
+    mask = with_bridges(wide & (widened(dense, 1.5 * page.pens) | (1 - covered)), wide)
     count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
     sizes = stats[:, cv2.CC_STAT_AREA]
-    sure = np.bincount(labels[dark > _SURE * 255], minlength=count) > _CORE * sizes
+    core = dark > _SURE * 255
+    sure = np.bincount(labels[core], minlength=count) > _CORE * sizes
+    black = np.bincount(labels[core & (through < _DOT_LETS)], minlength=count) > _CORE * sizes
     inside = np.bincount(labels.ravel(), weights=covered.ravel(), minlength=count) / sizes
-    kept = (sure & (sizes >= _SMALL * pens**2)) | (inside < 0.5)
+    large = (sizes >= _SCRAP * page.pens**2) | black
+    kept = (sure & large & (sizes >= _SMALL * page.pens**2)) | (inside < 0.5)
     kept[0] = False
     return covered & (1 - widened(kept[labels].astype(np.uint8), 3))
