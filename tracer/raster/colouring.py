@@ -264,8 +264,8 @@ def _dark_tone(page: Page, area: Cells, free: Cells) -> tuple[Cells, Cells]:
 def _streaks(page: Page, left: Grey) -> Mask:
     """Return the cells (h, w) of pale wax beside the colouring: darker than paper, far from ink.
 
-    `left` is the page without its colouring, of each cell the darkest: hairlines stay. Pale grey wax has no hue and leaves hardly any
-    tone; its streaks are no faint lines where the lines are as dark as ink.
+    `left` is the page without its colouring, of each cell the darkest: hairlines stay. Pale grey wax has
+    no hue and hardly any tone; its streaks are no faint lines where the lines are as dark as ink.
     """
     ink = (left < page.grey(_HALF)).astype(np.uint8)
     pale = (left < page.grey(_STREAK)).astype(np.uint8)
