@@ -168,15 +168,6 @@ def test_streaks_of_pale_grey_wax_are_no_ink_on_a_coloured_page() -> None:
     assert_only_ink(seen(light), clean, within=3)
 
 
-def test_a_hairline_stays_on_a_coloured_page() -> None:
-    clean = outlines()
-    cv2.line(clean, (100, 345), (400, 345), 0, 2)  # a quarter of the pen
-    orange = patch((5, 110, 200), (20, 20), (100, 60), clean.shape)
-    ink = ink_of(seen(through(clean) * orange))
-    found = cv2.resize(ink.line.astype(np.uint8), clean.shape[::-1], interpolation=cv2.INTER_AREA)
-    assert found[342:349, 110:390].any(axis=0).mean() > 0.95
-
-
 def test_texture_of_wax_is_no_ink() -> None:
     # A grain of about a pixel: the paper's bumps take the wax, its pits stay white.
     clean = outlines()
