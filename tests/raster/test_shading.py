@@ -66,7 +66,7 @@ def test_a_flat_fill_is_told_of_once() -> None:
 
 @settings(max_examples=20, deadline=None)
 @given(
-    dark=st.floats(0.05, 0.65),
+    dark=st.floats(0.05, 0.6),  # nearer to 0.7 of the ink a small one is as dark as a solid
     size=st.floats(2.5 * PEN, 60),
     x=st.floats(120, 280),
     y=st.floats(110, 190),

@@ -30,7 +30,7 @@ def levelled(darkness: Darkness, line_width: float) -> Darkness:
     their edge at LEVEL like all others. The darkest ink is found on a grid of cells
     a fraction of a line wide.
     """
-    cell = max(1, int(line_width / _CELLS))
+    cell = max(1, min(int(line_width / _CELLS), *darkness.shape))
     cells = cv2.dilate(darkness, np.ones((cell, cell), np.uint8))[cell // 2 :: cell, cell // 2 :: cell]
     size = 2 * round(max(1.0, line_width / cell)) + 1
     peak = cv2.dilate(cells, cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size)))

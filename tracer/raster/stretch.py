@@ -36,6 +36,8 @@ def _otsu(counts: NDArray[np.float32]) -> int:
     """Return the grey that parts a histogram best (Otsu 1979)."""
     from skimage.filters import threshold_otsu
 
+    if np.count_nonzero(counts) < 2:
+        return int(np.argmax(counts))
     return int(threshold_otsu(hist=(counts, np.arange(256))))  # type: ignore[no-untyped-call]  # no types
 
 
