@@ -12,6 +12,7 @@ import pytest
 import shapely
 import skimage
 
+import tracer
 from tracer.art.read import read_picture
 from tracer.errors import ArtError
 from tracer.geometry.flatten import flatten
@@ -102,3 +103,14 @@ def test_photographs_of_print_end_in_strokes_or_in_a_sentence(name: str) -> None
     for stroke in drawing.strokes:
         assert np.isfinite(stroke.curves).all()
         assert stroke.width is None or 0 < stroke.width < max(width, height) / 2
+
+
+def test_the_photo_of_the_hare_is_traced_at_the_size_of_its_sheet() -> None:
+    # Source: the project's own truth; the sheet is A4, and ISO 216 is exact in a simulated photo.
+    truth = json.loads((SAMPLES / "hare-page.truth.json").read_text(encoding="utf-8"))
+    drawing = tracer.trace(SAMPLES / "hare-photo.jpg")
+    assert drawing.mm_per_px is not None
+    true = dense([flatten(np.array(s["curves"]), 0.01) for s in truth["strokes"]], 1.0)
+    ours = dense([s.points(0.2) * drawing.mm_per_px for s in drawing.strokes if s.kind != "dot"], 1.0)
+    extent = np.ptp(ours, axis=0) / np.ptp(true, axis=0)
+    assert extent == pytest.approx(1.0, abs=0.003)

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from tracer.geometry import bezier
 from tracer.geometry.flatten import flatten
 from tracer.vector.fit import Course, fitted
+from tracer.vector.refine import solve_all
 
 
 def departures(chain: np.ndarray, points: np.ndarray) -> tuple[float, float]:
@@ -259,3 +260,9 @@ def test_a_jump_in_the_samples_is_followed_within_the_tolerance() -> None:
 def test_noise_is_not_fitted() -> None:
     points = trembling(np.column_stack([np.arange(300.0), np.zeros(300)]), 0.1)
     assert len(fit_one(points, 0.5)) == 1
+
+def test_unknowns_that_say_the_same_share_what_they_say() -> None:
+    # x + y = 2 twice over, and z = 3 beside it: the least x and y that solve it are 1 and 1 (Levenberg 1944).
+    alike = np.array([[[1.0, 1.0, 0.0], [1.0, 1.0, 0.0], [0.0, 0.0, 1.0]]])
+    told = solve_all(alike, np.array([[[2.0], [2.0], [3.0]]]))
+    assert told.ravel() == pytest.approx([1.0, 1.0, 3.0], abs=1e-5)

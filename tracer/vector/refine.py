@@ -323,5 +323,19 @@ def _joints_solved(chains: Chains, joints: Index, normal: Array, pull: Array) ->
         hold[place] = chains.hold[here]
         diagonal = matrix[:, np.arange(n), np.arange(n)] + hold.reshape(-1, n)
         matrix[:, np.arange(n), np.arange(n)] = np.where(diagonal > 0, diagonal, 1.0)
-        step[here] = np.linalg.solve(matrix, right.reshape(-1, n, 1)).ravel()[place]
+        step[here] = solve_all(matrix, right.reshape(-1, n, 1)).ravel()[place]
     return step
+
+
+def solve_all(matrix: Array, right: Array) -> Array:
+    """Return x (k, n, 1) of matrix (k, n, n) x = right (k, n, 1), for symmetric matrices.
+
+    Where segments shrink to nothing two unknowns may say the same: then a part in 10^6 of the
+    diagonal is added, which lets each take half (Levenberg 1944).
+    """
+    try:
+        return np.asarray(np.linalg.solve(matrix, right))
+    except np.linalg.LinAlgError:
+        n = matrix.shape[1]
+        more = 1e-6 * matrix[:, np.arange(n), np.arange(n)]
+        return np.asarray(np.linalg.solve(matrix + more[:, :, None] * np.eye(n), right))
