@@ -114,3 +114,6 @@ def test_the_photo_of_the_hare_is_traced_at_the_size_of_its_sheet() -> None:
     ours = dense([s.points(0.2) * drawing.mm_per_px for s in drawing.strokes if s.kind != "dot"], 1.0)
     extent = np.ptp(ours, axis=0) / np.ptp(true, axis=0)
     assert extent == pytest.approx(1.0, abs=0.003)
+    dots = np.array([s.curves[0, 0] for s in drawing.strokes if s.kind == "dot"])
+    cheeks = np.all((dots > (770, 655)) & (dots < (890, 695)), axis=1)
+    assert np.count_nonzero(cheeks) == 6  # three freckles on either cheek, in the middle of the colouring

@@ -72,6 +72,9 @@ _MARK = 0.3
 _NARROW = 0.6
 """Part of a pen's width that a mark is wide at least: crayons leave finer streaks."""
 
+_DOT, _FILLED, _DOT_BLACK = 1.6, 0.65, 0.2
+"""Pens that a dot measures at most, how full its box is (a disc's: 0.79), light its middle lets through."""
+
 _LETS, _DOT_LETS = 0.55, 0.45
 """Part of the light of the colouring round about that ink lets through at most, and a dot of ink."""
 
@@ -272,6 +275,13 @@ def _streaks(page: Page, left: Grey) -> Mask:
     return pale & (1 - widened(ink, 2 * page.pens))
 
 
+def _round(stats: NDArray[np.int32], pens: float) -> NDArray[np.bool_]:
+    """Return which marks (m, 5: left, top, width, height, area, in cells) are as round and large as a dot."""
+    wide, tall = stats[:, cv2.CC_STAT_WIDTH], stats[:, cv2.CC_STAT_HEIGHT]
+    full = stats[:, cv2.CC_STAT_AREA] > _FILLED * wide * tall
+    return full & (np.maximum(wide, tall) < _DOT * pens) & (np.minimum(wide, tall) > pens / _DOT)
+
+
 def _texture(dark: Grey, covered: Mask, page: Page) -> Mask:
     """Return which cells (h, w) of the colouring are dark without belonging to a line or dot."""
     marks = (dark > _MARK * 255).astype(np.uint8)
@@ -288,6 +298,8 @@ def _texture(dark: Grey, covered: Mask, page: Page) -> Mask:
     black = np.bincount(labels[core & (through < _DOT_LETS)], minlength=count) > _CORE * sizes
     inside = np.bincount(labels.ravel(), weights=covered.ravel(), minlength=count) / sizes
     large = (sizes >= _SCRAP * page.pens**2) | black
-    kept = (sure & large & (sizes >= _SMALL * page.pens**2)) | (inside < 0.5)
+    inky = np.bincount(labels[through < _DOT_BLACK], minlength=count) > 0
+    dots = inky & _round(np.asarray(stats, np.int32), page.pens)
+    kept = ((sure & large | dots) & (sizes >= _SMALL * page.pens**2)) | (inside < 0.5)
     kept[0] = False
     return covered & (1 - widened(kept[labels].astype(np.uint8), 3))
