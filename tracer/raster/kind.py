@@ -46,9 +46,6 @@ FEW = 0.001
 PAPER, LITTLE = 0.8, 0.2
 """Brightness of paper in parts of the brightest near by, and the part of a picture it covers at the least."""
 
-FADES = 0.3
-"""Part of a picture without lines that is shade, whatever light fell on it, from which on it only fades."""
-
 JUMP, NOISY = 64, 0.35
 """Greys between neighbours, and the part of all that are so far apart in noise: half, in coin tosses."""
 
@@ -135,7 +132,7 @@ def _bare_edges(area: Ratios, bright: Ratios) -> float:
 
 
 def refuse_noise(scan: Scan) -> None:
-    """Refuse what is neither drawn nor written: noise, and shades that fade into one another.
+    """Refuse noise, where hardly a pixel is like the next one.
 
     Raises
     ------
@@ -148,14 +145,6 @@ def refuse_noise(scan: Scan) -> None:
         raise ArtError(
             f"{scan.name} is noise: {jumps:.0%} of all pixels differ from the next one. Choose a picture "
             "with dark lines on light paper, or go on with --insist."
-        )
-    small = glance(scan.grey, SIDE)
-    raw = np.asarray(small, np.float32) / np.float32(max(1.0, float(np.percentile(small, 95))))
-    fades = float(np.mean((raw > SHADE[0]) & (raw < SHADE[1])))
-    if fades > FADES and np.mean(_lines(_closed(raw), raw)) < FEW:
-        raise ArtError(
-            f"{scan.name} has no lines: {fades:.0%} of it is shade that fades. Choose a picture with dark "
-            "lines on light paper, or go on with --insist."
         )
 
 
