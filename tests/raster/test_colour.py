@@ -123,6 +123,22 @@ def test_coloured_lines_beside_black_ones_are_lines(pen: Colour) -> None:
     assert_only_ink(picture, np.minimum(black, own))
 
 
+def test_the_dark_middle_of_felt_pen_lines_is_no_black_pen_of_its_own() -> None:
+    violet, red = (112, 52, 128), (200, 20, 30)
+    whole, dark, other = (Page(800, 600) for _ in range(3))
+    for line in (((60, 90), (740, 110)), ((120, 110), (150, 540))):
+        whole.line(*line, width=14)
+        dark.line(*line, width=4)  # the pen gives off most in the middle of its line
+    for line in (((300, 540), (700, 300)), ((330, 240), (680, 520))):
+        other.line(*line, width=14)
+    light = through(whole.grey, violet) * through(dark.grey, (90, 90, 90)) * through(other.grey, red)
+    ink = ink_of(seen(light))
+    assert not [mend for mend in ink.mends if mend.kind == "colouring left out"]
+    found = cv2.resize(ink.line.astype(np.uint8), (800, 600), interpolation=cv2.INTER_AREA)
+    assert np.mean(found[dark.grey < 128]) > 0.99
+    assert np.mean(found[other.grey < 128]) > 0.9
+
+
 def test_coloured_lines_stay_where_another_hue_is_coloured_in() -> None:
     black = Page(480, 360).line((40, 40), (440, 40)).line((60, 100), (60, 330)).grey
     own = Page(480, 360).ring(300, 200, 100).grey

@@ -86,7 +86,8 @@ def refuse_shaded(scan: Scan) -> None:
         raise ArtError(
             f"{scan.name} looks like a photograph or a shaded picture: {shade:.0%} of it is neither paper "
             f"nor ink, and {bare:.0%} of the edges in it have no line. Draw its outlines on paper and use "
-            "that; of a sheet in a photo say where its --corners are; or go on with --insist."
+            "that; of a sheet in a photo say where its --corners are, and neither --dpi nor --art-width; "
+            "or go on with --insist."
         )
 
 

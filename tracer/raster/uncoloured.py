@@ -21,6 +21,12 @@ _ACROSS = 500
 _BLACK = 0.1
 """Black ink there is, of all that is black or coloured, where the lines are black."""
 
+_ALIKE = 2.0
+"""Times the usual width that a line is wide where two meet, and no more."""
+
+_SCRAPS = 0.02
+"""Part of all that is coloured below which a hue is an accident of the camera or the JPEG."""
+
 _FIRST = 0.02
 """Part of all that is darker than half the paper that is surely ink."""
 
@@ -64,11 +70,26 @@ def _drawn_and_filled(channels: list[Grey], lightest: Grey, darkest: Grey) -> tu
     cell = max(1, round(min(lightest.shape) / _ACROSS))
     top, low = celled(lightest, cell), celled(darkest, cell)
     black = black_ink(top, low)
-    coloured = np.count_nonzero(top - low > CHROMA)
-    pen = 0.0
-    if cv2.countNonZero(black) > _BLACK * coloured:
+    coloured = (top - low > CHROMA).astype(np.uint8)
+    pen = _pen_of_all(closed(black | coloured, disc(3)))  # where black turns to a hue it is neither
+    if not pen and cv2.countNonZero(black) > _BLACK * cv2.countNonZero(coloured):
         pen = float(np.median(ridge_widths(depths(black))))
-    return line_colours(np.dstack([celled(channel, cell) for channel in channels]), pen)
+    drawn, filled = line_colours(np.dstack([celled(channel, cell) for channel in channels]), pen)
+    if cv2.countNonZero(filled) < _SCRAPS * cv2.countNonZero(coloured):
+        filled[:] = 0
+    return drawn, filled
+
+
+def _pen_of_all(ink: Mask) -> float:
+    """Return the pen's width in cells where all ink (h, w), black or coloured, is lines of one pen; else 0.
+
+    The dark middle of a violet line passes for black, and is much narrower than the pen.
+    """
+    widths = ridge_widths(depths(ink))
+    if not len(widths):
+        return 0.0
+    usual, wide = np.percentile(widths, [50, 95])
+    return float(usual) if wide < _ALIKE * usual and usual < _WIDEST * min(ink.shape) else 0.0
 
 
 def _fitted(cells: Mask, shape: tuple[int, ...]) -> Mask:
