@@ -28,3 +28,7 @@ class JobError(TracerError):
 
 class OutputError(TracerError):
     """A folder or file that cannot be written without losing something."""
+
+
+class LetterError(TracerError):
+    """The words cannot be set: the face lacks a letter, the font cannot be read, there is nothing to set."""

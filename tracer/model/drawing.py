@@ -11,6 +11,7 @@ from tracer.acts import Side
 from tracer.geometry import affine, bezier
 from tracer.geometry.flatten import flatten
 from tracer.model.ink import Mend
+from tracer.model.marks import Marks
 from tracer.model.quality import Quality
 
 Array = NDArray[np.float64]
@@ -111,6 +112,7 @@ class Drawing:
     notes : what was done on reading, in words.
     size_doubt : by what part of itself the art's own size may be wrong.
     quality : how good the picture was; None where there was none.
+    marks : where the letters of words stand; None for pictures.
     """
 
     strokes: tuple[Stroke, ...]
@@ -127,6 +129,7 @@ class Drawing:
     notes: tuple[str, ...] = field(default=())
     size_doubt: float = 0.0
     quality: Quality | None = None
+    marks: Marks | None = None
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:

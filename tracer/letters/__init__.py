@@ -1,0 +1,1 @@
+"""Words in: letters with their origins and advances, as a drawing."""
