@@ -45,6 +45,7 @@ retrace = false
 max-widening = 1.5
 stops = 2
 hand = "1 mm"
+read-from = "12 ft"
 land-along = "2 mm"
 land-across = "3.5 mm"
 thin = "keep"
@@ -96,7 +97,7 @@ def test_whole_job_file(tmp_path: Path) -> None:
     assert (job.wood.name, job.grain_deg, job.ratio, job.paper.name) == ("oak", 90.0, 0.4, "Legal")
     assert job.bit == RoundNose(6.35)
     assert (job.retrace, job.max_widening, job.thin) == (False, 1.5, "keep")
-    assert (job.stops, job.hand_error) == (2, 1.0)
+    assert (job.stops, job.hand_error, job.read_from) == (2, 1.0, pytest.approx(144 * 25.4))
     assert (job.wood.land_along, job.wood.land_across) == (2.0, 3.5)
     assert job.pieces == (
         PieceSpec(str(tmp_path / "fox.png"), width=152.4, x=50.8, y=25.4, turn_deg=15.0),
@@ -128,7 +129,8 @@ def test_every_line_of_a_new_file_says_the_default(tmp_path: Path) -> None:
     picture = PieceSpec(str(tmp_path / "picture.png"), 200.0, 150.0, 30.0, 30.0, 0.0, Reading(dpi=300.0))
     board = (600.0, 200.0, 19.05)
     bits = (("sign V", VBit(60.0, 12.7)),)
-    assert job == Job(date=DAY, pieces=(picture,), board=board, bits=bits, origins=job.origins)
+    own = Job(date=DAY, pieces=(picture,), board=board, bits=bits, origins=job.origins)
+    assert job == replace(own, read_from=pytest.approx(120 * 25.4))
 
 
 def test_flags_win_over_file_over_shop(tmp_path: Path) -> None:

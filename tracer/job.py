@@ -68,6 +68,7 @@ class Job:
     pass_limit : deepest cut in one pass.
     hand_error : how far the stylus strays from the line, on the template; 0 where nobody said,
         and then it is not counted.
+    read_from : how far off words are to be read, None where nobody said.
     speed_low, speed_high : of the stylus along the template, mm/s.
     plunge_low, plunge_high : time for a plunge and its lift, s.
     origins : where each setting came from, by its key; what is not in it was assumed.
@@ -95,6 +96,7 @@ class Job:
     bits: tuple[tuple[str, Bit], ...] = ()
     pass_limit: float = MOST_DEPTH_A_PASS
     hand_error: float = 0.0
+    read_from: float | None = None
     speed_low: float = 10.0
     speed_high: float = 20.0
     plunge_low: float = 10.0

@@ -35,6 +35,7 @@ KEYS = {
     "rules.thin": "thin",
     "rules.stops": "stops",
     "rules.hand": "hand",
+    "rules.read-from": "read-from",
     "rules.land-along": "land-along",
     "rules.land-across": "land-across",
     **{f"strokes.{key}": key for key in ACT_KEYS},
@@ -81,6 +82,7 @@ _NEW = """\
 #thin = "drop"                   # drop what would come out wider than that, or keep it
 #stops = 1                       # depth settings of the router to use, 1 to 3: bold lines deep, fine shallow
 #hand = "0 mm"                   # how far your hand strays on the template: the wood between must bear it
+#read-from = "10 ft"             # how far off words are to be read; else it is said how far they carry
 #land-along = "3 mm"             # least wood between grooves along the grain, else a rule of thumb
 #land-across = "3/16 in"         # and across it
 

@@ -97,6 +97,7 @@ def resolve(flags: Mapping[str, object], *, job_file: Path | None = None, shop: 
         acts=acts_of(said, stops=stops),
         bits=bits or shop.bits,
         hand_error=take(said, "hand", lambda one: read.length(one, allow_zero=True), shop.hand_error),
+        read_from=take(said, "read-from", read.length, None),
         speed_low=shop.speed_low,
         speed_high=shop.speed_high,
         plunge_low=shop.plunge_low,

@@ -35,6 +35,7 @@ _TEXTS = {
     "land-along": "Least wood between grooves that run along the grain; else the rule of thumb for the wood.",
     "land-across": "Least wood between grooves across the grain, likewise.",
     "hand": "How far your hand strays on the template; the wood between grooves must bear it.",
+    "read-from": "How far off words are to be read, such as 12 ft; else it is said how far they carry.",
     "name": "Title for the sheets.",
 }
 

@@ -26,7 +26,7 @@ VERSION = 2
 
 SETTINGS = (
     "name", "width", "height", "board", "thickness", "margin", "ratio", "bit", "depth", "wood", "grain",
-    "paper", "units", "date", "retrace", "max-widening", "thin", "stops", "hand",
+    "paper", "units", "date", "retrace", "max-widening", "thin", "stops", "hand", "read-from",
 )  # fmt: skip
 """Keys of the settings whose origin is told, as in a job file."""
 
@@ -128,6 +128,7 @@ def _rules(job: Job) -> dict[str, Any]:
         "play_mm": linkage.play,
         "reach_mm": None if linkage.reach is None else list(linkage.reach),
         "hand_error_on_template_mm": job.hand_error,
+        "read_from_mm": job.read_from,
         "least_wood": _least_wood(job),
         "retrace": job.retrace,
         "thin": job.thin,

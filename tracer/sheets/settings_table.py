@@ -50,6 +50,7 @@ def settings_rows(plan: Plan) -> tuple[Setting, ...]:
         row("Linkage", way, "turned"),
         row("Play at the router", both(job.linkage.play, job.units), "play"),
         row("Hand error on the template", _hand(job), "hand"),
+        *(row("Words to be read from", both(far, job.units), "read-from") for far in _read_from(job)),
         _least_wood(job),
         row("Going back over grooves", "yes" if job.retrace else "no", "retrace"),
         row("Strokes too thin for the bit", "left out" if job.thin == "drop" else "kept", "thin"),
@@ -74,6 +75,10 @@ def _hand(job: Job) -> str:
         return "not counted"
     strays = both(job.linkage.error_on_wood(job.hand_error), job.units)
     return f"{both(job.hand_error, job.units)}; with the play {strays} on the wood"
+
+
+def _read_from(job: Job) -> tuple[float, ...]:
+    return () if job.read_from is None else (job.read_from,)
 
 
 def _least_wood(job: Job) -> Setting:
