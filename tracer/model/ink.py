@@ -16,6 +16,8 @@ MendKind = Literal[
     "gap closed",
     "gap left open",
     "colouring left out",
+    "dark colouring left out",
+    "coloured line left out",
     "shading left out",
     "ruling left out",
     "screen left out",

@@ -17,6 +17,7 @@ from tracer.raster.faint import tinted, with_faint
 from tracer.raster.gaps import with_gaps_closed
 from tracer.raster.grid import Grid, coarser, grid_of, padded, widest_line
 from tracer.raster.kind import refuse_noise, refuse_shaded, refuse_text
+from tracer.raster.passed_over import passed_over
 from tracer.raster.pencil import whole_lines
 from tracer.raster.polarity import light_on_dark
 from tracer.raster.separate import deep_mask, line_width_of, solid_mask, with_bumps
@@ -68,9 +69,17 @@ def find_ink(scan: Scan, reading: Reading = AS_IT_IS) -> Ink:
     if not mask.any():
         raise ArtError(f"{scan.name} holds only specks, no line to follow: use a sharper or larger picture.")
     ink = (_outlined if reading.follow == "edge" else _separated)(darkness, mask, grid)
-    changed = (*mends, *left_out, *shaded, *cleaned)
+    hidden = _passed_over(scan, ink) if any(m.kind == "colouring left out" for m in left_out) else []
+    changed = (*mends, *left_out, *hidden, *shaded, *cleaned)
     ink = replace(ink, mends=changed, quality=quality_of(ink, scan.grey))
     return ink if reading.follow == "edge" else with_gaps_closed(ink, scan.name, reading)
+
+
+def _passed_over(scan: Scan, ink: Ink) -> list[Mend]:
+    """Return where lines of a coloured-in picture may have gone with its colouring."""
+    if scan.colour is None:
+        return []
+    return passed_over(scan.colour, (ink.line | ink.solid).view(np.uint8), ink.line_width / ink.zoom)
 
 
 def _levelled(darkness: Grey, grid: Grid, *, faint: bool) -> tuple[Grey, Grey, Grid]:

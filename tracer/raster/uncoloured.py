@@ -42,9 +42,6 @@ _SOFT = 1.5
 _WIDEST = 1 / 25
 """Part of the picture's shorter side that no pen is wide."""
 
-_AREAS = 24
-"""Coloured areas that are listed: the largest."""
-
 
 def ink_alone(colour: Grey) -> tuple[Grey, list[Mend]]:
     """Return the ink of a picture (H, W, 3) as grey (H, W) on paper of 250, and the areas left out.
@@ -118,7 +115,7 @@ def _areas(covered: Mask, pen: float, cell: int) -> list[Mend]:
     """Return the coloured areas, the largest first, each as a Mend at its middle."""
     whole = closed(covered, disc(2 * pen / cell))
     count, _, stats, middles = cv2.connectedComponentsWithStats(whole, connectivity=8)
-    order = sorted(range(1, count), key=lambda k: -int(stats[k, cv2.CC_STAT_AREA]))[:_AREAS]
+    order = sorted(range(1, count), key=lambda k: -int(stats[k, cv2.CC_STAT_AREA]))
     least = 4 * (pen / cell) ** 2
     return [_mend(stats[k], middles[k], cell) for k in order if stats[k, cv2.CC_STAT_AREA] >= least]
 

@@ -13,6 +13,7 @@ from tracer.model.layout import Layout
 from tracer.model.plan import DepthStop, Plan, Run
 from tracer.report.art_findings import about_art
 from tracer.report.board_findings import about_board
+from tracer.report.colouring_findings import about_colouring
 from tracer.report.corner_findings import about_corners
 from tracer.report.cut import Cut
 from tracer.report.decided import Decided, decide
@@ -150,5 +151,6 @@ def _findings(trials: Trials, strokes: Sorted, decided: Decided, cut: Cut, wood:
         *about_corners(trials, cut, decided.joints),
         *about_board(trials.layout, trials.job, cut),
         *about_art(trials.layout, trials.job),
+        *about_colouring(trials.layout, trials.job),
     ]
     return costliest_first(found, decided.strokes)

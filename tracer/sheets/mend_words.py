@@ -30,6 +30,16 @@ _WORDS: Mapping[MendKind, tuple[str, str, str]] = {
         "colouring left out in {n} places",
         "crayon, felt pen or paint, not the lines under it",
     ),
+    "dark colouring left out": (
+        "lines may be lost under dark colouring in {n} place",
+        "lines may be lost under dark colouring in {n} places",
+        "colours about as dark as the ink: compare the strokes with the art there",
+    ),
+    "coloured line left out": (
+        "{n} coloured line left out",
+        "{n} coloured lines left out",
+        "in a colour that also fills areas: only the dark lines were followed",
+    ),
     "shading left out": (
         "shading left out in {n} place",
         "shading left out in {n} places",
