@@ -12,8 +12,11 @@ from hypothesis import strategies as st
 
 from tracer.acts import Acts, Join
 from tracer.errors import BitError, JobError, LengthError, OutputError, TracerError
-from tracer.job import Job, PieceSpec
-from tracer.job_file import KEYS, PIECE_KEYS, new_job_text, write_new_job
+from tracer.job import Beside, Border, Job, PieceSpec
+from tracer.job_file import KEYS, write_new_job
+from tracer.lettering import Lettering
+from tracer.new_job import new_job_text
+from tracer.piece_words import PIECE_KEYS
 from tracer.reading import Reading
 from tracer.settle import resolve
 from tracer.shop.bits import RoundNose, Straight, VBit
@@ -125,11 +128,16 @@ def test_every_line_of_a_new_file_says_the_default(tmp_path: Path) -> None:
     text = re.sub(r"^#(?=[a-z\[])", "", new_job_text(DAY), flags=re.MULTILINE)
     dpi_instead = re.sub(r"^(art-width|known|corners) = .*$", "", text, flags=re.MULTILINE)
     job = job_of(tmp_path, dpi_instead)
-    assert set(job.origins) == {*KEYS.values(), *PIECE_KEYS, "bits"} - {"art-width", "known", "corners"}
-    picture = PieceSpec(str(tmp_path / "picture.png"), 200.0, 150.0, 30.0, 30.0, 0.0, Reading(dpi=300.0))
+    other = {"art-width", "known", "corners", "above", "left-of", "right-of", "centred-on"}
+    assert set(job.origins) == {*KEYS.values(), *PIECE_KEYS, "bits"} - other
+    art, reading = str(tmp_path / "picture.png"), Reading(dpi=300.0)
+    picture = PieceSpec(art, 200.0, 150.0, 30.0, 30.0, 0.0, reading, name="hare")
+    said = Lettering("EMMA", "plain", "Bold", height=40.0, arc=300.0)
+    words = PieceSpec(words=said, beside=Beside("below", "hare", 20.0))
     board = (600.0, 200.0, 19.05)
     bits = (("sign V", VBit(60.0, 12.7)),)
-    own = Job(date=DAY, pieces=(picture,), board=board, bits=bits, origins=job.origins)
+    pieces = (picture, words, PieceSpec(border=Border(20.0)))
+    own = Job(date=DAY, pieces=pieces, board=board, bits=bits, origins=job.origins)
     assert job == replace(own, read_from=pytest.approx(120 * 25.4))
 
 
@@ -295,7 +303,7 @@ def test_flags_that_cannot_be(flags: dict[str, object], why: str) -> None:
         ("[bit]\ndept = 1", r'my.toml: in \[bit\] “dept” is not known; did you mean "depth"'),
         ("[bits]\ndepth = 1", r"my.toml: bits is a table; tables are expected, each headed \[\[bits\]\]"),
         ("[rules]\nmax_widening = 2\nmax-widening = 3", r"in \[rules\] “max-widening” is said twice"),
-        ("[[pieces]]\nwidth = '10 mm'", r"my.toml: \[\[pieces\]\] 1 has no art"),
+        ("[[pieces]]\nwidth = '10 mm'", r"my.toml: \[\[pieces\]\] 1 has no art, no words and no border"),
         ("[[pieces]]\nart = 7", r"my.toml: \[\[pieces\]\] 1 art is 7; words are expected"),
         ("[[pieces]]\nart = 'a'\n[[pieces]]\nart = 'b'\nx = true", r"\[\[pieces\]\] 2 x is true; a length"),
         ("[pieces]\nart = 'a'", r"pieces is a table; tables are expected, each headed \[\[pieces\]\]"),
@@ -311,9 +319,9 @@ def test_job_files_that_cannot_be(tmp_path: Path, text: str, why: str) -> None:
 
 
 def test_flags_of_one_picture_and_a_file_of_two(tmp_path: Path) -> None:
-    with pytest.raises(JobError, match=r"has 2 pictures of its own: leave third\.png out"):
+    with pytest.raises(JobError, match=r"has 2 pieces of its own: leave third\.png out"):
         job_of(tmp_path, WHOLE, art="third.png")
-    with pytest.raises(JobError, match=r"--width is for one picture, and the job file has 2"):
+    with pytest.raises(JobError, match=r"--width is for one piece, and the job file has 2"):
         job_of(tmp_path, WHOLE, width="10 mm")
 
 

@@ -6,7 +6,7 @@ import pytest
 
 from tracer.art.admit import KEPT, LARGEST, LARGEST_FILE, LARGEST_SHRUNK
 from tracer.art.resolution import BELIEVABLE_DPI
-from tracer.pipeline import UNKNOWN_WIDTH
+from tracer.laid_out import UNKNOWN_WIDTH
 from tracer.raster.clean import PINHOLE, SPECK
 from tracer.raster.sheet_words import BOWED
 from tracer.report.art_findings import BETTER_PX, LEAST_PX

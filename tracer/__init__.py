@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from tracer.errors import TracerError
     from tracer.job import Job, PieceSpec
+    from tracer.laid_out import lay_out
     from tracer.model.drawing import Drawing, Joint, Stroke
     from tracer.model.layout import Board, Layout, Piece
     from tracer.model.plan import Plan
-    from tracer.pipeline import Work, lay_out, plan, trace, write
+    from tracer.pipeline import Work, plan, trace, write
     from tracer.reading import Reading
 
 __all__ = [
@@ -47,6 +48,7 @@ _HOMES = {
     "Reading": "reading",
     "Stroke": "model.drawing",
     "TracerError": "errors",
+    "lay_out": "laid_out",
 }
 
 

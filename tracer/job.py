@@ -3,10 +3,12 @@
 import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from pathlib import PurePath
 from typing import Literal
 
 from tracer.acts import Acts
 from tracer.lengths import Units
+from tracer.lettering import Lettering
 from tracer.reading import AS_IT_IS, Reading
 from tracer.shop.bits import Bit, VBit
 from tracer.shop.linkage import Linkage
@@ -18,29 +20,81 @@ from tracer.shop.wood import Wood, wood_named
 ASSUMED = "assumed"
 
 Thin = Literal["drop", "keep"]
+Where = Literal["above", "below", "left-of", "right-of", "centred-on"]
+LineUp = Literal["starts", "middles", "ends"]
+
+
+@dataclass(frozen=True)
+class Border:
+    """A groove round the others.
+
+    Attributes
+    ----------
+    distance : from the board's edge to the groove's middle, mm; where no board is declared, from the
+        other pieces' outermost stroke middles to it.
+    radius : of the corners, along the groove's middle, mm; 0 for square ones.
+    """
+
+    distance: float
+    radius: float = 0.0
+
+
+@dataclass(frozen=True)
+class Beside:
+    """A place by another piece.
+
+    Attributes
+    ----------
+    where : on which side of it, or on its middle.
+    piece : its name.
+    gap : between the outermost stroke middles of both, mm; None for the job's margin.
+    line_up : which of the two pieces' ends, left or top ones first, lie in one line.
+    """
+
+    where: Where
+    piece: str
+    gap: float | None = None
+    line_up: LineUp = "middles"
 
 
 @dataclass(frozen=True)
 class PieceSpec:
-    """One piece to lay on the board.
+    """One piece to lay on the board: art, or words, or a border.
 
     Attributes
     ----------
-    art : path of the picture, or what to call art that is already in memory.
+    art : path of the picture, or what to call art that is already in memory; "" for words and borders.
     width, height : finished size on the wood, mm, between outermost stroke middles before
         anything is dropped; both mean that it fits inside; neither, that it is chosen for the user.
-    x, y : place of the left and top outermost stroke middle on the wood, mm; None is centred.
+        Of words whose capitals' height is said neither is.
+    x, y : place of the left and top outermost stroke middle on the wood, mm; None is centred,
+        together with all that lies beside it.
     turn_deg : turn on the board, degrees, clockwise as seen.
     reading : how the picture is to be read.
+    words : how they are set, of a piece of words.
+    border : of a piece that is one; it has no size, place or turn of its own.
+    name : to speak of it by.
+    beside : its place by another piece, instead of `x` and `y`.
     """
 
-    art: str
+    art: str = ""
     width: float | None = None
     height: float | None = None
     x: float | None = None
     y: float | None = None
     turn_deg: float = 0.0
     reading: Reading = AS_IT_IS
+    words: Lettering | None = None
+    border: Border | None = None
+    name: str = ""
+    beside: Beside | None = None
+
+    @property
+    def called(self) -> str:
+        """What to call it: its name, else its words in short or its art's file; "" where nothing says it."""
+        if self.name or self.words is None:
+            return self.name or ("border" if self.border else PurePath(self.art).name)
+        return self.words.called
 
 
 @dataclass(frozen=True)

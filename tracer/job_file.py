@@ -10,8 +10,10 @@ from typing import Any
 from tracer.act_words import ACT_KEYS, acts_of, listed
 from tracer.acts import Acts
 from tracer.errors import JobError, OutputError
-from tracer.lengths import Units
-from tracer.reading_words import READING_KEYS
+from tracer.lengths import Units, quoted
+from tracer.lettering_words import font_beside
+from tracer.new_job import new_job_text
+from tracer.piece_words import KINDS, PIECE_KEYS
 from tracer.shop import said as read
 from tracer.shop.said import SAID, Said
 from tracer.shop.settings import BIT_KEYS, take
@@ -42,86 +44,13 @@ KEYS = {
 }
 """Settings by where they stand in a job file; the command line has them by the second name."""
 
-PIECE_KEYS = ("art", "width", "height", "x", "y", "turn", *READING_KEYS)
+_TYPED = {"words": "the text of the words", "cap-height": "--height"}
+"""What settings are called on the command line, where that is another name."""
 
 _MARK = "\ufeff"
 """Some editors begin a text in UTF-8 with it."""
 
 _FORM = Form("job file", tuple(KEYS), {"pieces": PIECE_KEYS, "bits": BIT_KEYS})
-
-_NEW = """\
-# A job for the linkage. Take the # off a line to say it; what is not said is assumed,
-# or comes from the shop file. The command line wins over this file.
-# A length needs its unit: "1/8 in", "3.2 mm", "1' 4\\"". One number without a unit is
-# read only where `units` is said.
-
-#name = "carving"                # title of the sheets
-#date = {date}              # printed on them; the same date gives the same bytes
-#units = "mm"                    # mm or in: how lengths are written for you
-
-#[board]
-#size = "600 x 200 x 19.05 mm"   # width x height x thickness; without it the board is cut to the figure
-#thickness = "3/4 in"            # where the size is not said
-#margin = "20 mm"                # from the board's edge to the outermost groove's edge
-#wood = "pine"
-#grain = "along"                 # along or across the board's width, or degrees from it
-
-#[linkage]
-#ratio = "1:2"                   # carving : template, also "50%" or 0.5; trace a long line and measure it
-
-#[bit]
-#spec = "V 60deg 1/2in"          # or a bit's name in the shop file; "round 1/4in", "straight 1/8in"
-#depth = "1/16 in"
-
-#[sheets]
-#paper = "A4"                    # A4, A3, Letter, Legal, Tabloid, or "12 x 18 in"
-
-#[rules]
-#retrace = true                  # follow a groove again rather than lift the router
-#max-widening = 2.0              # a stroke may come out so many times as wide as it was drawn
-#thin = "drop"                   # drop what would come out wider than that, or keep it
-#stops = 1                       # depth settings of the router to use, 1 to 3: bold lines deep, fine shallow
-#hand = "0 mm"                   # how far your hand strays on the template: the wood between must bear it
-#read-from = "10 ft"             # how far off words are to be read; else it is said how far they carry
-#land-along = "3 mm"             # least wood between grooves along the grain, else a rule of thumb
-#land-across = "3/16 in"         # and across it
-
-# Single strokes, by the numbers that the preview shows; a range is "10-12".
-#[strokes]
-#leave-out = []                  # not cut, as [3, 7, "10-12"]
-#keep = []                       # cut, though the bit will not hold them
-#join = []                       # a stroke from end to end, as [["3 end", "7 start"]]
-#thin-out = []                   # bundles of lines, as [["14-19"]]: every second goes, until the wood holds
-#stop = {{}}                       # depth stop of a stroke, 1 the deepest, as {{8 = 2, 10-12 = 2}}
-#side = {{}}                       # of the edge of a solid: on, inside or outside, as {{5 = "inside"}}
-
-# One [[bits]] for each bit at hand, where they are not those of the shop file.
-#[[bits]]
-#name = "sign V"                 # bit.spec may say this name; the first is used where it says none
-#spec = "V 60deg 1/2in"
-
-# One [[pieces]] for each picture. Sizes are on the wood, between the middles of the outermost
-# strokes; give both to fit it inside. x and y place the left and top of that; without them it is centred.
-#[[pieces]]
-#art = "picture.png"             # beside this file, or a path from here
-#width = "200 mm"
-#height = "150 mm"
-#x = "30 mm"
-#y = "30 mm"
-#turn = 0                        # degrees, clockwise
-#follow = "line"                 # the middle of lines, or the edge of all ink: letters, silhouettes
-#dpi = 300                       # where the picture's own is wrong; instead of it one of the next two
-#art-width = "210 mm"            # of the whole picture on its own paper
-#known = "120,340 560,340 = 85 mm"  # two places in the picture, in pixels, and the length between them
-#page = 1                        # of a file with several
-#photo-of = "auto"               # the sheet in a photo: A4, Letter, any, or no
-#corners = "210,180 2890,240 2960,3900 150,3850"  # of that sheet, in pixels, where they are not found
-#deskew = false                  # turn a scan straight that lies a little askew
-#close-gaps = true               # close small gaps in lines; each has a number in the report
-#open-gaps = []                  # the numbers of those to leave open, as [2, "5-7"]
-#insist = false                  # go on though the picture does not look like line art
-"""
-
 
 @dataclass(frozen=True)
 class Gathered:
@@ -168,33 +97,38 @@ def gather(flags: Mapping[str, object], job_file: Path | None, *, unit: Units | 
     if "units" in typed:
         unit = read.units(Said(typed["units"], "--units", SAID))
     now = {
-        key: Said(str(value) if isinstance(value, Path) else value, f"--{key}", SAID, unit)
+        key: Said(str(value) if isinstance(value, Path) else value, _TYPED.get(key, f"--{key}"), SAID, unit)
         for key, value in typed.items()
     }
-    of_picture = {key: one for key, one in now.items() if key in PIECE_KEYS}
+    of_piece = {key: one for key, one in now.items() if key in PIECE_KEYS and key not in KEYS.values()}
     said = {**from_file.said, **{key: one for key, one in now.items() if key in KEYS.values()}}
-    return Gathered(said, _pieces(from_file.pieces, of_picture), from_file.bits)
+    return Gathered(said, _pieces(from_file.pieces, of_piece), from_file.bits)
 
 
 def _pieces(rows: tuple[Row, ...], now: Mapping[str, Said]) -> tuple[Row, ...]:
+    """Lay what was typed of the only piece over what the job file says of it."""
     if not now:
         return rows
     first = next(iter(now.values()))
+    named = next((now[kind] for kind in KINDS if kind in now), None)
     if len(rows) > 1:
-        if "art" in now:
-            raise JobError(f"The job file has {len(rows)} pictures of its own: leave {now['art'].value} out")
+        if named is not None:
+            raise JobError(f"The job file has {len(rows)} pieces of its own: leave {_shown(named)} out")
         raise JobError(
-            f"{first.where} is for one picture, and the job file has {len(rows)}: say it in its [[pieces]]"
+            f"{first.where} is for one piece, and the job file has {len(rows)}: say it in its [[pieces]]"
         )
-    merged = {**(rows[0].said if rows else {}), **now}
-    if "art" not in merged:
+    of_file = rows[0].said if rows else {}
+    if named is not None and not any(kind in now for kind in KINDS if kind in of_file) and of_file:
+        raise JobError(f"The job file has a piece of another kind: leave {_shown(named)} out, or that piece")
+    merged = {**of_file, **now}
+    if not any(kind in merged for kind in KINDS):
         raise JobError(f"{first.where} is about a picture, and none is named: name one, or a job file")
-    return (Row("the picture", merged),)
+    return (Row("the words" if "words" in merged else "the picture", merged),)
 
 
-def new_job_text(date: datetime.date) -> str:
-    """A job file with every setting in it, none said yet."""
-    return _NEW.format(date=date.isoformat())
+def _shown(named: Said) -> str:
+    """Return what was typed, for a message."""
+    return str(named.value) if named.where == "--art" else quoted(str(named.value))
 
 
 def write_new_job(path: Path, *, date: datetime.date, force: bool = False) -> None:
@@ -281,6 +215,16 @@ def _say(
 
 
 def _beside(path: Path, row: Row) -> Row:
-    art = row.need("art", '"picture.png"')
-    found = replace(art, value=str(path.parent / read.text(art, example='"picture.png"')))
-    return Row(row.where, {**row.said, "art": found})
+    """Return a piece with its files found from the job file's folder."""
+    if not any(kind in row.said for kind in KINDS):
+        raise JobError(
+            f'{row.where} has no art, no words and no border: give it one, as art = "picture.png" or '
+            'words = "EMMA"'
+        )
+    found = dict(row.said)
+    if "art" in found:
+        art = read.text(found["art"], example='"picture.png"')
+        found["art"] = replace(found["art"], value=str(path.parent / art))
+    if "font" in found:
+        found["font"] = font_beside(found["font"], path.parent)
+    return Row(row.where, found)

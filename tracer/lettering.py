@@ -9,6 +9,9 @@ Align = Literal["left", "centre", "right"]
 PITCH = 1.6
 """From baseline to baseline in capital heights: within 1.35 to 1.70 (2010 ADA Standards 703.5.9)."""
 
+_MOST_CALLED = 40
+"""Characters of words that are told as a name."""
+
 
 @dataclass(frozen=True)
 class Lettering:
@@ -40,3 +43,9 @@ class Lettering:
     tracking: float = 0.0
     pitch: float = PITCH
     arc: float | None = None
+
+    @property
+    def called(self) -> str:
+        """The words in one line, in short."""
+        line = " ".join("".join(c for c in self.words if c.isprintable() or c.isspace()).split())
+        return line if len(line) <= _MOST_CALLED else f"{line[: _MOST_CALLED - 1].rstrip()}…"

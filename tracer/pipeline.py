@@ -11,11 +11,11 @@ import numpy as np
 from tracer.art.read import read_picture, scan_of
 from tracer.art.vector_art import holds_svg, read_svg
 from tracer.errors import ArtError, JobError, OutputError
-from tracer.geometry import affine, bezier
-from tracer.job import Job, PieceSpec
-from tracer.model.drawing import Drawing, extent
+from tracer.job import Job
+from tracer.laid_out import lay_out
+from tracer.model.drawing import Drawing
 from tracer.model.ink import Ink
-from tracer.model.layout import Board, Layout, Piece
+from tracer.model.layout import Layout
 from tracer.model.plan import Plan
 from tracer.model.scan import Scan
 from tracer.model.sizes import Sizes
@@ -32,13 +32,6 @@ from tracer.vector.steps import write_stroke_step
 from tracer.vector.strokes import find_strokes
 
 Say = Callable[[str], None]
-
-BOARD_STEP = {"mm": 5.0, "in": 25.4 / 4}
-"""mm in which the sides of a board that nobody declared go up, by the units of the user."""
-
-UNKNOWN_WIDTH = 200.0
-"""Width in mm given to art of unknown size when nothing else is said."""
-
 
 _PLANNERS: WeakKeyDictionary[Drawing | Layout, Planner] = WeakKeyDictionary()
 """The planner of each drawing or layout in use: asked again at another depth it need not begin anew."""
@@ -118,24 +111,6 @@ def _keep(scan: Scan, ink: Ink, drawing: Drawing, folder: Path) -> None:
             f"The pictures of the stages could not be written to {folder} ({error.strerror or error}): "
             "name another folder with --keep-steps."
         ) from None
-
-
-def lay_out(drawings: Mapping[int, Drawing], job: Job) -> Layout:
-    """Return the pieces of a job on its board; `drawings` by the index of their piece.
-
-    A piece's size is that between its outermost stroke middles, as said; else the
-    largest that fits the board, its groove included; else the art's own; else
-    200 mm wide. Without a board one is assumed round the figure, with the margin.
-
-    Raises
-    ------
-    JobError
-        Where the margins leave no room on the board.
-    """
-    pieces = [_scaled(drawing, _spec(job, k), job) for k, drawing in sorted(drawings.items())]
-    board = _board(pieces, job)
-    placed = tuple(_placed(piece, _spec(job, k), board) for k, piece in enumerate(pieces))
-    return Layout(board, placed)
 
 
 def plan(drawing: Drawing | Layout, job: Job | None = None, *, say: Say = _silent) -> Plan:
@@ -219,14 +194,14 @@ class Work:
         return sizes(self._lay_out(job), job, say=self.say)
 
     def pictures(self, job: Job) -> dict[int, bytes]:
-        """Return a PNG of each piece's art, by piece counted from 0; an SVG file has none."""
-        scans = {k: self._look_at(job, k)[0] for k in range(len(job.pieces))}
+        """Return a PNG of each piece's art, by piece counted from 0; only pictures have one."""
+        scans = {k: self._look_at(job, k)[0] for k in _drawn_pieces(job)}
         return {k: _png(scan) for k, scan in scans.items() if scan is not None}
 
     def _lay_out(self, job: Job) -> Layout:
         if not job.pieces:
             raise JobError("No picture was named: say which art to carve, or name a job file with --job.")
-        return lay_out({k: self._look_at(job, k)[1] for k in range(len(job.pieces))}, job)
+        return lay_out({k: self._look_at(job, k)[1] for k in _drawn_pieces(job)}, job)
 
     def _look_at(self, job: Job, index: int) -> tuple[Scan | None, Drawing]:
         """Read and trace the picture of one piece, or recall it."""
@@ -244,62 +219,9 @@ class Work:
         return self.keep_steps / f"{index + 1}-{Path(job.pieces[index].art).stem}"
 
 
-def _spec(job: Job, index: int) -> PieceSpec:
-    """Return what the job says of a piece; a drawing that no piece speaks of takes the defaults."""
-    return job.pieces[index] if index < len(job.pieces) else PieceSpec(art="")
-
-
-def _scaled(drawing: Drawing, spec: PieceSpec, job: Job) -> Piece:
-    """Give a drawing its size and turn; its extent begins at the origin."""
-    turn = affine.rotation(np.radians(spec.turn_deg))
-    x0, y0, x1, y1 = drawing.bounds
-    turned = _extent(drawing, turn)
-    scale = _scale((x1 - x0, y1 - y0), (turned[2] - turned[0], turned[3] - turned[1]), drawing, spec, job)
-    to_origin = affine.translation(-scale * turned[0], -scale * turned[1])
-    return Piece(drawing, affine.compose(to_origin, affine.scaling(scale), turn), drawing.name)
-
-
-def _scale(
-    figure: tuple[float, float], turned: tuple[float, float], drawing: Drawing, spec: PieceSpec, job: Job
-) -> float:
-    """Return mm on the wood per art pixel; `figure` and `turned` are extents in art pixels."""
-    said = [(spec.width, figure[0]), (spec.height, figure[1])]
-    factors = [mm / pixels for mm, pixels in said if mm is not None and pixels > 0]
-    if not factors and job.board is not None:
-        room = [side - 2 * job.margin - job.groove for side in job.board[:2]]
-        if min(room) <= 0:
-            raise JobError(
-                f"The board, {job.board[0]:g} x {job.board[1]:g} mm, has no room left inside margins of "
-                f"{job.margin:g} mm and a groove {job.groove:.1f} mm wide: make the margin smaller."
-            )
-        factors = [mm / pixels for mm, pixels in zip(room, turned, strict=True) if pixels > 0]
-    if factors:
-        return min(factors)
-    return drawing.mm_per_px or UNKNOWN_WIDTH / (figure[0] or figure[1] or drawing.size_px[0])
-
-
-def _board(pieces: list[Piece], job: Job) -> Board:
-    """Return the board said, or one round the figures with the margin, as one would saw it."""
-    if job.board is not None:
-        return Board(*job.board, job.wood.name, job.grain_deg, declared=True)
-    edge = 2 * job.margin + job.groove
-    sides = np.zeros(2)
-    for k, piece in enumerate(pieces):
-        spec = _spec(job, k)
-        x0, y0, x1, y1 = _extent(piece.drawing, piece.matrix)
-        starts = np.array([edge / 2 if place is None else place for place in (spec.x, spec.y)])
-        sides = np.maximum(sides, starts + (x1 - x0, y1 - y0) + edge / 2)
-    step = BOARD_STEP[job.units]
-    width, height = np.ceil(sides / step - 1e-9) * step
-    return Board(float(width), float(height), job.thickness, job.wood.name, job.grain_deg)
-
-
-def _placed(piece: Piece, spec: PieceSpec, board: Board) -> Piece:
-    """Put a piece where it was said, or in the middle of the board."""
-    x0, y0, x1, y1 = _extent(piece.drawing, piece.matrix)
-    x = (board.width - (x1 - x0)) / 2 if spec.x is None else spec.x
-    y = (board.height - (y1 - y0)) / 2 if spec.y is None else spec.y
-    return Piece(piece.drawing, affine.compose(affine.translation(x - x0, y - y0), piece.matrix), piece.name)
+def _drawn_pieces(job: Job) -> list[int]:
+    """Return the pieces that have a drawing before they are laid out: all but borders."""
+    return [k for k, spec in enumerate(job.pieces) if spec.border is None]
 
 
 def _alike(one: Layout, other: Layout) -> bool:
@@ -312,13 +234,6 @@ def _alike(one: Layout, other: Layout) -> bool:
             for a, b in zip(one.pieces, other.pieces, strict=True)
         )
     )
-
-
-def _extent(drawing: Drawing, matrix: affine.Affine) -> tuple[float, float, float, float]:
-    """Return the extent (x0, y0, x1, y1) of a drawing's stroke middles in the frame `matrix` leads to."""
-    if not drawing.strokes:
-        return extent(())
-    return bezier.bounds(affine.apply(matrix, np.concatenate([stroke.curves for stroke in drawing.strokes])))
 
 
 def _png(scan: Scan) -> bytes:

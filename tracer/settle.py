@@ -2,7 +2,7 @@
 
 import datetime
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,7 +11,8 @@ from tracer.errors import BitError, JobError
 from tracer.job import Job, PieceSpec, Thin
 from tracer.job_file import Gathered, gather
 from tracer.lengths import both
-from tracer.reading_words import reading_of
+from tracer.piece_order import check_pieces
+from tracer.piece_words import limited, piece_of
 from tracer.shop import said as read
 from tracer.shop.bits import Bit, VBit
 from tracer.shop.linkage import Linkage
@@ -19,9 +20,6 @@ from tracer.shop.paper import Paper, default_paper, paper_named
 from tracer.shop.said import SAID, Said
 from tracer.shop.settings import Shop, bit_of, bits_of, ratio_of, take
 from tracer.shop.wood import Wood, wood_named
-
-SMALLEST, LARGEST = 1.0, 5000.0
-"""Sides of a piece or a board, mm: our own limits, beyond what is carved by hand."""
 
 LONGEST_TEMPLATE = 20_000.0
 """Side of the template, mm: our own limit, some hundred sheets in a row."""
@@ -70,12 +68,12 @@ def resolve(flags: Mapping[str, object], *, job_file: Path | None = None, shop: 
     found = gather(flags, job_file, unit=shop.units if "units" in shop.said else None)
     said = found.said
     units = take(said, "units", read.units, shop.units)
-    pieces = tuple(_piece(row.said) for row in found.pieces)
+    pieces = tuple(piece_of(row.said) for row in found.pieces)
     linkage = _linkage(said, shop)
     bits = bits_of(found.bits, "job file")
     stops = take(said, "stops", _stops, 1)
     job = Job(
-        name=take(said, "name", read.text, (Path(pieces[0].art).stem if pieces else "") or "carving"),
+        name=take(said, "name", read.text, _title(pieces)),
         pieces=pieces,
         board=_board(said),
         thickness=_thickness(said),
@@ -108,16 +106,10 @@ def resolve(flags: Mapping[str, object], *, job_file: Path | None = None, shop: 
     return job
 
 
-def _piece(said: Mapping[str, Said]) -> PieceSpec:
-    return PieceSpec(
-        art=read.text(said["art"], example='"picture.png"'),
-        width=take(said, "width", _side, None),
-        height=take(said, "height", _side, None),
-        x=take(said, "x", lambda one: read.length(one, allow_zero=True), None),
-        y=take(said, "y", lambda one: read.length(one, allow_zero=True), None),
-        turn_deg=take(said, "turn", read.angle_deg, 0.0),
-        reading=reading_of(said),
-    )
+def _title(pieces: Sequence[PieceSpec]) -> str:
+    """Return what to call a job that nobody named: as its first piece."""
+    first = next((piece for piece in pieces if piece.border is None), PieceSpec())
+    return (first.words.called if first.words else Path(first.art).stem) or "carving"
 
 
 def _depth(said: Said) -> float:
@@ -134,20 +126,10 @@ def _stops(said: Said) -> int:
     return int(stops)
 
 
-def _side(said: Said) -> float:
-    return _limited(said, read.length(said))
-
-
-def _limited(said: Said, side: float) -> float:
-    if not SMALLEST <= side <= LARGEST:
-        raise said.refuse(f"{SMALLEST:g} mm to {LARGEST / 1000:g} m is expected")
-    return side
-
-
 def _board(said: Mapping[str, Said]) -> tuple[float, float, float] | None:
     if "board" not in said:
         return None
-    width, height, *_ = (_limited(said["board"], side) for side in _board_size(said["board"]))
+    width, height, *_ = (limited(said["board"], side) for side in _board_size(said["board"]))
     return width, height, _thickness(said)
 
 
@@ -159,7 +141,7 @@ def _thickness(said: Mapping[str, Said]) -> float:
     one = _says_thickness(said)
     if one is None:
         return 19.05
-    return _limited(one, _board_size(one)[2] if one is said.get("board") else read.length(one))
+    return limited(one, _board_size(one)[2] if one is said.get("board") else read.length(one))
 
 
 def _says_thickness(said: Mapping[str, Said]) -> Said | None:
@@ -238,7 +220,7 @@ def _origins(found: Gathered, shop: Shop, linkage: Linkage) -> dict[str, str]:
     if shop.linkage and ("linkage.ratio" in shop.said or not shop.said):
         origins["ratio"] = "from the shop file"
     for row in found.pieces:
-        origins |= {key: one.origin for key, one in row.said.items()}
+        origins |= {key: one.origin for key, one in row.said.items() if key != "name"}  # the title is another
     origins |= {key: one.origin for key, one in said.items()}
     if (thick := _says_thickness(said)) is not None:
         origins["thickness"] = thick.origin
@@ -249,6 +231,7 @@ def _origins(found: Gathered, shop: Shop, linkage: Linkage) -> dict[str, str]:
 
 def _check(job: Job) -> None:
     """Refuse settings that do not go together."""
+    check_pieces(job.pieces, on_board=job.board is not None)
     try:
         groove = job.groove
     except BitError as error:

@@ -1,5 +1,6 @@
 """Drawings laid on a board."""
 
+from bisect import bisect_left
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -31,11 +32,15 @@ class Board:
 
 @dataclass(frozen=True, eq=False)
 class Piece:
-    """One drawing laid on the board: `matrix` (2, 3) maps art pixels to wood mm, keeping angles."""
+    """One drawing laid on the board: `matrix` (2, 3) maps art pixels to wood mm, keeping angles.
+
+    Of a border the distance from the board's edge was said: no margin is asked of it.
+    """
 
     drawing: Drawing
     matrix: affine.Affine
     name: str
+    border: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,6 +59,22 @@ class Layout:
         """What is added to each piece's stroke numbers."""
         highest = [max((s.number for s in p.drawing.strokes), default=0) for p in self.pieces]
         return tuple(int(x) for x in np.concatenate([[0], np.cumsum(highest)[:-1]])) if highest else ()
+
+    def piece_of(self, number: int) -> int | None:
+        """Return which piece, counted from 0, a stroke is of; None for one that is of no drawing."""
+        index = max(bisect_left(self.offsets, number) - 1, 0)
+        own = self.pieces[index].drawing.strokes
+        return index if any(s.number + self.offsets[index] == number for s in own) else None
+
+    @cached_property
+    def bordering(self) -> frozenset[int]:
+        """Numbers of the strokes of borders."""
+        return frozenset(
+            stroke.number + offset
+            for piece, offset in zip(self.pieces, self.offsets, strict=True)
+            if piece.border
+            for stroke in piece.drawing.strokes
+        )
 
     @cached_property
     def strokes(self) -> tuple[Stroke, ...]:

@@ -79,14 +79,7 @@ def _edges(layout: Layout, job: Job, cut: Cut) -> Iterator[Finding]:
     """Compare the outermost grooves' edges with the board's and with the margin."""
     if not layout.board.declared:
         return
-    bounds = np.array([stroke.bounds for stroke in cut.strokes])
-    board = layout.board
-    left = {
-        "left": float((bounds[:, 0] - cut.radius).min()),
-        "top": float((bounds[:, 1] - cut.radius).min()),
-        "right": float((board.width - bounds[:, 2] - cut.radius).min()),
-        "bottom": float((board.height - bounds[:, 3] - cut.radius).min()),
-    }
+    left = _left(layout, cut)
     side, least = min(left.items(), key=lambda item: item[1])
     if least < -_NOISE:
         yield Finding(
@@ -97,7 +90,17 @@ def _edges(layout: Layout, job: Job, cut: Cut) -> Iterator[Finding]:
             limit=0.0,
             remedy=_inside(left, 0.0, job),
         )
-    elif least < job.margin - _NOISE:
+        return
+    # How far a border lies from the edge was said.
+    inner = cut.only([number for number in cut.numbers if number not in layout.bordering])
+    if inner.strokes:
+        yield from _margin(_left(layout, inner), job)
+
+
+def _margin(left: dict[str, float], job: Job) -> Iterator[Finding]:
+    """Compare with the margin what is left beside the grooves, by the board's sides."""
+    side, least = min(left.items(), key=lambda item: item[1])
+    if least < job.margin - _NOISE:
         yield Finding(
             check="margin",
             severity="risk",
@@ -109,6 +112,17 @@ def _edges(layout: Layout, job: Job, cut: Cut) -> Iterator[Finding]:
             limit=job.margin,
             remedy=f"{_inside(left, job.margin, job).removesuffix('.')}, or ask for a smaller margin.",
         )
+
+
+def _left(layout: Layout, cut: Cut) -> dict[str, float]:
+    """Return how much of the board is left beside the grooves, by its sides, mm."""
+    bounds, board = np.array([stroke.bounds for stroke in cut.strokes]), layout.board
+    return {
+        "left": float((bounds[:, 0] - cut.radius).min()),
+        "top": float((bounds[:, 1] - cut.radius).min()),
+        "right": float((board.width - bounds[:, 2] - cut.radius).min()),
+        "bottom": float((board.height - bounds[:, 3] - cut.radius).min()),
+    }
 
 
 def _inside(left: dict[str, float], margin: float, job: Job) -> str:

@@ -61,9 +61,11 @@ def sizes(layout: Layout, job: Job) -> range | None:
     """Return the sizes above the figure's that can be said at the bench, in steps; None where none can.
 
     Where grooves would follow the size, as they do with several depth stops of free depth,
-    there are none.
+    there are none; nor where a border keeps the figure to the board that the user has.
     """
     if job.stops > 1 and job.origin("depth") == ASSUMED:
+        return None
+    if layout.board.declared and any(piece.border for piece in layout.pieces):
         return None
     step = size_step(layout, job)
     found = range(math.floor(1.0 / step + _NOISE) + 1, math.floor(MOST_LARGER / step + _NOISE) + 1)

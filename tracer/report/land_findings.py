@@ -2,11 +2,13 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from tracer.lengths import quoted
 from tracer.model.finding import Finding
 from tracer.report.bundles import Bundle, bundles
+from tracer.report.joined import NEAR
 from tracer.report.land_check import LandCheck, fewest
 from tracer.report.lands import Near
-from tracer.report.places import place_words
+from tracer.report.places import piece_names, place_words
 from tracer.report.remedy import cure, partial_cure
 from tracer.report.trial import Trials
 from tracer.report.words import MOST_NAMED, in_all, listed, mostly, said, wants
@@ -139,10 +141,24 @@ def _cure(trials: Trials, group: Bundle, length: Mapping[int, float], *, merged:
         ways = cure(trials, apart, who="The grooves stay apart, with thin wood between,")
         ways = ways or partial_cure(trials, apart, verb="stay apart")
     ways = ways or partial_cure(trials, check)
-    less = _less(group, length)
+    less = " Or ".join(filter(None, [_apart(trials, group), _less(group, length)]))
     if not ways or not less:
         return ways or less[:1].upper() + less[1:]
     return f"{ways} Or {less}"
+
+
+def _apart(trials: Trials, group: Bundle) -> str:
+    """Return how two pieces would have to lie, where all the lands are between them."""
+    layout = trials.layout
+    owners = {frozenset(layout.piece_of(number) for number in near.land.strokes) for near in group.lands}
+    pair = [k for k in min(owners, key=len) if k is not None]
+    if len(owners) != 1 or len(pair) != 2:
+        return ""
+    one, other = (quoted(piece_names(layout)[k]) for k in sorted(pair))
+    if group.worst.land.width < NEAR - trials.now.groove:
+        return f"lay {one} and {other} where they do not meet."
+    more = max(near.land.limit - near.land.width for near in group.lands)
+    return f"lay {one} and {other} at least {said(more, trials.job.units)} farther apart."
 
 
 def _less(group: Bundle, length: Mapping[int, float]) -> str:

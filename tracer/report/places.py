@@ -5,7 +5,7 @@ from pathlib import PurePath
 import numpy as np
 from numpy.typing import NDArray
 
-from tracer.model.layout import Layout
+from tracer.model.layout import Layout, Piece
 
 Array = NDArray[np.float64]
 
@@ -38,7 +38,7 @@ def places_words(layout: Layout, points: Array) -> list[str]:
     words = [_WORDS[k] for k in (3 * row + column).tolist()]
     if len(boxes) == 1:
         return words
-    names = _names(layout)
+    names = piece_names(layout)
     return [f"{word} of {names[k]}" for word, k in zip(words, piece.tolist(), strict=True)]
 
 
@@ -51,9 +51,15 @@ def _nearest(boxes: Array, points: Array) -> NDArray[np.intp]:
     return best
 
 
-def _names(layout: Layout) -> list[str]:
+def piece_names(layout: Layout) -> list[str]:
     """Return what to call each piece: its name, or its number where that says nothing."""
-    names = [PurePath(piece.name).stem for piece in layout.pieces]
+    names = [_name(piece) for piece in layout.pieces]
     return [
         name if name and names.count(name) == 1 else f"piece {number}" for number, name in enumerate(names, 1)
     ]
+
+
+def _name(piece: Piece) -> str:
+    """Return a piece's name; that of a file without its kind."""
+    of_file = piece.name == piece.drawing.name and piece.drawing.marks is None
+    return PurePath(piece.name).stem if of_file else piece.name

@@ -177,8 +177,9 @@ def _rows(key: str, value: object, form: Form, file: str) -> list[dict[str, obje
     """The tables of a list of tables, each key known."""
     if not (isinstance(value, list) and all(isinstance(row, dict) for row in value)):
         raise Said(value, f"{file}: {key}", "").refuse(f"tables are expected, each headed [[{key}]]")
-    for row in value:
+    rows = [_hyphened(row, f"{file}: in [[{key}]]") for row in value]
+    for row in rows:
         for name in row:
             if name not in form.lists[key]:
                 raise unknown_key(name, form.lists[key], f"{file}: in [[{key}]]")
-    return value
+    return rows
