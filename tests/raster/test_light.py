@@ -70,3 +70,14 @@ def test_yellow_and_brown_paper_is_white_in_every_channel(paper: tuple[float, fl
         even = even_of(np.full(clean.shape, part), clean)
         assert np.median(even[clean > 250]) == pytest.approx(250, abs=8)
         assert np.median(even[clean < 5]) < 40
+
+
+@pytest.mark.parametrize("shade", [0.4, 0.45])
+def test_the_shadow_over_most_of_a_thin_drawing_is_paper(shade: float) -> None:
+    """A shadow's edge runs into a corner of the page: what lies beside it there is no solid."""
+    clean = Page(WIDTH, HEIGHT).ring(320, 300, 60, width=3).grey
+    y, x = np.indices(clean.shape)
+    side = (y - 0.55 * x - 12) / 3
+    even = even_of(1 - (1 - shade ** (1 / 2.2)) / (1 + np.exp(-np.clip(side, -40, 40))), clean)
+    paper = cv2.dilate((clean < 250).astype(np.uint8), np.ones((7, 7), np.uint8)) == 0
+    assert np.quantile(cv2.blur(even, (3, 3))[paper], 0.001) > 0.8 * 250

@@ -44,6 +44,19 @@ def test_lines_that_the_tooth_breaks_are_whole(width: float) -> None:
     assert len(drawing.strokes) <= 3
 
 
+def test_a_soft_pencil_seen_grain_by_grain_is_whole() -> None:
+    """A camera's sharp picture of a soft pencil is as dark as ink between the tooth's hollows."""
+    clean = Page(1200, 700).line((60, 90), (1140, 120), width=18).line((200, 600), (1100, 180), width=18).grey
+    cover, heights = 1 - clean / 255, bumps(clean.shape, 1.6)
+    grey = 250 - 235 * cover * np.clip(1 + 0.75 * heights, 0, 1)
+    darkness = np.clip(255 - grey, 0, 255).astype(np.uint8)
+    drawn = darkness[darkness > 64]
+    assert np.mean(drawn < 200) < 0.5  # most is no greyer than ink
+    inside = cv2.erode((clean < 128).astype(np.uint8), np.ones((9, 9), np.uint8)) > 0
+    assert darkness[inside].min() < 40
+    assert whole_lines(darkness)[inside].min() > 128
+
+
 def test_an_end_stays_where_it_is() -> None:
     # Averages along the line reach 2.8 pen widths = 20 px past it; the closing needs ink on both sides.
     for seed_width in (6, 8):
