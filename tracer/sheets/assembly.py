@@ -5,7 +5,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from tracer.errors import JobError
+from tracer.geometry import affine
 from tracer.model.plan import Plan
+from tracer.sheets.placement import placed_letters
 from tracer.sheets.tiling import Cell, Tiling, tile
 from tracer.sheets.track import Box, Track, track_of
 
@@ -71,7 +73,7 @@ def assemble(plan: Plan) -> Assembly:
             f"{_LEAST:g} mm each way: use larger paper."
         )
     track = track_of(plan)
-    x0, y0, x1, y1 = track.extent
+    x0, y0, x1, y1 = _with_origins(plan, track)
     across, down = printer.correction
     true = replace(paper, width=paper.width / across, height=paper.height / down)
     size = (x1 - x0 + 2 * _CLEAR, y1 - y0 + 2 * _CLEAR)
@@ -79,3 +81,14 @@ def assemble(plan: Plan) -> Assembly:
     origin = (x0 - _CLEAR, y0 - _CLEAR)
     used = tiling.used(track.points - np.array(origin), track.band / 2) or tiling.cells[:1]
     return Assembly(track, tiling, origin, used, (down, across) if tiling.landscape else (across, down))
+
+
+def _with_origins(plan: Plan, track: Track) -> Box:
+    """Return the extent of the track and of the letters' origins."""
+    x0, y0, x1, y1 = track.extent
+    origins = np.array([one.origin for one in placed_letters(plan)])
+    if not len(origins) or not track.lines:
+        return track.extent
+    marks = affine.apply(plan.to_template, origins)
+    (left, top), (right, bottom) = marks.min(axis=0), marks.max(axis=0)
+    return min(x0, float(left)), min(y0, float(top)), max(x1, float(right)), max(y1, float(bottom))

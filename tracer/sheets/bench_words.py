@@ -9,6 +9,7 @@ from tracer.lengths import Units, both, format_length
 from tracer.model.finding import Finding
 from tracer.model.plan import DepthStop, Island, Plan
 from tracer.sheets.assembly import Assembly
+from tracer.sheets.letter_words import letter_facts
 from tracer.sheets.record import grooved_extent
 from tracer.shop.bit_words import describe
 from tracer.shop.linkage import ratio_words
@@ -62,6 +63,7 @@ def facts_of(plan: Plan, assembly: Assembly) -> tuple[Fact, ...]:
         *_depths(plan),
         Fact("Ratio", ratio[0].upper() + ratio[1:], trust),
         Fact("Template", _template(plan, assembly)),
+        *(Fact(*fact) for fact in letter_facts(plan)),
         Fact("Plunges", plunge_words(plan), sum=True),
         Fact("Wood removed", volume_words(totals.removed_ml, job.units), sum=True),
         Fact(

@@ -52,7 +52,7 @@ def island_names(pdf: Pdf, plan: Plan, track: Track, numbers: Sequence[Spot | No
         for place, island in zip(places, islands, strict=True)
     ]
     spots = place_clear(
-        choices, sizes, taken=_taken(track, numbers), lines=track.points, clear=track.band / 2
+        choices, sizes, taken=taken_by_marks(track, numbers), lines=track.points, clear=track.band / 2
     )
     return tuple(
         Name(said, spot, island.breaks)
@@ -74,7 +74,7 @@ def _rank(island: Island) -> tuple[bool, bool, float, int]:
     return not island.breaks, island.kind == "standing wood", -island.area, island.number
 
 
-def _taken(track: Track, numbers: Sequence[Spot | None]) -> Array:
+def taken_by_marks(track: Track, numbers: Sequence[Spot | None]) -> Array:
     """Return the boxes (n, 4) of numbers, starts, lifts, arrows, and dashes beside lines."""
     marks = [(np.array([way.start, way.end]), max(RING, DOT)) for way in track.ways]
     marks += [(way.arrows[:, :2], 2.0) for way in track.ways]

@@ -20,7 +20,8 @@ from tracer.sheets.marks import (
     draw_start,
     stop_dash,
 )
-from tracer.sheets.pdf import BLACK, Pdf
+from tracer.sheets.pdf import BLACK, GREY, Pdf
+from tracer.sheets.placement import pieces_of_words
 
 _SIZE, _GAP = 6.6, 3.0  # points; mm between entries
 _ICON, _NAME = 8.0, 4.5  # mm: room of a sign, and of an island's name
@@ -36,11 +37,12 @@ class StopSign:
 
 @dataclass(frozen=True)
 class Legend:
-    """What the second row explains: depth stops where there are several, and names of islands."""
+    """What the second row explains: depth stops where there are several, names of islands and letters."""
 
     stops: tuple[StopSign, ...]
     islands: bool
     breaks: bool
+    letters: bool = False
 
 
 def legend_of(plan: Plan) -> Legend:
@@ -59,6 +61,7 @@ def legend_of(plan: Plan) -> Legend:
         stops=tuple(stops) if len(plan.stops) > 1 else (),
         islands=bool(plan.islands),
         breaks=any(island.breaks for island in plan.islands),
+        letters=bool(pieces_of_words(plan)),
     )
 
 
@@ -83,6 +86,8 @@ def draw_names(pdf: Pdf, legend: Legend, x: float, y: float, *, room: float) -> 
         names.append(_Entry(_word(pdf, "i7", bold=False), _NAME, "island in the report"))
     if legend.breaks:
         names.append(_Entry(_word(pdf, "i7!", bold=True), _NAME, "will break out"))
+    if legend.letters:
+        names.append(_Entry(_origin(pdf), _NAME, "baseline, and a letter's origin on it"))
     rows = [
         [
             _Entry(_stop_sign(pdf, stop.number), _ICON, words)
@@ -132,6 +137,14 @@ def _stop_sign(pdf: Pdf, number: int) -> _Sign:
             [(x + 1.4, y), (x + 7.8, y)], width=HAIRLINE, colour=TRACK, dash=stop_dash(number, scale=0.5)
         )
         draw_start(pdf, np.array([x + 1.6, y]), number)
+
+    return draw
+
+
+def _origin(pdf: Pdf) -> _Sign:
+    def draw(x: float, y: float) -> None:
+        pdf.line([(x, y), (x + _NAME, y)], width=0.12, colour=GREY)
+        pdf.line([(x + 1.0, y - 1.2), (x + 1.0, y + 1.6)], width=0.12, colour=GREY)
 
     return draw
 

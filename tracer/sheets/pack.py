@@ -11,6 +11,8 @@ from tracer.model.drawing import Drawing
 from tracer.model.plan import Plan
 from tracer.sheets.job_sheet import write_job_sheet
 from tracer.sheets.page import write_report
+from tracer.sheets.placement import pieces_of_words
+from tracer.sheets.placement_sheet import write_placement
 from tracer.sheets.preview import write_preview
 from tracer.sheets.record import write_record
 from tracer.sheets.template import write_template
@@ -26,9 +28,16 @@ FILES: Mapping[str, Writer] = {
     "preview.png": write_preview,
     "report.json": write_record,
 }
-"""What a pack holds, besides report.html, and what writes it."""
+"""What every pack holds, besides report.html, and what writes it."""
+
+LETTER_FILES: Mapping[str, Writer] = {"placement.pdf": write_placement}
+"""What it holds besides where there are words."""
 
 NAMES = (*FILES, "report.html")
+"""What is in every pack."""
+
+_OWN = {*NAMES, *LETTER_FILES}
+"""All that may be in one."""
 
 
 def write_pack(
@@ -67,7 +76,7 @@ def check_free(folder: Path, *, force: bool) -> None:
             f"The pack could not be written to {folder} ({error.strerror or error}): "
             "name another folder with -o."
         ) from None
-    foreign = [name for name in held if name not in NAMES]
+    foreign = [name for name in held if name not in _OWN]
     if foreign:
         raise OutputError(
             f"{folder} holds other things ({foreign[0]}): name a folder of the pack's own with -o."
@@ -97,7 +106,8 @@ def _room_beside(path: Path) -> tempfile.TemporaryDirectory[str]:
 
 def _fill(plan: Plan, folder: Path, art: Mapping[int, bytes], say: Callable[[str], None]) -> None:
     """Write all files."""
-    for name, writer in FILES.items():
+    writers = {**FILES, **(LETTER_FILES if pieces_of_words(plan) else {})}
+    for name, writer in writers.items():
         say(f"writing {name}")
         writer(plan, folder / name)
     say("writing report.html")

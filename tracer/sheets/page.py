@@ -14,6 +14,7 @@ from tracer.sheets.page_tables import (
     dropped_groups,
     finding_groups,
     island_groups,
+    letter_tables,
     stop_rows,
     stroke_rows,
 )
@@ -126,6 +127,7 @@ def _context(plan: Plan, art: Mapping[int, bytes], preview: bytes | None) -> dic
         "strokes": stroke_rows(plan, words),
         "dropped": dropped_groups(plan),
         "islands": island_groups(plan),
+        "letters": letter_tables(plan),
         "fold": _FOLD,
         "settings": settings_rows(plan),
         "clean_ups": [

@@ -3,11 +3,14 @@
 from collections import Counter, defaultdict
 from dataclasses import dataclass
 
+from tracer.lengths import Units
 from tracer.model.finding import Finding, Severity
 from tracer.model.plan import Dropped, Island, Plan, Run
 from tracer.sheets.bench_words import stops_in_order
+from tracer.sheets.letter_table import baseline_words, reading, table_columns, turn_words
 from tracer.sheets.page_words import PageWords, count
 from tracer.sheets.pieces import chosen, joins
+from tracer.sheets.placement import PlacedLine, placed_lines
 from tracer.sheets.record import direction, leg_lengths
 
 
@@ -173,3 +176,36 @@ def island_groups(plan: Plan) -> tuple[IslandGroup, ...]:
         IslandGroup(f"Standing wood that holds: {count(len(standing), 'piece')}", standing),
     )
     return tuple(group for group in groups if group.islands)
+
+
+@dataclass(frozen=True)
+class LetterTable:
+    """The letters of one line: what the line says and where its baseline lies, heads, and rows of words."""
+
+    title: str
+    place: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+def letter_tables(plan: Plan) -> tuple[LetterTable, ...]:
+    """Return where the letters of each line of words go."""
+    return tuple(_letter_table(plan, line) for line in placed_lines(plan))
+
+
+def _letter_table(plan: Plan, line: PlacedLine) -> LetterTable:
+    first = plan.job.units
+    second: Units = "mm" if first == "in" else "in"
+    columns = table_columns(line)
+    heads = [" ".join(column.head).capitalize() for column in columns]
+    rows = []
+    for place, one in enumerate(line.letters):
+        lengths = [column.value(line, place) for column in columns]
+        said = ["–" if mm is None else f"{reading(mm, first)} ({reading(mm, second)})" for mm in lengths]
+        rows.append((f"{one.number}", one.name, *said, *(() if line.straight else (turn_words(one),))))
+    return LetterTable(
+        title=f"Line {line.number}: {line.words}",
+        place=baseline_words(plan, line),
+        heads=("No.", "Letter", *heads, *(() if line.straight else ("Turned",))),
+        rows=tuple(rows),
+    )

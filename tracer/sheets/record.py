@@ -16,6 +16,7 @@ from tracer.model.drawing import Stroke
 from tracer.model.finding import Finding
 from tracer.model.plan import Dropped, Groove, Island, Land, Leg, Plan, Run
 from tracer.sheets.assembly import assemble
+from tracer.sheets.letter_record import letter_record
 from tracer.sheets.pieces import piece_of_stroke
 from tracer.sheets.record_art import art_record
 from tracer.shop.bit_words import describe, spec
@@ -65,6 +66,7 @@ def record(plan: Plan) -> dict[str, Any]:
             "plunges": [_plunge(run, plan) for run in plan.runs],
             "totals": _totals(plan),
             "sheets": _sheets(plan),
+            "letters": letter_record(plan),
         }
     )
     return whole

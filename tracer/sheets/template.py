@@ -1,5 +1,6 @@
 """The template: true-scale sheets to lay under the stylus."""
 
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -11,6 +12,7 @@ from tracer.sheets import joins, marks
 from tracer.sheets.assembly import Assembly, assemble
 from tracer.sheets.island_names import Name, draw_name, island_names
 from tracer.sheets.labels import Spot, place
+from tracer.sheets.letter_marks import LetterMark, draw_letter_marks, letter_marks, letter_names
 from tracer.sheets.pdf import GREY, Pdf
 from tracer.sheets.strip import draw_strip, words_of
 from tracer.sheets.tiling import Cell
@@ -20,6 +22,16 @@ Array = NDArray[np.float64]
 
 _FROM_END = 14.0
 """Template mm from a centre line's far end to its name; the words of a seam mostly stand at the near end."""
+
+
+@dataclass(frozen=True)
+class Labels:
+    """What is written on all sheets: places of the runs' numbers, islands' names, letters and their names."""
+
+    runs: tuple[Spot | None, ...]
+    islands: tuple[Name, ...]
+    letters: tuple[LetterMark, ...]
+    letter_names: tuple[Spot | None, ...]
 
 
 def write_template(plan: Plan, path: Path) -> None:
@@ -32,23 +44,19 @@ def write_template(plan: Plan, path: Path) -> None:
     words = words_of(plan)
     spots = number_places(pdf, assembly)
     names = island_names(pdf, plan, assembly.track, spots)
+    letters = letter_marks(plan)
+    taken = (*spots, *(name.spot for name in names))
+    labels = Labels(spots, names, letters, letter_names(pdf, letters, assembly.track, taken))
     for cell in assembly.used:
         width, height = np.array(assembly.tiling.sheet) * assembly.stretch
         pdf.page(float(width), float(height), stretch=assembly.stretch)
-        _draw_sheet(pdf, plan, assembly, cell, (spots, names))
+        _draw_sheet(pdf, plan, assembly, cell, labels)
         draw_strip(pdf, assembly, cell, words)
     pdf.save()
 
 
-def _draw_sheet(
-    pdf: Pdf,
-    plan: Plan,
-    assembly: Assembly,
-    cell: Cell,
-    labels: tuple[tuple[Spot | None, ...], tuple[Name, ...]],
-) -> None:
-    """Draw what one sheet shows of the template; `labels` are the runs' numbers and the islands' names."""
-    spots, names = labels
+def _draw_sheet(pdf: Pdf, plan: Plan, assembly: Assembly, cell: Cell, labels: Labels) -> None:
+    """Draw what one sheet shows of the template."""
     margin, origin = assembly.tiling.margin, assembly.origin
     shows = (origin[0] + cell.x, origin[1] + cell.y)
     view = (*shows, shows[0] + cell.width, shows[1] + cell.height)
@@ -58,13 +66,14 @@ def _draw_sheet(
         for line in lines:
             marks.draw_band(pdf, line)
         _draw_board(pdf, plan, view)
+        draw_letter_marks(pdf, labels.letters, labels.letter_names)
         for line in lines:
             marks.draw_line(pdf, line)
-        for name in names:
+        for name in labels.islands:
             if _meet(name.spot.box, view):
                 draw_name(pdf, name)
         _draw_ways(pdf, track.ways, view)
-        _draw_numbers(pdf, track.ways, spots, view)
+        _draw_numbers(pdf, track.ways, labels.runs, view)
         for seam in joins.seams_of(assembly, cell):
             joins.draw_seam(pdf, seam, track.points)
         if not lines:

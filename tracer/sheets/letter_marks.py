@@ -1,0 +1,73 @@
+"""Baselines and origins of letters, drawn lightly on the template. Template mm."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.geometry import affine
+from tracer.model.plan import Plan
+from tracer.sheets.island_names import taken_by_marks
+from tracer.sheets.labels import Spot, place_clear
+from tracer.sheets.pdf import GREY, POINT, Pdf
+from tracer.sheets.placement import PlacedLetter, placed_letters
+from tracer.sheets.spread import around
+from tracer.sheets.track import Track
+
+Array = NDArray[np.float64]
+
+WIDTH = 0.12
+"""mm: thickness of a baseline and of an origin's tick."""
+
+_UP, _DOWN = 3.0, 5.0  # mm of an origin's tick above and under its baseline
+_SIZE = 7.0  # points
+_AWAY = (6.6, 8.0, 10.0)  # mm from an origin to its letter's name
+_BEYOND = 4.0  # mm of baseline before an origin
+
+
+@dataclass(frozen=True, eq=False)
+class LetterMark:
+    """A letter's origin (2,), the directions (2,) of its baseline and of its upright, and its advance."""
+
+    name: str
+    origin: Array
+    way: Array
+    up: Array
+    advance: float
+
+    def at(self, along: float, up: float = 0.0) -> Array:
+        """Return the point (2,) that far along the baseline and above it."""
+        point: Array = self.origin + along * self.way + up * self.up
+        return point
+
+
+def letter_marks(plan: Plan) -> tuple[LetterMark, ...]:
+    """Return the marks of all letters, also of those whose strokes are left out."""
+    return tuple(_mark(plan, one) for one in placed_letters(plan))
+
+
+def letter_names(
+    pdf: Pdf, marks: Sequence[LetterMark], track: Track, taken: Sequence[Spot | None]
+) -> tuple[Spot | None, ...]:
+    """Return places for the letters' names, near their origins and clear of lines and of what is `taken`."""
+    sizes = [(pdf.measure(mark.name, _SIZE) + 0.8, _SIZE * POINT * 0.73 + 0.8) for mark in marks]
+    choices = [np.vstack([mark.at(0.0, -_AWAY[0]), around(mark.origin, _AWAY, 12)]) for mark in marks]
+    boxes = taken_by_marks(track, taken)
+    return place_clear(choices, sizes, taken=boxes, lines=track.points, clear=track.band / 2)
+
+
+def draw_letter_marks(pdf: Pdf, marks: Sequence[LetterMark], names: Sequence[Spot | None]) -> None:
+    """Draw each letter's stretch of baseline, its origin's tick, and its name where there is room."""
+    for mark, spot in zip(marks, names, strict=True):
+        pdf.line([mark.at(-_BEYOND), mark.at(mark.advance)], width=WIDTH, colour=GREY)
+        pdf.line([mark.at(0.0, _UP), mark.at(0.0, -_DOWN)], width=WIDTH, colour=GREY)
+        if spot is not None:
+            pdf.text(spot.x, spot.box[3] - 0.4, mark.name, _SIZE, anchor="middle", colour=GREY)
+
+
+def _mark(plan: Plan, one: PlacedLetter) -> LetterMark:
+    matrix = plan.to_template
+    along, down = (matrix[:, :2] @ affine.rotation(one.turn)[:, :2] * plan.job.ratio).T
+    origin = affine.apply(matrix, np.array(one.origin))
+    return LetterMark(one.name, origin, along, -down, one.advance / plan.job.ratio)
