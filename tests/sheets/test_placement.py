@@ -302,8 +302,8 @@ def test_the_baseline_goes_on_to_the_last_letters_advance(tmp_path: Path) -> Non
 
 
 def test_sheets_reach_as_far_as_the_first_origin() -> None:
-    """E fills one sheet from line to line; its origin, 37 mm to the left, takes a second one."""
-    plan = word_plan("E", height=183.0, board=(600.0, 600.0, 19.05))
+    """E fills a sheet held across from line to line; its origin, 54 mm to the left, takes further ones."""
+    plan = word_plan("E", height=272.0, board=(800.0, 800.0, 19.05))
     origin = np.array(placed_letters(plan)[0].origin) * 2
     x0, y0, x1, y1 = assemble(plan).room
     assert x0 + 1.9 < origin[0] < x1
