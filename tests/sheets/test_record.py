@@ -23,7 +23,7 @@ from tracer.shop.linkage import Linkage
 SCHEMA = json.loads((Path(__file__).parents[2] / "docs" / "report.schema.json").read_text("utf-8"))
 KEYS = [
     "version", "job", "art", "strokes", "dropped", "findings", "lands", "islands", "plunges", "totals",
-    "sheets",
+    "sheets", "letters",
 ]  # fmt: skip
 
 
