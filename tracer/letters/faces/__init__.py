@@ -6,6 +6,7 @@ from tracer.errors import LetterError
 from tracer.lettering import Lettering
 from tracer.letters.face import Face
 from tracer.letters.font import open_font
+from tracer.letters.single_strokes import STROKE_FACES, open_single
 
 _HERE = Path(__file__).parent
 
@@ -15,7 +16,7 @@ FONTS = {"sans": "VarelaRound-Regular.ttf"}
 
 def names() -> list[str]:
     """Return the names of all faces that ship."""
-    return list(FONTS)
+    return [*STROKE_FACES, *FONTS]
 
 
 def face_named(lettering: Lettering) -> Face:
@@ -27,6 +28,8 @@ def face_named(lettering: Lettering) -> Face:
         For a name that is neither, with a list of the names; for a file that is no usable font.
     """
     name = lettering.face.strip()
+    if name in STROKE_FACES:
+        return open_single(name)
     if name in FONTS:
         return open_font(_HERE / FONTS[name], lettering.instance)
     path = Path(name).expanduser()
