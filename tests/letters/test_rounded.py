@@ -99,3 +99,11 @@ def test_any_polyline_keeps_its_ends_and_stays_near_its_points(points: list[tupl
     track = bezier.points_at(curves, np.linspace(0, len(curves), 40 * len(curves)))
     away = np.hypot(*(track[:, None] - line[None]).transpose(2, 0, 1)).min(axis=0)
     assert away.max() < 1.0
+
+
+@pytest.mark.parametrize(("turn_deg", "sharp"), [(70, False), (80, True)])
+def test_bows_turn_by_less_than_corners(turn_deg: float, *, sharp: bool) -> None:
+    angle = np.radians(turn_deg)
+    ahead = np.array([np.cos(angle), np.sin(angle)])
+    line = np.array([(-4, 0), (-2, 0), (0, 0), 2 * ahead, 4 * ahead])
+    assert (np.abs(turns(rounded(line))).max() > angle / 2) == sharp

@@ -134,6 +134,20 @@ def test_accents_stand_clear_above_or_hang_below(letter: str, base: str, more: i
     assert (left + right) / 2 == pytest.approx((x0 + x1) / 2, abs=1.0)
 
 
+def test_a_cedilla_hangs_below_and_an_accent_stands_above() -> None:
+    face = open_single("plain")
+    assert extent(figure(face, "ç"))[1] < -4
+    assert extent(figure(face, "ç"))[3] == pytest.approx(extent(figure(face, "c"))[3])
+    assert extent(figure(face, "é"))[3] > extent(figure(face, "e"))[3] + 4
+
+
+def test_figures_of_the_script_lean_like_its_letters() -> None:
+    # the stem of 1 leans 0.3 to the right for each step upwards, as the stem of the script's own t does
+    curves = np.concatenate([c.curves for c in figure(open_single("script"), "1")])
+    stem = max((c[3] - c[0] for c in curves), key=lambda d: float(np.hypot(*d)))
+    assert stem[0] / stem[1] == pytest.approx(0.3)
+
+
 def test_an_i_loses_its_dot_under_an_accent() -> None:
     face = open_single("plain")
     assert not any(is_dot(contour) for contour in figure(face, "í"))
