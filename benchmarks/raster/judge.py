@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from benchmarks.raster.fit import fitted, scale_of, stretch_of
-from benchmarks.raster.levels import aged
+from benchmarks.raster.levels import PHOTOS, aged
 from benchmarks.raster.sheet import Aged, Placed
 from benchmarks.raster.stages import scan_of_file
 from benchmarks.strokes.art import Art
@@ -111,7 +111,7 @@ def _measured(result: Judged, lines: Lines, drawing: Drawing) -> Judged:
     truth = result.truth
     places = lines.middles[:: -(-len(lines.middles) // FITTED)]
     settled = None
-    if result.level.name == "photo":
+    if result.level.name in PHOTOS:
         move = fitted(places, truth.lines, "moved")
         moved = replace(result.shot, matrix=affine.compose(move, result.shot.matrix))
         settled = score(truth, found_lines(drawing, moved))

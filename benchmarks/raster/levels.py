@@ -38,6 +38,9 @@ FAINT = (0.18, 0.4)
 
 PER_MM = DPI / INCH
 
+SEEN_PER_MM = 9.5
+"""Pixels a mm in the middle of the sheet in a photograph: it fills most of the frame."""
+
 
 def aged(art: Art, name: str) -> Aged:
     """Return a drawing's picture at the level called `name`."""
@@ -69,6 +72,18 @@ def _from_scanner(sheet: Sheet, pens: tuple[float, float] | None = None) -> Make
 def _crayon(wax: Wax) -> Maker:
     """Return a level coloured in with wax."""
     return _from_scanner(lambda cover, _, rng: crayoned(printed(cover), cover, wax, rng, PER_MM))
+
+
+def _evening(art: Art, rng: np.random.Generator) -> Aged:
+    """A half-coloured page, photographed on a table."""
+    wax = LIGHT_WAX if rng.random() < 0.5 else HEAVY_WAX
+    return photographed(art, rng, drawn=lambda cover: crayoned(printed(cover), cover, wax, rng, SEEN_PER_MM))
+
+
+def _sketched(art: Art, rng: np.random.Generator) -> Aged:
+    """A pencil drawing, photographed likewise."""
+    art = replace(art, pen=float(rng.uniform(*PENCIL)))
+    return photographed(art, rng, drawn=lambda cover: pencilled(cover, rng, SEEN_PER_MM))
 
 
 def _felt(cover: Layer, _: Art, rng: np.random.Generator) -> Layer:
@@ -169,6 +184,9 @@ def _web(art: Art, rng: np.random.Generator) -> Aged:
     return Aged(art, placed(pixels, shot), None, int(rng.integers(50, 70)))
 
 
+PHOTOS = ("photo", "evening", "sketched")
+"""Levels that are photographs of a sheet."""
+
 LEVELS: dict[str, Maker] = {
     "clean": _as_before("clean"),
     "scan": _as_before("scan"),
@@ -178,6 +196,8 @@ LEVELS: dict[str, Maker] = {
     "felt": _from_scanner(_felt),
     "wash": _from_scanner(_wash),
     "photo": photographed,
+    "evening": _evening,
+    "sketched": _sketched,
     "pencil": _from_scanner(_pencil, PENCIL),
     "ballpoint": _from_scanner(_ballpoint, BALLPOINT),
     "coloured": _from_scanner(_coloured),

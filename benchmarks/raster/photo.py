@@ -1,6 +1,7 @@
 """A printed sheet on a table, through the lens of a phone."""
 
 import math
+from collections.abc import Callable
 
 import cv2
 import numpy as np
@@ -15,6 +16,7 @@ from sample_art.age import wooden_table
 Array = NDArray[np.float64]
 Layer = NDArray[np.float32]
 Frame = tuple[int, int]
+Drawn = Callable[[Layer], Layer]
 
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 """mm (ISO 216; ANSI/ASME Y14.1)."""
@@ -32,15 +34,21 @@ PRINT = 12.0
 """Pixels a mm of the sheet before it is photographed."""
 
 
-def photographed(art: Art, rng: np.random.Generator, frame: Frame = FRAME) -> Aged:
-    """Return a photograph, `frame` pixels, of a drawing on a sheet of exactly nominal size."""
+def photographed(
+    art: Art, rng: np.random.Generator, frame: Frame = FRAME, drawn: Drawn | None = None
+) -> Aged:
+    """Return a photograph, `frame` pixels, of a drawing on a sheet of exactly nominal size.
+
+    `drawn` gives the light of a page from the coverage with ink, seen; without it the page is printed.
+    """
     name = str(rng.choice(list(PAPERS)))
     size = PAPERS[name]
     matrix = _camera(size, frame, rng)
     corners = _seen(matrix, _corners(size))
     corner = ((art.size[0] - size[0]) / 2, (art.size[1] - size[1]) / 2)
     sheet = Sheet(name, size, corner, corners)
-    scene = _scene(art, sheet, (matrix, frame), rng)
+    page = drawn or (lambda cover: printed(cover, (244, 244, 242)))
+    scene = _scene(page(_cover_seen(art, sheet, (matrix, frame))), sheet, frame, rng)
     white = np.array([1.0, rng.uniform(0.88, 1.0), rng.uniform(0.7, 1.0)], np.float32)
     pixels = _exposed(scene * _lamp(frame, rng)[..., None] * white, rng)
     return Aged(art, Placed(pixels, _nearest(corners, sheet)), 72, 85, camera=rng.random() < 0.5, sheet=sheet)
@@ -87,13 +95,18 @@ def _nearest(corners: Array, sheet: Sheet) -> Array:
     return np.column_stack([turn, target.mean(axis=0) - turn @ corners.mean(axis=0)])
 
 
-def _scene(art: Art, sheet: Sheet, view: tuple[Array, Frame], rng: np.random.Generator) -> Layer:
-    """Return the light (H, W, 3) that sheet and table throw back, through a homography onto a frame."""
+def _cover_seen(art: Art, sheet: Sheet, view: tuple[Array, Frame]) -> Layer:
+    """Return how much of each pixel of the photograph (H, W) is inked, through a homography onto a frame."""
     matrix, frame = view
     half = np.array([[1, 0, -0.5], [0, 1, -0.5], [0, 0, 1]])
     warp = half @ matrix @ np.diag([1 / PRINT, 1 / PRINT, 1]) @ np.linalg.inv(half)
     ink = cv2.warpPerspective(_printout(art, sheet), warp, frame, flags=cv2.INTER_LINEAR)
-    page = SHEEN + (1 - SHEEN) * printed(ink.astype(np.float32) / 255, (244, 244, 242))
+    return ink.astype(np.float32) / 255
+
+
+def _scene(drawn: Layer, sheet: Sheet, frame: Frame, rng: np.random.Generator) -> Layer:
+    """Return the light (H, W, 3) that sheet and table throw back; `drawn` is that of the page, endless."""
+    page = SHEEN + (1 - SHEEN) * drawn
     on = _covered(sheet.corners_px, frame)
     under = 1 - 0.5 * cv2.GaussianBlur(np.roll(on, (5, 4), (0, 1)), (0, 0), 9)  # the shadow beside the sheet
     return page * on[..., None] + _table(frame, rng) * (under * (1 - on))[..., None]

@@ -63,10 +63,14 @@ COLOURED = ("crayon-light", "crayon-heavy", "crayon-dark", "felt", "wash")
 
 PARTS = (operator.ge, 95.0)
 
+SHEET = {"size error, worst, %": (operator.le, 0.3), "F1 at 0.25 settled": (operator.ge, 0.985)}
+
 BARS: dict[str, dict[str, tuple[Callable[[float, float], bool], float]]] = {
     **{name: {"parts right, %": PARTS, "invented, %": (operator.le, 0.3)} for name in COLOURED},
     **{name: {"invented, %": (operator.le, 1.0)} for name in ("ruled", "squared", "fold", "through")},
-    "photo": {"size error, worst, %": (operator.le, 0.3), "F1 at 0.25 settled": (operator.ge, 0.985)},
+    "photo": SHEET,
+    "evening": {**SHEET, "parts right, %": PARTS, "invented, %": (operator.le, 0.3)},
+    "sketched": {"size error, worst, %": (operator.le, 0.3), "F1 at 0.25 settled": (operator.ge, 0.97)},
     "pencil": {"F1 at 0.25 mm": (operator.ge, 0.97)},
 }
 """Bars of a level for icons; the words' own tangles are no fault of their pictures."""

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from benchmarks.raster.fit import fitted, scale_of, stretch_of
-from benchmarks.raster.levels import LEVELS, aged
+from benchmarks.raster.levels import LEVELS, PHOTOS, aged
 from benchmarks.raster.paper import dense, light_of
 from benchmarks.raster.photo import TILT_DEG, photographed
 from benchmarks.raster.sheet import Aged
@@ -87,7 +87,7 @@ def test_photographs_fill_the_frame_and_are_not_tilted_more_than_they_may(art: A
         assert abs(np.log(sides[:2] / sides[2:])).max() < math.log((1 + reach) / (1 - reach))
 
 
-@pytest.mark.parametrize("level", [name for name in LEVELS if name != "photo"])
+@pytest.mark.parametrize("level", [name for name in LEVELS if name not in PHOTOS])
 def test_the_drawing_lies_where_the_truth_says(art: Art, level: str) -> None:
     if level == "through":
         pytest.importorskip("lucide", reason="what shines through is one of the icons of the extra [bench]")
