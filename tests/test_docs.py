@@ -33,6 +33,7 @@ PUBLIC = [
     "TracerError",
     "Work",
     "lay_out",
+    "letter",
     "plan",
     "trace",
     "write",

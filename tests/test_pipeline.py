@@ -1,11 +1,18 @@
 """The hall: what one job's pieces leave behind."""
 
+import inspect
+from dataclasses import fields, replace
 from pathlib import Path
 
 import cv2
+import pytest
+from any_face import AnyFace
 from pen import Page
 
-from tracer.job import Job, PieceSpec
+import tracer
+from tracer.errors import LetterError
+from tracer.job import Beside, Border, Job, PieceSpec
+from tracer.lettering import Lettering
 from tracer.pipeline import Work
 
 
@@ -35,3 +42,59 @@ def test_one_piece_keeps_them_in_the_folder_itself(tmp_path: Path) -> None:
     art = picture(tmp_path / "a", 30)
     Work(keep_steps=tmp_path / "steps").plan(Job(pieces=(PieceSpec(art, width=50.0),)))
     assert (tmp_path / "steps" / "2-ink.png").exists()
+
+
+def test_only_pictures_have_stages(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("tracer.pipeline.face_named", lambda _: AnyFace(single=True))
+    hare = PieceSpec(picture(tmp_path / "a", 30), width=50.0, name="hare")
+    words = PieceSpec(words=Lettering("ab", height=20.0), beside=Beside("below", "hare"))
+    job = Job(pieces=(words, hare, PieceSpec(border=Border(10.0))))
+    work = Work(keep_steps=tmp_path / "steps")
+    plan = work.plan(job)
+    assert (tmp_path / "steps" / "2-ink.png").exists()
+    assert list(work.pictures(job)) == [1]
+    assert [piece.name for piece in plan.layout.pieces] == ["ab", "hare", "border"]
+    assert [drawing.name for drawing in plan.layout.pictures] == ["line.png"]
+    a, b, c = plan.layout.extents
+    assert a[1] - b[3] == pytest.approx(job.margin)
+    assert b[1] - c[1] == pytest.approx(10.0)
+
+
+def test_words_are_set_once_however_often_the_depth_changes(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[Lettering] = []
+    monkeypatch.setattr("tracer.pipeline.face_named", lambda one: asked.append(one) or AnyFace(single=True))
+    said: list[str] = []
+    work = Work(say=said.append)
+    job = Job(pieces=(PieceSpec(words=Lettering("ab", height=20.0)),), board=(300.0, 200.0, 19.0))
+    one, other = work.plan(job), work.plan(replace(job, depth=1.0))
+    assert one.layout is other.layout
+    work.plan(replace(job, pieces=(PieceSpec(words=Lettering("ab", height=21.0)),)))
+    assert [one.height for one in asked] == [20.0, 21.0]
+    assert said.count("setting “ab”") == 2
+
+
+def test_letter_gives_words_with_their_marks(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[Lettering] = []
+    monkeypatch.setattr("tracer.pipeline.face_named", lambda one: asked.append(one) or AnyFace())
+    drawing = tracer.letter("ab\nc", font=Path("oak.ttf"), height=70.0, cut="outline", tracking=0.1)
+    assert asked == [Lettering("ab\nc", "oak.ttf", height=70.0, cut="outline", tracking=0.1)]
+    assert drawing.marks is not None
+    # A glyph is 600 of 700 wide, and a tenth of the capitals is added: 60 + 7 mm.
+    assert drawing.marks.letters[0].advance == pytest.approx(67.0)
+    assert drawing.mm_per_px == 1.0
+
+
+def test_letter_has_the_settings_of_lettering_and_their_defaults() -> None:
+    settings = {one.name: one.default for one in fields(Lettering)} | {"font": Lettering.face}
+    known = {
+        name: parameter.default
+        for name, parameter in inspect.signature(tracer.letter).parameters.items()
+        if name not in ("words", "say")
+    }
+    assert known == {name: settings[name] for name in known}
+    assert set(known) == set(settings) - {"words", "face"}
+
+
+def test_words_in_a_face_that_is_not_there_are_refused() -> None:
+    with pytest.raises(LetterError, match=r"no face .nosuch.*sans"):
+        tracer.letter("EMMA", font="nosuch")

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from tracer.model.drawing import Drawing, Joint, Stroke
     from tracer.model.layout import Board, Layout, Piece
     from tracer.model.plan import Plan
-    from tracer.pipeline import Work, plan, trace, write
+    from tracer.pipeline import Work, letter, plan, trace, write
     from tracer.reading import Reading
 
 __all__ = [
@@ -31,6 +31,7 @@ __all__ = [
     "TracerError",
     "Work",
     "lay_out",
+    "letter",
     "plan",
     "trace",
     "write",

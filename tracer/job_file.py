@@ -11,7 +11,7 @@ from tracer.act_words import ACT_KEYS, acts_of, listed
 from tracer.acts import Acts
 from tracer.errors import JobError, OutputError
 from tracer.lengths import Units, quoted
-from tracer.lettering_words import font_beside
+from tracer.lettering_words import LETTERING_KEYS, font_beside
 from tracer.new_job import new_job_text
 from tracer.piece_words import KINDS, PIECE_KEYS
 from tracer.shop import said as read
@@ -122,6 +122,8 @@ def _pieces(rows: tuple[Row, ...], now: Mapping[str, Said]) -> tuple[Row, ...]:
         raise JobError(f"The job file has a piece of another kind: leave {_shown(named)} out, or that piece")
     merged = {**of_file, **now}
     if not any(kind in merged for kind in KINDS):
+        if any(key in LETTERING_KEYS for key in now):
+            raise JobError(f"{first.where} is about words, and none are named: type them, or name a job file")
         raise JobError(f"{first.where} is about a picture, and none is named: name one, or a job file")
     return (Row("the words" if "words" in merged else "the picture", merged),)
 

@@ -13,6 +13,10 @@ from tracer.art.vector_art import holds_svg, read_svg
 from tracer.errors import ArtError, JobError, OutputError
 from tracer.job import Job
 from tracer.laid_out import lay_out
+from tracer.lengths import quoted
+from tracer.lettering import PITCH, Align, Cut, Lettering
+from tracer.letters.faces import face_named
+from tracer.letters.set_words import set_words
 from tracer.model.drawing import Drawing
 from tracer.model.ink import Ink
 from tracer.model.layout import Layout
@@ -113,6 +117,46 @@ def _keep(scan: Scan, ink: Ink, drawing: Drawing, folder: Path) -> None:
         ) from None
 
 
+def letter(
+    words: str,
+    *,
+    font: str | Path = Lettering.face,
+    instance: str = "",
+    height: float | None = None,
+    cut: Cut = "middle",
+    raised: bool = False,
+    align: Align = "centre",
+    tracking: float = 0.0,
+    pitch: float = PITCH,
+    arc: float | None = None,
+    say: Say = _silent,
+) -> Drawing:
+    """Return words as a drawing, with its `marks`: where each letter stands, and how far the next.
+
+    Parameters
+    ----------
+    words : the text; a line feed begins a new line.
+    font : name of a face that comes with tracer, or path of a font file.
+    height : of the capitals on the wood, mm; without it the drawing has no size of its own, and the
+        capitals are 100 units high.
+    instance, cut, raised, align, tracking, pitch, arc : as in `tracer.lettering.Lettering`.
+    say : is told what is being done.
+
+    Raises
+    ------
+    LetterError
+        Where the font cannot be read, lacks a letter, or cannot be cut so; and for nothing to set.
+    """
+    lettering = Lettering(words, str(font), instance, height, cut, raised, align, tracking, pitch, arc)
+    return _set(lettering, say)
+
+
+def _set(lettering: Lettering, say: Say) -> Drawing:
+    """Set words in their face."""
+    say(f"setting {quoted(lettering.called)}")
+    return set_words(lettering, face_named(lettering))
+
+
 def plan(drawing: Drawing | Layout, job: Job | None = None, *, say: Say = _silent) -> Plan:
     """Return what will happen in the wood; a Drawing is laid on the job's board first."""
     job = job or Job()
@@ -169,12 +213,12 @@ def write(
 
 
 class Work:
-    """The pictures of jobs, traced once however often depth, bit or size change."""
+    """The pictures and words of jobs, traced and set once however often depth, bit or size change."""
 
     def __init__(self, *, tolerance: float | None = None, keep_steps: Path | None = None, say: Say = _silent):
         self.tolerance, self.keep_steps, self.say = tolerance, keep_steps, say
         self._layout: Layout | None = None
-        self._traced: dict[tuple[str, Reading], tuple[Scan | None, Drawing]] = {}
+        self._traced: dict[tuple[str, Reading] | Lettering, tuple[Scan | None, Drawing]] = {}
 
     def plan(self, job: Job) -> Plan:
         """Return the plan of a job; only what changed since the last is done again."""
@@ -200,21 +244,27 @@ class Work:
 
     def _lay_out(self, job: Job) -> Layout:
         if not job.pieces:
-            raise JobError("No picture was named: say which art to carve, or name a job file with --job.")
+            raise JobError(
+                "Nothing to carve was named: name a picture or words, or a job file with --job."
+            )
         return lay_out({k: self._look_at(job, k)[1] for k in _drawn_pieces(job)}, job)
 
     def _look_at(self, job: Job, index: int) -> tuple[Scan | None, Drawing]:
-        """Read and trace the picture of one piece, or recall it."""
+        """Read and trace the picture of one piece, or set its words, or recall them."""
         spec = job.pieces[index]
-        key = (spec.art, spec.reading)
+        key = spec.words or (spec.art, spec.reading)
         if key not in self._traced:
-            steps = self._steps_of(job, index)
-            self._traced[key] = _traced(spec.art, spec.reading, self.tolerance, steps, self.say)
+            self._traced[key] = (None, _set(spec.words, self.say)) if spec.words else self._trace(job, index)
         return self._traced[key]
+
+    def _trace(self, job: Job, index: int) -> tuple[Scan | None, Drawing]:
+        spec = job.pieces[index]
+        return _traced(spec.art, spec.reading, self.tolerance, self._steps_of(job, index), self.say)
 
     def _steps_of(self, job: Job, index: int) -> Path | None:
         """Return the folder for the pictures of a piece's stages: where there are several, one each."""
-        if self.keep_steps is None or len(job.pieces) == 1:
+        pictures = [spec for spec in job.pieces if spec.art]
+        if self.keep_steps is None or len(pictures) == 1:
             return self.keep_steps
         return self.keep_steps / f"{index + 1}-{Path(job.pieces[index].art).stem}"
 

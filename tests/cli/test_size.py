@@ -100,7 +100,7 @@ def test_draws_a_chart(art: Path, tmp_path: Path) -> None:
 
 def test_refuses_with_a_sentence(art: Path, tmp_path: Path) -> None:
     refused = [
-        (run(), JobError, "No picture was named"),
+        (run(), JobError, "Nothing to carve was named"),
         (run(tmp_path / "none.png"), ArtError, "none.png"),
         (run(art, "--width", "150mm", "-o", tmp_path / "no" / "chart.svg"), OutputError, "--output"),
     ]

@@ -8,6 +8,7 @@ from tracer.cli.check import check
 from tracer.cli.demo import demo
 from tracer.cli.groove import groove
 from tracer.cli.job import job
+from tracer.cli.letters import letters
 from tracer.cli.ratio import ratio
 from tracer.cli.shop import app as shop
 from tracer.cli.size import size
@@ -23,6 +24,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 app.command()(template)
+app.command()(letters)
 app.command()(check)
 app.command()(size)
 app.command()(strokes)

@@ -6,7 +6,7 @@ from typing import Annotated, Any
 
 import typer
 
-from tracer.cli.finding_lines import finding_lines, tell_art, wrapped
+from tracer.cli.finding_lines import finding_lines, tell_art, tell_words, wrapped
 from tracer.cli.options import job_options, said
 from tracer.cli.template import KeepSteps
 from tracer.errors import JobError
@@ -70,7 +70,8 @@ def _tell(plan: Any) -> None:
         typer.echo("")
         for line in finding_lines(finding):
             typer.echo(line)
-    tell_art([piece.drawing for piece in plan.layout.pieces], "the report of tracer template shows where")
+    tell_art(plan.layout.pictures, "the report of tracer template shows where")
+    tell_words(plan)
 
 
 def _show(fix: Any) -> None:

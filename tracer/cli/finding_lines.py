@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from tracer.lengths import quoted
 from tracer.model.finding import Finding
 
 if TYPE_CHECKING:
     from tracer.model.drawing import Drawing
+    from tracer.model.plan import Plan
 
 _SIGNS = {"loss": "LOST", "risk": "RISK", "note": "note"}
 
@@ -37,6 +39,21 @@ def finding_lines(finding: Finding) -> Iterator[str]:
     yield wrapped(finding.message, first=f"{_SIGNS[finding.severity]:6}", rest=_INDENT)
     if finding.remedy:
         yield wrapped(finding.remedy, first=f"{_INDENT}-> ", rest=f"{_INDENT}   ")
+
+
+def tell_words(plan: "Plan") -> None:
+    """Print of each piece of words its face and licence, and how high its capitals are."""
+    from tracer.lengths import both
+
+    for piece in plan.layout.pieces:
+        if (marks := piece.drawing.marks) is None:
+            continue
+        high = both(marks.cap_height * piece.scale, plan.job.units)
+        licence = f" Licence of the face: {marks.licence}." if marks.licence else ""
+        typer.echo("")
+        typer.echo(
+            wrapped(f"{quoted(piece.name)} is set in {marks.face}, its capitals {high} high.{licence}")
+        )
 
 
 def tell_art(drawings: Sequence["Drawing"], where: str) -> None:

@@ -2,13 +2,13 @@
 
 import functools
 import inspect
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
-from tracer.cli import reading_options
+from tracer.cli import lettering_options, reading_options
 from tracer.job import Job
 
 _TEXTS = {
@@ -40,55 +40,90 @@ _TEXTS = {
 }
 
 
+OF_A_FIGURE = ("width", "height")
+"""Settings that words say in their own way."""
+
+
 def job_options(command: Callable[..., None]) -> Callable[..., None]:
     """Give a command the art, --job and all settings; it gets them settled, as its first argument `job`.
 
     A command with an argument `job_file` gets the path of that file, too.
     """
 
-    @functools.wraps(command)
-    def run(art: Path | None, job_file: Path | None, **given: Any) -> None:
-        settings = {name: given.pop(name.replace("-", "_")) for name in _TEXTS}
-        settings |= reading_options.take_given(given)
-        if wants_file:
-            given["job_file"] = job_file
-        command(settled(art, job_file, settings), **given)
+    def flags(given: dict[str, Any]) -> dict[str, Any]:
+        art = given.pop("art")
+        own = {"art": None if art is None else str(art)}
+        return _take(given, _TEXTS) | reading_options.take_given(given) | own
 
+    art = Annotated[Path | None, typer.Argument(help="The picture.", show_default=False)]
+    shared = [_parameter("art", art), *_settings(_TEXTS), *reading_options.parameters()]
+    return _given(command, shared, flags)
+
+
+def word_options(command: Callable[..., None]) -> Callable[..., None]:
+    """Give a command the words, how they are set, --job and all settings, likewise."""
+    texts = [name for name in _TEXTS if name not in OF_A_FIGURE]
+
+    def flags(given: dict[str, Any]) -> dict[str, Any]:
+        own = lettering_options.take_given(given)
+        return _take(given, texts) | own
+
+    words, *set_so = lettering_options.parameters()
+    return _given(command, [words, *set_so, *_settings(texts)], flags)
+
+
+def _given(
+    command: Callable[..., None],
+    shared: list[inspect.Parameter],
+    flags: Callable[[dict[str, Any]], dict[str, Any]],
+) -> Callable[..., None]:
+    """Give a command the parameters `shared`, of which `flags` takes the settings out, and --job."""
+
+    @functools.wraps(command)
+    def run(**given: Any) -> None:
+        job_file = given["job_file"]
+        settings = flags(given)
+        if not wants_file:
+            del given["job_file"]
+        command(settled(job_file, settings), **given)
+
+    file = Annotated[Path | None, typer.Option("--job", help="Job file with the settings; options win.")]
     kept = list(inspect.signature(command).parameters.values())[1:]
     wants_file = any(parameter.name == "job_file" for parameter in kept)
-    kept = [parameter for parameter in kept if parameter.name != "job_file"]
-    own = [parameter.replace(kind=inspect.Parameter.KEYWORD_ONLY) for parameter in kept]
-    run.__signature__ = inspect.Signature(_shared() + own)  # type: ignore[attr-defined]  # typer reads it
-    run.__annotations__ = {p.name: p.annotation for p in _shared() + own}
+    own = [
+        parameter.replace(kind=inspect.Parameter.KEYWORD_ONLY)
+        for parameter in kept
+        if parameter.name != "job_file"
+    ]
+    whole = [shared[0], _parameter("job_file", file), *shared[1:], *own]
+    run.__signature__ = inspect.Signature(whole)  # type: ignore[attr-defined]  # typer reads it
+    run.__annotations__ = {p.name: p.annotation for p in whole}
     del run.__wrapped__  # else typer would look through it
     return run
 
 
-def settled(art: Path | None, job_file: Path | None, settings: dict[str, Any]) -> Job:
+def settled(job_file: Path | None, settings: dict[str, Any]) -> Job:
     """Settle the job from command line, job file and shop file."""
     from tracer.settle import resolve
     from tracer.shop.settings import load_shop
 
-    flags = dict(settings, art=None if art is None else str(art))
-    return resolve(flags, job_file=job_file, shop=load_shop())
+    return resolve(settings, job_file=job_file, shop=load_shop())
 
 
-def _shared() -> list[inspect.Parameter]:
-    """Return the parameters that all job commands begin with."""
-    art = Annotated[Path | None, typer.Argument(help="The picture.", show_default=False)]
-    job_file = Annotated[Path | None, typer.Option("--job", help="Job file with the settings; options win.")]
-    kind = inspect.Parameter.KEYWORD_ONLY
-    settings = [(name.replace("-", "_"), typer.Option(help=text)) for name, text in _TEXTS.items()]
-    texts = [
-        inspect.Parameter(name, kind, default=None, annotation=Annotated[str | None, option])
-        for name, option in settings
-    ]
+def _take(given: dict[str, Any], texts: Iterable[str]) -> dict[str, Any]:
+    """Take settings out of what a command was given; return them by their names."""
+    return {name: given.pop(name.replace("-", "_")) for name in texts}
+
+
+def _settings(texts: Iterable[str]) -> list[inspect.Parameter]:
     return [
-        inspect.Parameter("art", kind, default=None, annotation=art),
-        inspect.Parameter("job_file", kind, default=None, annotation=job_file),
-        *texts,
-        *reading_options.parameters(),
+        _parameter(name.replace("-", "_"), Annotated[str | None, typer.Option(help=_TEXTS[name])])
+        for name in texts
     ]
+
+
+def _parameter(name: str, annotation: Any) -> inspect.Parameter:
+    return inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, default=None, annotation=annotation)
 
 
 def said(words: str) -> None:

@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from tracer.cli.finding_lines import tell_art
+from tracer.cli.finding_lines import tell_art, tell_words
 from tracer.cli.options import job_options, said
 from tracer.job import Job
 
@@ -29,4 +29,5 @@ def template(job: Job, output: OutFolder, force: Force = False, keep_steps: Keep
     write(plan, output, force=force, art=work.pictures(job), say=said)
     typer.echo(verdict(plan))
     typer.echo(f"The pack is in {output}: open report.html first, then print template.pdf at actual size.")
-    tell_art([piece.drawing for piece in plan.layout.pieces], "report.html shows where")
+    tell_art(plan.layout.pictures, "report.html shows where")
+    tell_words(plan)

@@ -42,6 +42,11 @@ class Piece:
     name: str
     border: bool = False
 
+    @property
+    def scale(self) -> float:
+        """How many mm on the wood an art pixel is."""
+        return affine.scale_of(self.matrix)
+
 
 @dataclass(frozen=True, eq=False)
 class Layout:
@@ -65,6 +70,11 @@ class Layout:
         index = max(bisect_left(self.offsets, number) - 1, 0)
         own = self.pieces[index].drawing.strokes
         return index if any(s.number + self.offsets[index] == number for s in own) else None
+
+    @property
+    def pictures(self) -> list[Drawing]:
+        """The drawings that came from art: neither words nor borders."""
+        return [piece.drawing for piece in self.pieces if piece.drawing.marks is None and not piece.border]
 
     @cached_property
     def bordering(self) -> frozenset[int]:
