@@ -20,6 +20,9 @@ from tracer.report.decided import Decided, decide
 from tracer.report.feed import feed_words
 from tracer.report.findings import costliest_first
 from tracer.report.grooves import Sorted, sort_strokes
+from tracer.report.letter_findings import about_letters
+from tracer.report.letter_wood import but_own_joins
+from tracer.report.lettered import Letters
 from tracer.report.order import in_order
 from tracer.report.routes import Routes, find_routes
 from tracer.report.sided import move_edges
@@ -67,9 +70,11 @@ class Planner:
         stops = find_stops(decided.strokes, job, decided.left_out)
         decided, stops = move_edges(self.layout, job, decided, stops)
         strokes, cut, wood = self._sorted_out(job, decided, stops)
+        letters = Letters(self.layout, decided.made_of)
+        wood = replace(wood, lands=but_own_joins(wood.lands, cut, letters))
         self.wood = wood
         routes = [self._follow(job, cut, decided.joints, stop) for stop in stops.stops]
-        runs = self._ordered([run for one in routes for run in one.runs], job, wood)
+        runs = self._ordered([run for one in routes for run in one.runs], job, decided, wood)
         return Plan(
             layout=self.layout,
             job=job,
@@ -87,12 +92,12 @@ class Planner:
                 with_retracing=sum(one.with_retracing for one in routes),
                 without_retracing=sum(one.without_retracing for one in routes),
             ),
-            findings=_findings(Trials(self.layout, job), strokes, decided, cut, wood),
+            findings=_findings(Trials(self.layout, job, letters, decided.waste), strokes, decided, cut, wood),
         )
 
-    def _ordered(self, runs: Sequence[Run], job: Job, wood: Wood) -> tuple[Run, ...]:
+    def _ordered(self, runs: Sequence[Run], job: Job, decided: Decided, wood: Wood) -> tuple[Run, ...]:
         """Put the runs in order, and say of each which way it is followed, and why."""
-        sides, turned = job.acts.sides, job.linkage.turned
+        sides, turned = decided.waste.feeds, job.linkage.turned
         order = in_order(runs, wood.enclosures.rank, np.array(self.layout.extent[:2]), sides)
         return tuple(
             replace(run, feed=feed_words(run, sides.get(run.legs[0].stroke, "on"), turned=turned))
@@ -108,7 +113,7 @@ class Planner:
             cut = Cut(tuple(kept.values()), strokes.grooves)
             wood = Wood()
             if cut.strokes:
-                wood = look_at_wood(job, cut, self._surveyed(cut, decided.joints))
+                wood = look_at_wood(job, cut, self._surveyed(cut, decided.joints), decided.waste)
             failing = {frozenset(near.land.strokes) for near in wood.lands if not near.wedge}
             out = next_out(job.acts.thin_out, kept, failing, job.acts.keep)
             if not out:
@@ -146,10 +151,11 @@ def build_plan(layout: Layout, job: Job) -> Plan:
 def _findings(trials: Trials, strokes: Sorted, decided: Decided, cut: Cut, wood: Wood) -> tuple[Finding, ...]:
     found = [
         *decided.findings,
-        *about_strokes(trials, strokes, decided.strokes),
+        *about_strokes(trials, strokes, decided.strokes, beside=decided.waste.sides),
         *about_wood(trials, cut, wood.lands, wood.enclosures, crowded=strokes.typical_too_thin),
         *about_corners(trials, cut, decided.joints),
         *about_board(trials.layout, trials.job, cut),
+        *about_letters(trials, cut),
         *about_art(trials.layout, trials.job),
         *about_colouring(trials.layout, trials.job),
     ]

@@ -4,6 +4,7 @@ import math
 from dataclasses import replace
 from functools import lru_cache
 
+from tracer.geometry import affine
 from tracer.job import ASSUMED, Job
 from tracer.lengths import MM_PER_INCH, Units
 from tracer.lengths import both as both_
@@ -84,13 +85,13 @@ def depth_words(depth: float, units: Units) -> str:
 
 def size_words(layout: Layout, job: Job, times: float) -> str:
     """Return the words for a figure so many times as large; what the board takes, where that is less."""
-    side, size = _side(layout)
-    most = _most(layout, job)
+    how, size = _side(layout)
+    most = room_for(layout, job)
     if _by_times(layout):
         words = f"made {times:.3g} times as large"
         room = f"no more than {math.floor(most * 100) / 100:g} times" if most < math.inf else ""
     else:
-        words = f"from {both(size * times, job.units)} {side}"
+        words = how.format(both(size * times, job.units))
         room = f"only {both(size * most, job.units, down=True)}" if most < math.inf else ""
     return words if times <= most + _NOISE else f"{words}, but this board takes {room}"
 
@@ -101,12 +102,15 @@ def _by_times(layout: Layout) -> bool:
 
 
 def _side(layout: Layout) -> tuple[str, float]:
-    """Return how the figure's size is said, and that size, mm."""
+    """Return how the figure's size is said, and that size, mm; of words it is that of the capitals."""
+    piece = layout.pieces[0]
+    if piece.drawing.marks is not None and piece.drawing.marks.cap_height > 0:
+        return "with capitals from {} high", piece.drawing.marks.cap_height * affine.scale_of(piece.matrix)
     x0, y0, x1, y1 = layout.extent
-    return ("wide", x1 - x0) if x1 > x0 else ("high", y1 - y0)
+    return ("from {} wide", x1 - x0) if x1 > x0 else ("from {} high", y1 - y0)
 
 
-def _most(layout: Layout, job: Job) -> float:
+def room_for(layout: Layout, job: Job) -> float:
     """Return how many times as large the figure can be on the board the user has."""
     if not layout.board.declared:
         return math.inf

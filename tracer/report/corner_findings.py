@@ -91,17 +91,19 @@ def _blunt(trials: Trials, corners: Sequence[Corner]) -> Finding:
     def sharp(trial: Trial) -> Mask:
         return blunter(trial.groove, drawn * trial.larger, angle) <= VISIBLE
 
-    what = "A sharp corner comes" if one else f"{len(corners)} sharp corners come"
+    strokes = tuple(sorted({number for corner in corners for number in corner.strokes}))
+    of = " of the letters, serifs too," if trials.letters.of(strokes) else ""
+    what = f"A sharp corner{of} comes" if one else f"{len(corners)} sharp corners{of} come"
     return Finding(
         check="corner blunt",
         severity="note",
         message=(
             f"{what} out blunter than drawn. {'It is' if one else 'The worst is'} "
-            f"{place_words(trials.layout, worst.where)} ({listed(worst.strokes)}, "
+            f"{place_words(trials.layout, worst.where)} ({trials.letters.named(worst.strokes)}, "
             f"{np.degrees(worst.angle):.0f} deg): the round end of the groove stays "
             f"{said(worst.lost, units)} further from the point than that of the drawn line."
         ),
-        strokes=tuple(sorted({number for corner in corners for number in corner.strokes})),
+        strokes=strokes,
         where=worst.where,
         measured=worst.lost,
         limit=VISIBLE,

@@ -10,6 +10,7 @@ from tracer.model.drawing import Joint, Stroke
 from tracer.model.finding import Finding
 from tracer.model.layout import Layout
 from tracer.report.joined import join_ends
+from tracer.report.waste import Waste
 
 BY_USER = "left out by you"
 
@@ -24,12 +25,16 @@ class Decided:
     joints : where they meet.
     left_out : numbers of strokes that are not cut, each with the reason, a short stable name.
     findings : what came of it.
+    waste : where the wood goes beside edges that were moved to a side.
+    made_of : of strokes that an edge fell into beside its first, the edge's number.
     """
 
     strokes: tuple[Stroke, ...]
     joints: tuple[Joint, ...]
     left_out: Mapping[int, str] = field(default_factory=dict)
     findings: tuple[Finding, ...] = ()
+    waste: Waste = field(default_factory=Waste)
+    made_of: Mapping[int, int] = field(default_factory=dict)
 
 
 def decide(layout: Layout, job: Job) -> Decided:

@@ -6,6 +6,7 @@ import numpy as np
 
 from tracer.report.lands import Near
 from tracer.report.trial import Mask, Trial
+from tracer.report.waste import Waste
 
 LEAST_LEFT = 0.05
 """mm of wood from which on two grooves are said to be apart."""
@@ -22,15 +23,18 @@ class LandCheck:
 
     A land holds where all of its places do: distance of the middles, grown with the figure, less
     the groove, is what the rule asks for at the least. About an end or a corner the way
-    the wood runs is a matter of a hair: there it is taken to run as is worst.
+    the wood runs is a matter of a hair: there it is taken to run as is worst. Beside edges, where grooves
+    move as they are made narrower, the distance is reckoned from the edge: `waste` knows where that is.
     """
 
-    def __init__(self, lands: Sequence[Near], groove: float, *, left: bool = False):
+    def __init__(self, lands: Sequence[Near], groove: float, waste: Waste, *, left: bool = False):
+        shifts = [sum(waste.shift(n, near.land.where) for n in near.land.strokes) for near in lands]
         places = np.concatenate([near.places for near in lands])
         counts = np.array([len(near.places) for near in lands])
         self._first = (np.cumsum(counts) - counts).astype(np.intp)
         self._any = left
-        self._distance = places[:, 0] - SLACK
+        self._shift = np.repeat(np.array(shifts, float), counts)
+        self._distance = places[:, 0] - SLACK + self._shift * groove / 2
         nearest = np.repeat(np.minimum.reduceat(places[:, 0], self._first), counts)
         alike = places[:, 0] < nearest + _ALIKE * groove
         worst = np.repeat(np.maximum.reduceat(np.where(alike, places[:, 1], 0.0), self._first), counts)
@@ -39,7 +43,7 @@ class LandCheck:
 
     def __call__(self, trial: Trial) -> Mask:
         """Return which lands (n,) hold."""
-        left = self._distance * trial.larger - trial.groove
+        left = self._distance * trial.larger - trial.groove * (1 + self._shift / 2)
         more = left - (LEAST_LEFT if self._any else trial.least_land(self._across))
         holds: Mask = np.minimum.reduceat(more, self._first) >= 0.0
         return holds

@@ -1,13 +1,16 @@
 """What is said of lands: where grooves run together, where wood is thin, where it comes to a point."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 
 from tracer.lengths import quoted
 from tracer.model.finding import Finding
 from tracer.report.bundles import Bundle, bundles
+from tracer.report.cut import Cut
 from tracer.report.joined import NEAR
 from tracer.report.land_check import LandCheck, fewest
 from tracer.report.lands import Near
+from tracer.report.letter_wood import further_apart
+from tracer.report.lettered import together
 from tracer.report.places import piece_names, place_words
 from tracer.report.remedy import cure, partial_cure
 from tracer.report.trial import Trials
@@ -23,19 +26,17 @@ SHORT_GRAIN = 0.5
 """Squared sine of the angle to the grain from which on a land is said to run across it: 45 degrees."""
 
 
-def about_lands(
-    trials: Trials, lands: Sequence[Near], length: Mapping[int, float], *, crowded: bool
-) -> Iterator[Finding]:
+def about_lands(trials: Trials, lands: Sequence[Near], cut: Cut, *, crowded: bool) -> Iterator[Finding]:
     """Say where grooves run together, where too little wood is left between, and where it comes to a point.
 
-    `length` is that of each stroke by its number. Where it is `crowded`, all of a kind are
+    `cut` is what is cut. Where it is `crowded`, all of a kind are
     said at once: what fails is the job as a whole.
     """
     singly = 0 if crowded else MOST_SINGLY
     apart = [near for near in lands if not near.wedge]
     merged, thin = ([n for n in apart if (n.land.width <= 0) == gone] for gone in (True, False))
-    yield from (_merged(trials, group, length) for group in _worth_saying(bundles(merged), singly))
-    yield from (_thin(trials, group, length) for group in _worth_saying(bundles(thin), singly))
+    yield from (_merged(trials, group, cut) for group in _worth_saying(bundles(merged), singly))
+    yield from (_thin(trials, group, cut) for group in _worth_saying(bundles(thin), singly))
     wedges = [near for near in lands if near.wedge]
     if wedges:
         yield _wedges(trials, wedges)
@@ -49,7 +50,7 @@ def _worth_saying(groups: Sequence[Bundle], singly: int) -> list[Bundle]:
     return [*groups[:singly], Bundle.of(rest)]
 
 
-def _merged(trials: Trials, group: Bundle, length: Mapping[int, float]) -> Finding:
+def _merged(trials: Trials, group: Bundle, cut: Cut) -> Finding:
     units, worst = trials.job.units, group.worst.land
     where = place_words(trials.layout, worst.where)
     by = f"{said(-worst.width, units)} over {said(worst.length, units)}"
@@ -57,13 +58,14 @@ def _merged(trials: Trials, group: Bundle, length: Mapping[int, float]) -> Findi
     if len(group.lands) > 1:
         runs = "runs into its own groove" if own else "run together"
         message = (
-            f"{_who(group).capitalize()} {runs} in {_places(trials, group)}. "
-            f"{_worst(group)} {where}: an overlap of {by}."
+            f"{_begun(_who(trials, group))} {runs} in {_places(trials, group)}. "
+            f"{_worst(trials, group)} {where}: an overlap of {by}."
         )
     elif own:
-        message = f"Stroke {group.strokes[0]} runs into its own groove {where}: an overlap of {by}."
+        who = _begun(trials.letters.named(group.strokes))
+        message = f"{who} runs into its own groove {where}: an overlap of {by}."
     else:
-        message = f"{_who(group).capitalize()} run together {where}: their grooves overlap by {by}."
+        message = f"{_begun(_who(trials, group))} run together {where}: their grooves overlap by {by}."
     return Finding(
         check="grooves run together",
         severity="loss",
@@ -72,12 +74,12 @@ def _merged(trials: Trials, group: Bundle, length: Mapping[int, float]) -> Findi
         where=worst.where,
         measured=worst.width,
         limit=worst.limit,
-        remedy=_cure(trials, group, length, merged=True),
+        remedy=_cure(trials, group, cut, merged=True),
         cost=group.cost,
     )
 
 
-def _thin(trials: Trials, group: Bundle, length: Mapping[int, float]) -> Finding:
+def _thin(trials: Trials, group: Bundle, cut: Cut) -> Finding:
     job, units, worst = trials.job, trials.job.units, group.worst.land
     where = place_words(trials.layout, worst.where)
     left = (
@@ -85,9 +87,9 @@ def _thin(trials: Trials, group: Bundle, length: Mapping[int, float]) -> Finding
         f"{wants(job, worst.limit)} there."
     )
     own = len(group.strokes) == 1
-    wood = f"The wood beside {_who(group)}" if own else f"The wood between {_who(group)}"
+    wood = f"The wood beside {_who(trials, group)}" if own else f"The wood between {_who(trials, group)}"
     if len(group.lands) > 1:
-        message = f"{wood} may break out in {_places(trials, group)}. {_worst(group)} {where}: {left}"
+        message = f"{wood} may break out in {_places(trials, group)}. {_worst(trials, group)} {where}: {left}"
     else:
         message = f"{wood} may break out {where}: {left}"
     return Finding(
@@ -98,19 +100,21 @@ def _thin(trials: Trials, group: Bundle, length: Mapping[int, float]) -> Finding
         where=worst.where,
         measured=worst.width,
         limit=worst.limit,
-        remedy=_cure(trials, group, length, merged=False),
+        remedy=_cure(trials, group, cut, merged=False),
         cost=group.cost,
     )
 
 
-def _who(group: Bundle) -> str:
+def _who(trials: Trials, group: Bundle) -> str:
     """Return which strokes, or how many where naming them helps nobody."""
+    if names := trials.letters.of(group.strokes):
+        return together(names) if len(names) > 1 else trials.letters.named(group.strokes)
     many = len(group.strokes)
     return f"{many} strokes" if many > MOST_NAMED else listed(group.strokes)
 
 
-def _worst(group: Bundle) -> str:
-    return "Worst" if len(group.strokes) == 1 else f"Worst, {_pair(group.worst.land.strokes)},"
+def _worst(trials: Trials, group: Bundle) -> str:
+    return "Worst" if len(group.strokes) == 1 else f"Worst, {_pair(trials, group.worst.land.strokes)},"
 
 
 def _places(trials: Trials, group: Bundle) -> str:
@@ -118,8 +122,12 @@ def _places(trials: Trials, group: Bundle) -> str:
     return f"{len(group.lands)} places, {where}, {in_all(group.cost, trials.job.units)} in all"
 
 
-def _pair(strokes: tuple[int, int]) -> str:
-    return listed(sorted(set(strokes)))
+def _pair(trials: Trials, strokes: tuple[int, int]) -> str:
+    return trials.letters.named(sorted(set(strokes)))
+
+
+def _begun(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def _grain(trials: Trials, near: Near) -> str:
@@ -131,17 +139,17 @@ def _grain(trials: Trials, near: Near) -> str:
     return ", short grain" if near.places[short.argmax(), 1] > SHORT_GRAIN else ""
 
 
-def _cure(trials: Trials, group: Bundle, length: Mapping[int, float], *, merged: bool) -> str:
+def _cure(trials: Trials, group: Bundle, cut: Cut, *, merged: bool) -> str:
     """Return what makes all these lands hold, else keeps the grooves apart, else helps most of them."""
     groove, one = trials.now.groove, len(group.lands) == 1
-    check = LandCheck(group.lands, groove)
+    check = LandCheck(group.lands, groove, trials.waste)
     ways = cure(trials, check, who="It holds" if one else "All hold")
     if not ways and merged:
-        apart = LandCheck(group.lands, groove, left=True)
+        apart = LandCheck(group.lands, groove, trials.waste, left=True)
         ways = cure(trials, apart, who="The grooves stay apart, with thin wood between,")
         ways = ways or partial_cure(trials, apart, verb="stay apart")
     ways = ways or partial_cure(trials, check)
-    less = " Or ".join(filter(None, [_apart(trials, group), _less(group, length)]))
+    less = " Or ".join(filter(None, [_apart(trials, group), _less(trials, group, cut)]))
     if not ways or not less:
         return ways or less[:1].upper() + less[1:]
     return f"{ways} Or {less}"
@@ -161,12 +169,15 @@ def _apart(trials: Trials, group: Bundle) -> str:
     return f"lay {one} and {other} at least {said(more, trials.job.units)} farther apart."
 
 
-def _less(group: Bundle, length: Mapping[int, float]) -> str:
-    """Return what could be left out, as the end of a sentence."""
+def _less(trials: Trials, group: Bundle, cut: Cut) -> str:
+    """Return what could be left out, or of letters how far apart they could be, as the end of a sentence."""
+    if trials.letters.of(group.strokes):
+        return further_apart(trials, cut, group.lands)
     if len(group.strokes) == 1:
         return ""
     if len(group.strokes) == 2:
         return "leave out one of the two."
+    length = {stroke.number: stroke.length for stroke in cut.strokes}
     gone = fewest([near.land.strokes for near in group.lands], length, most=MOST_LEFT_OUT)
     return f"leave out {listed(gone)}." if gone else "thin them out: tracer check --fix proposes how."
 
@@ -174,7 +185,7 @@ def _less(group: Bundle, length: Mapping[int, float]) -> str:
 def _wedges(trials: Trials, wedges: Sequence[Near]) -> Finding:
     longest = max(wedges, key=lambda near: near.land.length).land
     units, where = trials.job.units, place_words(trials.layout, longest.where)
-    pair = _pair(longest.strokes)
+    pair = _pair(trials, longest.strokes)
     of = f"{pair} with itself" if longest.strokes[0] == longest.strokes[1] else pair
     over = said(longest.length, units)
     if len(wedges) == 1:

@@ -20,6 +20,7 @@ from tracer.report.mesh import Mesh
 from tracer.report.network import Network
 from tracer.report.samples import Samples
 from tracer.report.walls import least_for, most_between
+from tracer.report.waste import Waste
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -110,14 +111,18 @@ class _Pairs:
         )
 
 
-def find_lands(cut: Cut, samples: Samples, mesh: Mesh, network: Network, job: Job) -> tuple[Near, ...]:
+def find_lands(
+    cut: Cut, samples: Samples, mesh: Mesh, network: Network, job: Job, *, waste: Waste | None = None
+) -> tuple[Near, ...]:
     """Return the thin lands, thinnest first: one for each stretch along which two grooves come near.
 
     `samples` and `network` are of the strokes of `cut`, `mesh` of the samples. Only wood
     that has no other groove in it lies between two: that between neighbours in the mesh.
-    The least width is exact to the samples' polylines.
+    The least width is exact to the samples' polylines. Grooves that run together in `waste` are no lands.
     """
     pairs = _thin(cut, samples, mesh, job)
+    if waste is not None:
+        pairs = pairs.only(~_wanted(pairs, cut, samples, waste))
     if not len(pairs.i):
         return ()
     pairs = _apart(_with_way(pairs, samples, cut.numbers, network), samples)
@@ -152,6 +157,19 @@ def _thin(cut: Cut, samples: Samples, mesh: Mesh, job: Job) -> _Pairs:
     limit = least_for(job, depth, sine**2)
     pairs = _Pairs(i, j, distance, groove, limit, sine**2, straight[keep], np.full(len(i), np.inf))
     return pairs.only(distance - groove < limit - _NOISE)
+
+
+def _wanted(pairs: _Pairs, cut: Cut, samples: Samples, waste: Waste) -> NDArray[np.bool_]:
+    """Say which pairs run together where the wood is to go, or lie right beside one that does."""
+    numbers = np.array(cut.numbers, np.intp)
+    a, b = numbers[samples.stroke[pairs.i]], numbers[samples.stroke[pairs.j]]
+    gone = waste.between(a, b, (samples.points[pairs.i] + samples.points[pairs.j]) / 2)
+    together = gone & (pairs.distance <= pairs.groove)
+    near = np.zeros(len(samples.points) + 2, bool)
+    for step in (-1, 0, 1):
+        near[np.concatenate([pairs.i[together], pairs.j[together]]) + step] = True
+    wanted: NDArray[np.bool_] = gone & (near[pairs.i] | near[pairs.j])
+    return wanted
 
 
 def _parted(pairs: _Pairs, cut: Cut, samples: Samples) -> NDArray[np.bool_]:

@@ -29,6 +29,7 @@ from tracer.report.scaled import scaled_layout, scaled_mesh, scaled_network, sca
 from tracer.report.sided import move_edges
 from tracer.report.stops import Stops, find_stops
 from tracer.report.thinned import THINNED, next_out
+from tracer.report.waste import Waste
 
 Array = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -173,7 +174,7 @@ class Looks:
                 return look
             groove = 2 * float(look.cut.radius.min())
             step = step_for(groove) if spacing is None else spacing * groove
-            look, lands = _seen(look, _fresh_ground(look.cut, decided.joints, step), lengths)
+            look, lands = _seen(look, _fresh_ground(look.cut, decided.joints, step), lengths, decided.waste)
             kept = dict(zip(look.cut.numbers, look.cut.strokes, strict=True))
             failing = {frozenset(near.land.strokes) for near in lands if not near.wedge}
             out = next_out(job.acts.thin_out, kept, failing, job.acts.keep)
@@ -210,13 +211,15 @@ def _fresh_ground(cut: Cut, joints: Sequence[Joint], step: float) -> _Ground:
     return _Ground(samples, mesh, build_network(cut.strokes, joints), step)
 
 
-def _seen(look: Look, ground: _Ground, lengths: Array) -> tuple[Look, tuple[Near, ...]]:
+def _seen(
+    look: Look, ground: _Ground, lengths: Array, waste: Waste | None = None
+) -> tuple[Look, tuple[Near, ...]]:
     """Fill in what the wood is like; all lands under the rule come with it.
 
     `lengths` (k,) are those of the strokes that are cut, mm at this size.
     """
     cut, job = look.cut, look.job
-    lands = find_lands(cut, ground.samples, ground.mesh, ground.network, job)
+    lands = find_lands(cut, ground.samples, ground.mesh, ground.network, job, waste=waste)
     bodies = find_bodies(ground.mesh, float(cut.radius.min()) ** 2)
     short = zip(cut.strokes, (lengths < 2 * cut.radius).tolist(), strict=True)
     dimples = {stroke.number for stroke, is_short in short if is_short and stroke.kind != "dot"}

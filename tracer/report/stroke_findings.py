@@ -1,6 +1,6 @@
 """What is said of strokes that the bit will not hold."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 
 from tracer.lengths import both
 from tracer.model.drawing import Stroke
@@ -18,10 +18,12 @@ _ASKED = (BY_USER, THINNED)
 KEEP = " Or keep what is left out, wider than drawn: --thin keep."
 
 
-def about_strokes(trials: Trials, strokes: Sorted, thought_of: Sequence[Stroke]) -> Iterator[Finding]:
+def about_strokes(
+    trials: Trials, strokes: Sorted, thought_of: Sequence[Stroke], *, beside: Container[int] = ()
+) -> Iterator[Finding]:
     """Say what is lost, what comes out too wide, and what becomes a dimple.
 
-    `thought_of` are all strokes that were sorted, wood mm.
+    `thought_of` are all strokes that were sorted, wood mm; those `beside` edges are no dimples.
     """
     by_number = {stroke.number: stroke for stroke in thought_of}
     grooves = {groove.stroke: groove for groove in strokes.grooves}
@@ -36,7 +38,8 @@ def about_strokes(trials: Trials, strokes: Sorted, thought_of: Sequence[Stroke])
     kept = [by_number[number] for number in strokes.too_thin if number in grooves]
     if kept and whole is None:
         yield _kept_too_wide(trials, kept, grooves)
-    short = [s for s in thought_of if s.kind != "dot" and s.number in grooves and _is_short(s, grooves)]
+    lines = [s for s in thought_of if s.kind != "dot" and s.number not in beside]
+    short = [s for s in lines if s.number in grooves and _is_short(s, grooves)]
     if short:
         yield _dimples(trials, short, grooves)
 

@@ -9,7 +9,9 @@ from numpy.typing import NDArray
 from tracer.errors import BitError
 from tracer.job import Job
 from tracer.model.layout import Layout
+from tracer.report.lettered import Letters
 from tracer.report.walls import rule_of
+from tracer.report.waste import Waste
 from tracer.shop.bits import Bit
 
 Array = NDArray[np.float64]
@@ -52,10 +54,15 @@ Check = Callable[[Trial], Mask]
 
 
 class Trials:
-    """All that is tried for one plan; each depth and bit is made up once."""
+    """All that is tried for one plan; each depth and bit is made up once.
 
-    def __init__(self, layout: Layout, job: Job):
+    `letters` says which letters the strokes belong to, those made from others, too; `waste` where the
+    wood goes beside edges.
+    """
+
+    def __init__(self, layout: Layout, job: Job, letters: Letters | None = None, waste: Waste | None = None):
         self.layout, self.job = layout, job
+        self.letters, self.waste = letters or Letters(layout), waste or Waste()
         self.now = _trial(job)
         self._made: dict[tuple[float, Bit], Trial | None] = {(job.depth, job.bit): self.now}
 

@@ -13,6 +13,7 @@ from tracer.report.lands import Near, find_lands
 from tracer.report.mesh import Mesh, build_mesh
 from tracer.report.network import Network, build_network
 from tracer.report.samples import Samples, sample, step_for
+from tracer.report.waste import Waste
 
 
 @dataclass(frozen=True)
@@ -58,13 +59,13 @@ def survey(cut: Cut, joints: Sequence[Joint], known: Sequence[Survey] = ()) -> S
     return Survey(cut.strokes, step, samples, build_mesh(samples.points), build_network(cut.strokes, joints))
 
 
-def look_at_wood(job: Job, cut: Cut, known: Survey) -> Wood:
-    """Return what the grooves of `cut` leave, by the survey of its strokes."""
+def look_at_wood(job: Job, cut: Cut, known: Survey, waste: Waste | None = None) -> Wood:
+    """Return what the grooves of `cut` leave, by the survey of its strokes; `waste` is to go beside edges."""
     samples, common = known.samples, float(cut.radius.min()) ** 2
     mesh = known.mesh
     if cut.radius.min() < cut.radius.max():
         mesh = build_mesh(samples.points, cut.radius[samples.stroke] ** 2 - common)
     return Wood(
-        lands=find_lands(cut, samples, mesh, known.network, job),
+        lands=find_lands(cut, samples, mesh, known.network, job, waste=waste),
         enclosures=find_islands(cut, samples, find_bodies(mesh, common), job),
     )
