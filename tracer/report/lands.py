@@ -122,7 +122,8 @@ def find_lands(
     """
     pairs = _thin(cut, samples, mesh, job)
     if waste is not None:
-        pairs = pairs.only(~_wanted(pairs, cut, samples, waste))
+        merged = pairs.distance <= pairs.groove
+        pairs = pairs.only(~waste.wanted(np.array(cut.numbers), samples, pairs.i, pairs.j, merged=merged))
     if not len(pairs.i):
         return ()
     pairs = _apart(_with_way(pairs, samples, cut.numbers, network), samples)
@@ -157,19 +158,6 @@ def _thin(cut: Cut, samples: Samples, mesh: Mesh, job: Job) -> _Pairs:
     limit = least_for(job, depth, sine**2)
     pairs = _Pairs(i, j, distance, groove, limit, sine**2, straight[keep], np.full(len(i), np.inf))
     return pairs.only(distance - groove < limit - _NOISE)
-
-
-def _wanted(pairs: _Pairs, cut: Cut, samples: Samples, waste: Waste) -> NDArray[np.bool_]:
-    """Say which pairs run together where the wood is to go, or lie right beside one that does."""
-    numbers = np.array(cut.numbers, np.intp)
-    a, b = numbers[samples.stroke[pairs.i]], numbers[samples.stroke[pairs.j]]
-    gone = waste.between(a, b, (samples.points[pairs.i] + samples.points[pairs.j]) / 2)
-    together = gone & (pairs.distance <= pairs.groove)
-    near = np.zeros(len(samples.points) + 2, bool)
-    for step in (-1, 0, 1):
-        near[np.concatenate([pairs.i[together], pairs.j[together]]) + step] = True
-    wanted: NDArray[np.bool_] = gone & (near[pairs.i] | near[pairs.j])
-    return wanted
 
 
 def _parted(pairs: _Pairs, cut: Cut, samples: Samples) -> NDArray[np.bool_]:

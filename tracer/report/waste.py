@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.acts import Side
+from tracer.report.samples import Samples
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -62,7 +63,23 @@ class Waste:
         shapely.prepare(list(whole.values()))
         return whole
 
-    def between(self, a: Ints, b: Ints, middles: Array) -> Bools:
+    def wanted(self, numbers: Ints, samples: Samples, i: Ints, j: Ints, *, merged: Bools) -> Bools:
+        """Say which pairs of samples i, j (m,) run together where the wood goes, or lie right beside such.
+
+        `numbers` are those of the strokes that were sampled; `merged` (m,) says which grooves run together.
+        """
+        gone = self._between(
+            numbers[samples.stroke[i]],
+            numbers[samples.stroke[j]],
+            (samples.points[i] + samples.points[j]) / 2,
+        )
+        near = np.zeros(len(samples.points) + 2, bool)
+        for step in (-1, 0, 1):
+            near[np.concatenate([i[gone & merged], j[gone & merged]]) + step] = True
+        beside: Bools = gone & (near[i] | near[j])
+        return beside
+
+    def _between(self, a: Ints, b: Ints, middles: Array) -> Bools:
         """Say of the wood at `middles` (m, 2) between strokes a and b (m,) of each pair whether it goes."""
         gone = np.zeros(len(middles), bool)
         if not self.solids:
