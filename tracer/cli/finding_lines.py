@@ -44,16 +44,14 @@ def finding_lines(finding: Finding) -> Iterator[str]:
 def tell_words(plan: "Plan") -> None:
     """Print of each piece of words its face and licence, and how high its capitals are."""
     from tracer.lengths import both
+    from tracer.sheets.letter_words import face_words
 
     for piece in plan.layout.pieces:
         if (marks := piece.drawing.marks) is None:
             continue
         high = both(marks.cap_height * piece.scale, plan.job.units)
-        licence = f" Licence of the face: {marks.licence}." if marks.licence else ""
         typer.echo("")
-        typer.echo(
-            wrapped(f"{quoted(piece.name)} is set in {marks.face}, its capitals {high} high.{licence}")
-        )
+        typer.echo(wrapped(f"{quoted(piece.name)}: capitals {high} high, in {face_words(marks)}."))
 
 
 def tell_art(drawings: Sequence["Drawing"], where: str) -> None:

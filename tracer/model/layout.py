@@ -43,6 +43,11 @@ class Piece:
     border: bool = False
 
     @property
+    def picture(self) -> bool:
+        """Whether it came from art: neither words nor a border."""
+        return self.drawing.marks is None and not self.border
+
+    @property
     def scale(self) -> float:
         """How many mm on the wood an art pixel is."""
         return affine.scale_of(self.matrix)
@@ -73,8 +78,8 @@ class Layout:
 
     @property
     def pictures(self) -> list[Drawing]:
-        """The drawings that came from art: neither words nor borders."""
-        return [piece.drawing for piece in self.pieces if piece.drawing.marks is None and not piece.border]
+        """The drawings that came from art."""
+        return [piece.drawing for piece in self.pieces if piece.picture]
 
     @cached_property
     def bordering(self) -> frozenset[int]:

@@ -133,6 +133,7 @@ def _context(plan: Plan, art: Mapping[int, bytes], preview: bytes | None) -> dic
         "clean_ups": [
             clean_up(piece.drawing, figure, words)
             for piece, figure in zip(plan.layout.pieces, drawn, strict=True)
+            if piece.picture
         ],
         "cautions": cautions(plan),
         "gone": {one.stroke for one in plan.dropped},
