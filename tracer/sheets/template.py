@@ -72,8 +72,8 @@ def _draw_sheet(pdf: Pdf, plan: Plan, assembly: Assembly, cell: Cell, labels: La
         for name in labels.islands:
             if _meet(name.spot.box, view):
                 draw_name(pdf, name)
-        _draw_ways(pdf, track.ways, view)
-        _draw_numbers(pdf, track.ways, labels.runs, view)
+        draw_ways(pdf, track.ways, view)
+        draw_numbers(pdf, track.ways, labels.runs, view)
         for seam in joins.seams_of(assembly, cell):
             joins.draw_seam(pdf, seam, track.points)
         if not lines:
@@ -82,7 +82,7 @@ def _draw_sheet(pdf: Pdf, plan: Plan, assembly: Assembly, cell: Cell, labels: La
             )
 
 
-def _draw_ways(pdf: Pdf, ways: tuple[Way, ...], view: Box) -> None:
+def draw_ways(pdf: Pdf, ways: tuple[Way, ...], view: Box) -> None:
     """Draw dashes where a run goes back, its arrows and its ends."""
     for way in ways:
         for points in way.again:
@@ -101,10 +101,15 @@ def _draw_ways(pdf: Pdf, ways: tuple[Way, ...], view: Box) -> None:
 
 def number_places(pdf: Pdf, assembly: Assembly) -> tuple[Spot | None, ...]:
     """Return the places for the runs' numbers, one for all sheets."""
-    ways = assembly.track.ways
+    return run_numbers(pdf, assembly.track, assembly.room)
+
+
+def run_numbers(pdf: Pdf, track: Track, room: Box) -> tuple[Spot | None, ...]:
+    """Return the places for a track's runs' numbers in a room."""
+    ways = track.ways
     starts = np.array([way.start for way in ways]).reshape(-1, 2)
     sizes = [marks.number_size(pdf, way.number) for way in ways]
-    return place(starts, sizes, lines=_busy(assembly.track), clear=marks.RING + 0.4, room=assembly.room)
+    return place(starts, sizes, lines=_busy(track), clear=marks.RING + 0.4, room=room)
 
 
 def _busy(track: Track) -> Array:
@@ -113,7 +118,7 @@ def _busy(track: Track) -> Array:
     return np.concatenate([track.points, *arrows, *(points for way in track.ways for points in way.again)])
 
 
-def _draw_numbers(pdf: Pdf, ways: tuple[Way, ...], spots: tuple[Spot | None, ...], view: Box) -> None:
+def draw_numbers(pdf: Pdf, ways: tuple[Way, ...], spots: tuple[Spot | None, ...], view: Box) -> None:
     """Write each run's number, tied to its dot where it stands far off."""
     found = [(way, spot) for way, spot in zip(ways, spots, strict=True) if spot is not None]
     for way, spot in found:
