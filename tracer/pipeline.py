@@ -2,8 +2,9 @@
 
 import io
 from collections.abc import Callable, Mapping
+from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -31,11 +32,14 @@ from tracer.report.build import Planner
 from tracer.report.fix import Fix
 from tracer.report.fixes import propose
 from tracer.report.sizes import find_sizes
+from tracer.sheets.card_letters import alone, card_letters
+from tracer.sheets.cards import write_cards
 from tracer.sheets.pack import write_pack
 from tracer.vector.steps import write_stroke_step
 from tracer.vector.strokes import find_strokes
 
 Say = Callable[[str], None]
+Cards = Literal["smallest"] | tuple[float, float]
 
 _PLANNERS: WeakKeyDictionary[Drawing | Layout, Planner] = WeakKeyDictionary()
 """The planner of each drawing or layout in use: asked again at another depth it need not begin anew."""
@@ -198,18 +202,34 @@ def write(
     *,
     force: bool = False,
     art: Mapping[int, bytes] | None = None,
+    cards: Cards | None = None,
     say: Say = _silent,
 ) -> None:
     """Write the template pack into `folder`, all of it or nothing.
 
-    `art` are pictures of the pieces' art for the report, by piece counted from 0.
+    `art` are pictures of the pieces' art for the report, by piece counted from 0. `cards` adds each
+    different letter of words on a card of its own, on cards of that (width, height) in mm, or on the
+    smallest that hold all.
 
     Raises
     ------
     OutputError
         Where the folder is in use without `force`, or cannot be written.
+    JobError
+        Where cards were asked for without words, or are too small for the letters or too large for
+        the paper.
     """
-    write_pack(plan, Path(folder), force=force, art=art or {}, say=say)
+    writer = None
+    if cards is not None:
+        size = None if cards == "smallest" else cards
+        writer = partial(write_cards, alone=letter_plans(plan, say=say), size=size)
+    write_pack(plan, Path(folder), force=force, art=art or {}, say=say, cards=writer)
+
+
+def letter_plans(plan: Plan, *, say: Say = _silent) -> tuple[Plan, ...]:
+    """Return the plan of each different letter of a plan's words alone, in the order of their cards."""
+    say("planning each letter alone")
+    return tuple(Planner(layout).plan(job) for layout, job in map(partial(alone, plan), card_letters(plan)))
 
 
 class Work:
@@ -244,9 +264,7 @@ class Work:
 
     def _lay_out(self, job: Job) -> Layout:
         if not job.pieces:
-            raise JobError(
-                "Nothing to carve was named: name a picture or words, or a job file with --job."
-            )
+            raise JobError("Nothing to carve was named: name a picture or words, or a job file with --job.")
         return lay_out({k: self._look_at(job, k)[1] for k in _drawn_pieces(job)}, job)
 
     def _look_at(self, job: Job, index: int) -> tuple[Scan | None, Drawing]:

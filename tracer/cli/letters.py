@@ -1,24 +1,47 @@
 """`tracer letters`: words in, a template pack out."""
 
+from typing import Annotated, Literal
+
 import typer
 
 from tracer.cli.finding_lines import tell_words
 from tracer.cli.options import said, word_options
 from tracer.cli.template import Force, OutFolder
 from tracer.job import Job
+from tracer.lengths import parse_size
+
+Cards = Annotated[
+    str | None,
+    typer.Option(help='Each letter on a card of its own, too: smallest, or "W x H" that your holder takes.'),
+]
 
 
 @word_options
-def letters(job: Job, output: OutFolder, force: Force = False) -> None:
+def letters(job: Job, output: OutFolder, force: Force = False, cards: Cards = None) -> None:
     """Make the template pack of words in any font: sheets, the place of each letter, job sheet, report."""
     from tracer.pipeline import Work, write
     from tracer.sheets.pack import check_free
     from tracer.sheets.page import verdict
 
+    size = None if cards is None else card_size(cards)
     check_free(output, force=force)
     work = Work(say=said)
     plan = work.plan(job)
-    write(plan, output, force=force, art=work.pictures(job), say=said)
+    write(plan, output, force=force, art=work.pictures(job), cards=size, say=said)
     typer.echo(verdict(plan))
     typer.echo(f"The pack is in {output}: open report.html first, then print template.pdf at actual size.")
     tell_words(plan)
+
+
+def card_size(said: str) -> Literal["smallest"] | tuple[float, float]:
+    """Return (width, height) of cards, mm, or "smallest".
+
+    Raises
+    ------
+    LengthError
+        For what is neither.
+    """
+    if said.strip().casefold() == "smallest":
+        return "smallest"
+    width, height = parse_size(said, what="--cards")
+    return width, height

@@ -28,7 +28,8 @@ def draw_list(pdf: Pdf, plan: Plan, letters: Sequence[CardLetter], size: CardSiz
     )
     sheet.note(
         "Numbers are those of placement.pdf, with the board's place for each. To lay out a word from "
-        "cards alone put the next card's origin on this card's mark of that name, baseline on baseline."
+        "cards alone put the next card's origin on this card's mark of that name, baseline on baseline; a "
+        "number behind a name tells which one, where it follows at several marks."
     )
     sheet.title("How many of each")
     for letter in letters:

@@ -57,9 +57,11 @@ def write_cards(
     Raises
     ------
     JobError
-        Where a letter is too large for cards of that size, or the cards for the paper.
+        Where there are no words, a letter is too large for cards of that size, or the cards for the paper.
     """
     letters = card_letters(plan)
+    if not letters:
+        raise JobError("letter cards are made of words, and there are none on this board: leave them out")
     cards = [Card(letter, own) for letter, own in zip(letters, alone, strict=True)]
     pdf = Pdf(path, title=f"{plan.job.name}: letter cards", date=plan.job.date)
     common = _size(pdf, plan, cards, size)

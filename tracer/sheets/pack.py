@@ -33,17 +33,28 @@ FILES: Mapping[str, Writer] = {
 LETTER_FILES: Mapping[str, Writer] = {"placement.pdf": write_placement}
 """What it holds besides where there are words."""
 
+CARDS = "letter-cards.pdf"
+"""And where cards were asked for."""
+
 NAMES = (*FILES, "report.html")
 """What is in every pack."""
 
-_OWN = {*NAMES, *LETTER_FILES}
+_OWN = {*NAMES, *LETTER_FILES, CARDS}
 """All that may be in one."""
 
 
 def write_pack(
-    plan: Plan, folder: Path, *, force: bool, art: Mapping[int, bytes], say: Callable[[str], None]
+    plan: Plan,
+    folder: Path,
+    *,
+    force: bool,
+    art: Mapping[int, bytes],
+    say: Callable[[str], None],
+    cards: Writer | None = None,
 ) -> None:
     """Write the pack of a plan: built beside `folder`, then moved into its place.
+
+    `cards` writes the letter cards, where they were asked for.
 
     Raises
     ------
@@ -56,7 +67,7 @@ def write_pack(
         with _folders_above(folder), _room_beside(folder) as beside:
             built = Path(beside) / "new"
             built.mkdir()
-            _fill(plan, built, art, say)
+            _fill(plan, built, art, say, cards=cards)
             _exchange(built, folder, Path(beside) / "old")
     except OSError as error:
         raise OutputError(
@@ -104,9 +115,13 @@ def _room_beside(path: Path) -> tempfile.TemporaryDirectory[str]:
     return tempfile.TemporaryDirectory(prefix=f".{path.name[:40]}-", dir=path.parent)
 
 
-def _fill(plan: Plan, folder: Path, art: Mapping[int, bytes], say: Callable[[str], None]) -> None:
+def _fill(
+    plan: Plan, folder: Path, art: Mapping[int, bytes], say: Callable[[str], None], *, cards: Writer | None
+) -> None:
     """Write all files."""
     writers = {**FILES, **(LETTER_FILES if pieces_of_words(plan) else {})}
+    if cards is not None:
+        writers[CARDS] = cards
     for name, writer in writers.items():
         say(f"writing {name}")
         writer(plan, folder / name)

@@ -64,7 +64,8 @@ class _Sheet:
         room = self.right - self.left - self.pdf.measure(date, 11.0) - 5.0
         self.y = self.left
         self.pdf.text(self.right, self.y + 6.0, date, 11.0, anchor="right")
-        self.pdf.text(self.left, self.y + 6.5, self.pdf.fit(said, 18.0, room, bold=True), 18.0, bold=True)
+        size = 18.0 if self.pdf.measure(said, 18.0, bold=True) <= room else 12.0
+        self.pdf.text(self.left, self.y + 6.5, self.pdf.fit(said, size, room, bold=True), size, bold=True)
         self.y += 9.5
         self.pdf.line([(self.left, self.y), (self.right, self.y)], width=0.3)
         self.y += 2.5
