@@ -1,9 +1,15 @@
 """Lines at the picture's border: those that cross it end there, those along it keep their own middle."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
 from pen import Page, departure
+
+from tracer.art.read import scan_of
+from tracer.raster.ink import find_ink
+from tracer.vector.strokes import find_strokes
 
 WIDTH, HEIGHT = 300, 200
 
@@ -73,3 +79,21 @@ def test_a_solid_that_the_border_cuts_stays_solid() -> None:
     drawing = other_line().disc(150, HEIGHT + 5, 60).drawing
     (edge,) = (stroke for stroke in drawing.strokes if stroke.kind == "edge")
     assert edge.bounds == pytest.approx((90.2, HEIGHT - 55, 209.8, HEIGHT), abs=0.5)
+
+
+@pytest.mark.parametrize("side", range(4))
+def test_what_lies_in_the_rim_of_a_flattened_sheet_is_no_drawing(side: int) -> None:
+    """A shadow 16 thick where 10 pixels only repeat what lies within is left out; a line across it stays."""
+    page = other_line().line((-20, 150), (60, 150))
+    grey = page.grey
+    grey[20:80, :16] = 90
+    scan = scan_of(np.ascontiguousarray(np.rot90(grey, side)))
+    assert len(find_strokes(scan, find_ink(scan)).strokes) == 5  # it would be one
+    scan = replace(scan, rim=10)
+    ink = find_ink(scan)
+    drawing = find_strokes(scan, ink)
+    assert [mend.kind for mend in ink.mends] == ["shadow left out"]
+    assert len(drawing.strokes) == 4
+    height, width = scan.grey.shape
+    away = [min(s.bounds[0], s.bounds[1], width - s.bounds[2], height - s.bounds[3]) for s in drawing.strokes]
+    assert min(away) < 1.5

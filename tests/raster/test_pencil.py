@@ -57,6 +57,19 @@ def test_a_soft_pencil_seen_grain_by_grain_is_whole() -> None:
     assert whole_lines(darkness)[inside].min() > 128
 
 
+@pytest.mark.parametrize("radius", [40, 120])
+def test_along_a_bend_the_average_leaves_no_halo(radius: int) -> None:
+    """Averaged along its tangent a bend darkens the paper outside it, which is then raised to full."""
+    ring = 255 - 0.6 * (255 - Page(620, 300).ring(450, 150, radius, width=6).grey.astype(float))
+    lines = Page(620, 300).line((30, 30), (280, 250), width=6).line((30, 100), (280, 290), width=6).grey
+    grey = pencilled(np.minimum(ring, lines).astype(np.uint8), 0.45).astype(float)
+    whole = whole_lines(np.clip(2 * (247 - grey), 0, 255).astype(np.uint8))
+    y, x = np.indices(whole.shape) + 0.5
+    away = abs(np.hypot(x - 450, y - 150) - radius)
+    assert whole[(away > 9) & (away < 24)].max() < 30
+    assert np.median(whole[away < 1]) > 200
+
+
 def test_an_end_stays_where_it_is() -> None:
     # Averages along the line reach 2.8 pen widths = 20 px past it; the closing needs ink on both sides.
     for seed_width in (6, 8):

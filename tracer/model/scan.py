@@ -20,6 +20,7 @@ class Scan:
     sha256 : hex digest of the file's bytes, "" for an array.
     notes : what was done on reading, in words ("turned upright", "transparent parts taken as white").
     from_camera : the file says that a camera took it.
+    rim : pixels along its border that repeat what lies within: a sheet's own edge is no drawing.
     shrunk : pixels of the file to one of these, along each side; places said by the user are the file's.
     size_doubt : by what part of itself the size may be wrong, as where paper was taken for a measure.
     """
@@ -33,4 +34,5 @@ class Scan:
     notes: tuple[str, ...] = ()
     from_camera: bool = False
     size_doubt: float = 0.0
+    rim: int = 0
     shrunk: float = 1.0

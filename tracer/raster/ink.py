@@ -65,7 +65,7 @@ def find_ink(scan: Scan, reading: Reading = AS_IT_IS) -> Ink:
     pen = grid.line_width * grid.zoom
     mask, cleaned = clean(mask, plain, pen, grid.zoom)
     if reading.follow == "line":
-        cleaned += part_from_border(mask, darkness, pen, grid.zoom)
+        cleaned += part_from_border(mask, darkness, pen, grid.zoom, scan.rim)
     if not mask.any():
         raise ArtError(f"{scan.name} holds only specks, no line to follow: use a sharper or larger picture.")
     ink = (_outlined if reading.follow == "edge" else _separated)(darkness, mask, grid)

@@ -61,6 +61,11 @@ Together bells of sigma 0.46 and 1.2 pen widths: the tooth's gaps are a pen's wi
 PRESSED = 0.22
 """Part of the usual darkness of lines below which a line is not made darker."""
 
+BESIDE, HALO = 2.5, 0.25
+"""Pen widths beside a line within which less than this part of its darkness is the average's own halo: along
+a bend it lies on the tangent.
+"""
+
 LETTING_UP, GAP = 0.5, 2.0
 """Part of a line's mean darkness down to which it is whole, and pen widths over which it may be less."""
 
@@ -172,6 +177,8 @@ def _bridged(darkness: Darkness, pen: float) -> Darkness:
     own = _blurred(flow.spread(darkest), 0.3 * pen)
     ends = flow.between(flow.along(plain, EVENED[:1]), GAP)
     whole = np.minimum(smooth, ends / LETTING_UP) / np.maximum(own, PRESSED * _usual(darkest))
+    round_about = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * round(BESIDE * pen) + 1,) * 2)
+    whole[smooth < HALO * cv2.dilate(smooth, round_about)] = 0
     return _grey(255 * whole)
 
 

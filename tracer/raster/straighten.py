@@ -95,7 +95,7 @@ def _flat(scan: Scan, reading: Reading, quad: Quad) -> Scan:
     notes = flat_notes(quad, fit, paper, (width, height), named=isinstance(reading.photo_of, Paper))
     return replace(
         scan, grey=grey, colour=colour, mm_per_px=mm_per_px, scale_source=source, size_doubt=doubt,
-        notes=(*scan.notes, *notes),
+        rim=max(rim), notes=(*scan.notes, *notes),
     )  # fmt: skip
 
 
@@ -108,7 +108,7 @@ def _cut_out(scan: Scan, quad: Quad) -> Scan:
     rim = _rim(quad, size, scan.mm_per_px or 1.0)
     grey, colour = _pictures(scan, Flattening(to_flat, size, quad.lens), rim)
     note = "the sheet was cut out of the dark round it and laid straight"
-    return replace(scan, grey=grey, colour=colour, notes=(*scan.notes, note))
+    return replace(scan, grey=grey, colour=colour, rim=max(rim), notes=(*scan.notes, note))
 
 
 def _plan(corners: Array, fit: Fit, paper: Paper | None) -> tuple[Array, float | None, tuple[int, int]]:
