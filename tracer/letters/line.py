@@ -21,6 +21,7 @@ class LineLetter:
     Attributes
     ----------
     text : its characters.
+    start : index in the line of the first of them.
     glyphs : what makes it: (key, name, x, y) each, x and y from the letter's origin, y up.
     before : from the first letter's origin along the baseline.
     advance : to the origin of the next letter; of the last one its own.
@@ -29,6 +30,7 @@ class LineLetter:
     """
 
     text: str
+    start: int
     glyphs: tuple[tuple[int, str, float, float], ...]
     before: float
     advance: float
@@ -58,7 +60,7 @@ def letters_of(
         added = sum(one.tracking for one in between) if following is not None else 0.0
         advance = end - this.origin - (this.tracking if following is None else 0.0)
         kern = advance - sum(one.own for one in between) - added
-        letters.append(LineLetter(this.text, this.glyphs, before, advance, this.own, kern))
+        letters.append(LineLetter(this.text, this.start, this.glyphs, before, advance, this.own, kern))
         before += advance
     return letters
 
@@ -68,6 +70,7 @@ class _Cluster:
     """Glyphs that belong together: its origin and end along the line, its own advance, its glyphs."""
 
     text: str
+    start: int
     glyphs: tuple[tuple[int, str, float, float], ...]
     origin: float
     end: float
@@ -99,7 +102,7 @@ def _clusters(
         pen = float(pens[-1]) + added
         names = figures or tuple((g.key, g.name, 0.0, 0.0) for g in group)
         text = line[start : ends[start]]
-        clusters.append(_Cluster(text, names, origin, pen, sum(own), added, bool(figures)))
+        clusters.append(_Cluster(text, start, names, origin, pen, sum(own), added, bool(figures)))
     return clusters
 
 

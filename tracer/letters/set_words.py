@@ -15,6 +15,7 @@ from tracer.geometry.joints import find_joints
 from tracer.lettering import Lettering
 from tracer.letters.baseline import Baseline, baseline_of, require_room
 from tracer.letters.face import Contour, Face
+from tracer.letters.joined import made_one, runs_together
 from tracer.letters.line import FigureOf, LineLetter, extent_along, figure_of_letter, letters_of
 from tracer.letters.measures import WITHOUT_H
 from tracer.letters.nesting import nested
@@ -24,8 +25,8 @@ from tracer.model.marks import Letter, Marks
 
 Array = NDArray[np.float64]
 
-MOST_CHARACTERS = 2000
-"""Of the words; a board holds a few hundred."""
+MOST_CHARACTERS = 1000
+"""Of the words; a board holds a few hundred. In a running hand they take about a minute."""
 
 UNSIZED = 100.0
 """Height of the capitals in the drawing's units where none is said."""
@@ -46,8 +47,12 @@ class _Line:
 
 @dataclass(frozen=True, eq=False)
 class _Set:
-    """A letter in its place: its marks but the strokes, and its contours, the drawing's frame."""
+    """A letter in its place: its marks but the strokes, and its contours, the drawing's frame.
 
+    `start` is where its text begins in its line.
+    """
+
+    start: int
     mark: Letter
     contours: list[Contour]
 
@@ -68,12 +73,13 @@ def set_words(lettering: Lettering, face: Face, *, figure_of: FigureOf | None = 
         y down, its top left at (0, 0); 1 unit is 1 mm on the wood where the height is said, else the
         capitals are 100 units high. Lines are aligned by their ink; spaces at their ends count for
         nothing. On an arc the words' middle is at its top (at the bottom of a bowl); each letter stands
-        on the chord of its own advance.
+        on the chord of its own advance. Outlines that run into one another, as in a running hand, are
+        one letter with one outline.
 
     Raises
     ------
     LetterError
-        For nothing to set, control characters, more than 2000 characters, characters that the face
+        For nothing to set, control characters, more than 1000 characters, characters that the face
         lacks; for an arc that the words do not fit on; for a cut that the face cannot give.
     """
     texts = _lines_of(lettering.words)
@@ -87,7 +93,10 @@ def set_words(lettering: Lettering, face: Face, *, figure_of: FigureOf | None = 
         raise LetterError(
             f'nothing to cut in "{lettering.words[:40]}": {face.name} has no outline for any of it'
         )
-    letters = [one for line in _aligned(lines, lettering, unit, height) for one in line]
+    placed = _aligned(lines, lettering, unit, height)
+    if not _follows_lines(lettering, face):
+        placed = [_joined(line, height / WITHOUT_H) for line in placed]
+    letters = [one for line in placed for one in line]
     return _drawing(letters, lettering, face, unit)
 
 
@@ -188,9 +197,30 @@ def _placed(line: _Line, baseline: Baseline, start: float, unit: float) -> list[
             strokes=(),
         )
         contours = [Contour(affine.apply(place, contour.curves), contour.closed) for contour in figure]
-        letters.append(_Set(mark, contours))
+        letters.append(_Set(letter.start, mark, contours))
         along += mark.advance
     return letters
+
+
+def _joined(line: list[_Set], em: float) -> list[_Set]:
+    """Make letters of a line whose outlines touch or overlap one: their common outline is cut."""
+    joined = []
+    for group in runs_together([one.contours for one in line], em):
+        members = [line[k] for k in group]
+        first, last = members[0].mark, members[-1].mark
+        if len(members) == 1:
+            joined += members
+            continue
+        mark = replace(
+            first,
+            text="".join(one.mark.text for one in sorted(members, key=lambda one: one.start)),
+            glyphs=tuple(name for one in members for name in one.mark.glyphs),
+            advance=sum(one.mark.advance for one in members),
+            kern=last.kern,
+        )
+        contours = made_one([one.contours for one in members], em)
+        joined.append(_Set(min(one.start for one in members), mark, contours))
+    return joined
 
 
 def _drawing(letters: Sequence[_Set], lettering: Lettering, face: Face, unit: float) -> Drawing:
@@ -234,6 +264,7 @@ def _at_top_left(letters: Sequence[_Set], *, straight: bool) -> list[_Set]:
     by = np.array([0.0 if straight else -left, -top])
     return [
         _Set(
+            one.start,
             replace(one.mark, origin=(one.mark.origin[0] + float(by[0]), one.mark.origin[1] + float(by[1]))),
             [Contour(contour.curves + by, contour.closed) for contour in one.contours],
         )
