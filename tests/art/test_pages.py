@@ -25,9 +25,7 @@ def test_each_page(tmp_path: Path, name: str, page: int) -> None:
     leaf(1).save(tmp_path / name, save_all=True, append_images=[leaf(2), leaf(3)], **options)
     scan = read_picture(tmp_path / name, Reading(page=page))
     assert np.abs(scan.grey.astype(int) - 50 * page).max() <= 1
-    assert scan.notes[0] == (
-        "the first of 3 pages was taken" if page == 1 else f"page {page} of 3 was taken"
-    )
+    assert scan.notes[0] == ("the first of 3 pages was taken" if page == 1 else f"page {page} of 3 was taken")
 
 
 @pytest.mark.parametrize("count", [1, 3])

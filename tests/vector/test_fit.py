@@ -261,6 +261,7 @@ def test_noise_is_not_fitted() -> None:
     points = trembling(np.column_stack([np.arange(300.0), np.zeros(300)]), 0.1)
     assert len(fit_one(points, 0.5)) == 1
 
+
 def test_unknowns_that_say_the_same_share_what_they_say() -> None:
     # x + y = 2 twice over, and z = 3 beside it: the least x and y that solve it are 1 and 1 (Levenberg 1944).
     alike = np.array([[[1.0, 1.0, 0.0], [1.0, 1.0, 0.0], [0.0, 0.0, 1.0]]])

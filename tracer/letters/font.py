@@ -10,7 +10,7 @@ from tracer.letters.instances import chosen_face, name_of, set_instance
 from tracer.letters.measures import cap_height_of, stem_of
 from tracer.letters.outline import FINER, rings_of
 from tracer.letters.shape import shaped
-from tracer.letters.unite import united
+from tracer.letters.unite import CLOSELY, united
 
 _LICENCE, _LICENCE_URL, _COPYRIGHT = 13, 14, 0
 """Identifiers in the name table (OpenType specification, "name")."""
@@ -89,7 +89,7 @@ class FontFace:
     def figure(self, key: int) -> tuple[Contour, ...]:
         """Return the outlines of a glyph, overlaps united; none for a space."""
         if key not in self._figures:
-            rings = united(rings_of(self._font, key), self._font.face.upem)
+            rings = united(rings_of(self._font, key), self._font.face.upem, CLOSELY)
             self._figures[key] = tuple(Contour(ring, closed=True) for ring in rings)
         return self._figures[key]
 
