@@ -1,6 +1,7 @@
 """Letters that run into one another: those of a running hand, of Arabic, or close on a tight arc."""
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 
@@ -20,11 +21,15 @@ def runs_together(figures: Sequence[Sequence[Contour]], em: float) -> list[range
     """
     import shapely
 
-    solids = [_solid(figure, _FLAT * em) for figure in figures]
-    one, other = shapely.STRtree(solids).query(solids, predicate="intersects")
+    boxes = [bezier.bounds(np.concatenate([contour.curves for contour in figure])) for figure in figures]
+    around = shapely.box(*np.array(boxes).T)
+    one, other = shapely.STRtree(around).query(around, predicate="intersects")
+    near = [(a, b) for a, b in zip(one.tolist(), other.tolist(), strict=True) if a < b]
+    solids = {k: _solid(figures[k], _FLAT * em) for k in sorted({k for pair in near for k in pair})}
     reach = list(range(len(figures)))
-    for a, b in zip(one.tolist(), other.tolist(), strict=True):
-        reach[a] = max(reach[a], b)
+    for a, b in near:
+        if solids[a].intersects(solids[b]):
+            reach[a] = max(reach[a], b)
     groups, start, end = [], 0, 0
     for k, farthest in enumerate(reach):
         if k > end:
@@ -34,7 +39,7 @@ def runs_together(figures: Sequence[Sequence[Contour]], em: float) -> list[range
     return [*groups, range(start, len(figures))]
 
 
-def _solid(figure: Sequence[Contour], tolerance: float) -> object:
+def _solid(figure: Sequence[Contour], tolerance: float) -> Any:
     """Return the area of outlines that do not cross: counters are the odd ones inside of others."""
     import shapely
 
