@@ -1,5 +1,7 @@
 """A face from a font file: TrueType or OpenType, collections, variable fonts."""
 
+import unicodedata
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +16,9 @@ from tracer.letters.unite import CLOSELY, united
 
 _LICENCE, _LICENCE_URL, _COPYRIGHT = 13, 14, 0
 """Identifiers in the name table (OpenType specification, "name")."""
+
+_BLANK = "\u115f\u1160\u2800\u3164\uffa0"
+"""Letters and signs that show nothing: fillers, the empty braille pattern."""
 
 _EM = range(16, 16385)
 """Units of an em that a font may have (OpenType specification, "head")."""
@@ -78,11 +83,16 @@ class FontFace:
     def shape(self, line: str) -> tuple[Glyph, ...]:
         """Return the glyphs of one line, from the left as seen."""
         glyphs = shaped(self._font, line, self.name)
-        for glyph in glyphs:
-            if not self.figure(glyph.key) and self._is_picture(glyph.key):
+        starts = sorted({glyph.cluster for glyph in glyphs})
+        inked = {glyph.cluster for glyph in glyphs if self.figure(glyph.key)}
+        for start, end in pairwise([*starts, len(line)]):
+            shown = [c for c in line[start:end] if unicodedata.category(c)[0] in "LNPS" and c not in _BLANK]
+            if start not in inked and shown:
+                keys = [glyph.key for glyph in glyphs if glyph.cluster == start]
+                has = "a picture and no outline" if any(map(self._is_picture, keys)) else "an empty outline"
                 raise LetterError(
-                    f'{self.name} has a picture and no outline for "{line[glyph.cluster]}" '
-                    f"(U+{ord(line[glyph.cluster]):04X}); take another face or other words"
+                    f'{self.name} has {has} for "{shown[0]}" (U+{ord(shown[0]):04X}), character {start + 1} '
+                    f'of "{line[max(0, start - 15) : start + 16]}"; take another face or other words'
                 )
         return glyphs
 

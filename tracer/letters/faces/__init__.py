@@ -29,6 +29,8 @@ def face_named(lettering: Lettering) -> Face:
     """
     name = lettering.face.strip()
     if name in STROKE_FACES:
+        if lettering.instance:
+            raise LetterError(f'the face "{name}" has one form only, no "{lettering.instance}": leave it out')
         return open_single(name)
     if name in FONTS:
         return open_font(_HERE / FONTS[name], lettering.instance)
