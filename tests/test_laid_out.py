@@ -15,8 +15,10 @@ from tracer.laid_out import UNKNOWN_WIDTH, lay_out
 from tracer.lettering import Lettering
 from tracer.model.drawing import Drawing, Stroke
 from tracer.model.layout import Layout
+from tracer.model.marks import Marks
 from tracer.model.plan import Plan
-from tracer.report.build import build_plan
+from tracer.report.build import Planner, build_plan
+from tracer.report.fixes import propose
 
 BOARD = (600.0, 300.0, 19.05)
 GROOVE = Job().groove
@@ -317,6 +319,26 @@ def test_no_margin_is_asked_of_a_border_but_the_board_must_hold_it() -> None:
         (hare[0], replace(HARE, x=19.0, y=50.0)), (None, PieceSpec(border=Border(9.0))), board=BOARD
     )
     assert "within 18.1 mm" in checks(both)["margin"]
+
+
+def test_no_fix_takes_strokes_out_of_letters_and_borders() -> None:
+    crowded = [level(100, "").strokes[0].curves + np.array([0.0, 1.5 * k]) for k in range(4)]
+    strokes = tuple(Stroke(k, c, closed=False, kind="line") for k, c in enumerate(crowded, 1))
+    hare = Drawing(strokes, (), (100, 5), name="hare.png")
+    marks = Marks((), 1.0, 0.0, "Any", "", Lettering("lll"))
+    for drawing, proposed in ((hare, True), (replace(hare, marks=marks), False)):
+        job = Job(pieces=(replace(HARE, width=100.0),), board=BOARD)
+        found = propose(Planner(lay_out({0: drawing}, job)), job).acts
+        assert bool(found.leave_out or found.thin_out) is proposed
+
+
+def test_two_borders_leave_the_room_inside_of_both() -> None:
+    borders = [(None, PieceSpec(border=Border(d))) for d in (30.0, 15.0)]
+    layout = laid((box(100, 50), PieceSpec("hare.png")), *borders, board=BOARD, margin=20.0)
+    assert layout.extents[0][1] == pytest.approx(30 + GROOVE + 20)
+    free = laid((box(100, 50), HARE), *borders, margin=20.0)
+    assert min(free.extents[1][:2]) > 20.0
+    assert [round(free.extents[0][0] - edge[0], 6) for edge in free.extents[1:]] == [30, 15]
 
 
 def test_names_of_pieces_are_shown_whole() -> None:

@@ -10,7 +10,7 @@ from any_face import AnyFace
 from pen import Page
 
 import tracer
-from tracer.errors import LetterError
+from tracer.errors import JobError, LetterError
 from tracer.job import Beside, Border, Job, PieceSpec
 from tracer.lettering import Lettering
 from tracer.pipeline import Work
@@ -98,3 +98,13 @@ def test_letter_has_the_settings_of_lettering_and_their_defaults() -> None:
 def test_words_in_a_face_that_is_not_there_are_refused() -> None:
     with pytest.raises(LetterError, match=r"no face .nosuch.*sans"):
         tracer.letter("EMMA", font="nosuch")
+
+
+def test_sizes_of_words_and_of_one_piece_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("tracer.pipeline.face_named", lambda _: AnyFace(single=True))
+    words = PieceSpec(words=Lettering("ab", height=20.0))
+    assert Work().sizes(Job(pieces=(words,))).capitals == pytest.approx(20.0)
+    said: list[str] = []
+    with pytest.raises(JobError, match="for one piece alone, and this job has 2: name one picture"):
+        Work(say=said.append).sizes(Job(pieces=(words, PieceSpec("hare.png"))))
+    assert not said  # before anything is read

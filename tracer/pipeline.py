@@ -187,13 +187,17 @@ def sizes(drawing: Drawing | Layout, job: Job | None = None, *, say: Say = _sile
     """
     job = job or Job()
     layout = drawing if isinstance(drawing, Layout) else lay_out({0: drawing}, job)
-    if len(layout.pieces) != 1:
-        raise JobError(
-            f"sizes are answered for one picture, and this job has {len(layout.pieces)}: name one picture, "
-            "or a job file with one"
-        )
+    _one_piece(len(layout.pieces))
     say("looking at other sizes and bits")
     return find_sizes(layout, job)
+
+
+def _one_piece(count: int) -> None:
+    if count != 1:
+        raise JobError(
+            f"sizes are answered for one piece alone, and this job has {count}: name one picture, or a job "
+            "file with one piece"
+        )
 
 
 def write(
@@ -254,7 +258,8 @@ class Work:
         return propose(_planner(layout, layout), job)
 
     def sizes(self, job: Job) -> Sizes:
-        """Return what becomes of the picture of a job at other sizes."""
+        """Return what becomes of the picture or the words of a job at other sizes."""
+        _one_piece(max(1, len(job.pieces)))
         return sizes(self._lay_out(job), job, say=self.say)
 
     def pictures(self, job: Job) -> dict[int, bytes]:

@@ -145,3 +145,14 @@ def test_the_chart_escapes_the_name_and_bears_a_row_alone() -> None:
     assert "&lt;a &amp; " in drawn
     alone = chart(replace(sizes, rows=sizes.rows[1:2]))
     assert "nan" not in alone
+
+
+def test_words_are_told_by_their_capitals_too() -> None:
+    sizes = made(capitals=40.0, largest=400.0)
+    assert size_lines(sizes)[0].startswith("hare, 200 mm (7 7/8 in) wide, 100 mm")
+    assert ", capitals 40 mm (1 37/64 in) high: 12 strokes." in size_lines(sizes)[0]
+    # 261 of 200 mm wide, and 400 of them on the board: capitals grow alike.
+    assert "wide on, capitals 52.2 mm (2 1/16 in) high (strokes 3" in answer(sizes, "Nothing is lost")
+    assert "wide, capitals 80 mm (3 5/32 in) high, inside" in answer(sizes, "Largest on this board")
+    assert "capitals" not in "".join(size_lines(made()))
+    assert (size_record(sizes)["capitals_mm"], size_record(made())["capitals_mm"]) == (40.0, None)

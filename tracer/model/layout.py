@@ -84,10 +84,18 @@ class Layout:
     @cached_property
     def bordering(self) -> frozenset[int]:
         """Numbers of the strokes of borders."""
+        return self._numbers_of([piece.border for piece in self.pieces])
+
+    @cached_property
+    def from_art(self) -> frozenset[int]:
+        """Numbers of the strokes of pictures."""
+        return self._numbers_of([piece.picture for piece in self.pieces])
+
+    def _numbers_of(self, wanted: list[bool]) -> frozenset[int]:
         return frozenset(
             stroke.number + offset
-            for piece, offset in zip(self.pieces, self.offsets, strict=True)
-            if piece.border
+            for piece, offset, want in zip(self.pieces, self.offsets, wanted, strict=True)
+            if want
             for stroke in piece.drawing.strokes
         )
 

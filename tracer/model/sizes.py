@@ -104,6 +104,7 @@ class Sizes:
         run together, all wood between and within grooves holds.
     largest : the largest size that fits the board, None without a board.
     choices : bits and depths, each bit's together.
+    capitals : height of the capitals at the size asked for, mm; 0 for a figure that is no words.
     """
 
     job: Job
@@ -117,11 +118,16 @@ class Sizes:
     all_holds: Least
     largest: float | None = None
     choices: tuple[Choice, ...] = ()
+    capitals: float = 0.0
 
     @property
     def asked(self) -> float:
         """The size asked for, by its side."""
         return self.width if self.side == "wide" else self.height
+
+    def capitals_at(self, size: float) -> float:
+        """Return the height of the capitals at a size, by its side, mm."""
+        return self.capitals * size / self.asked
 
     def size_of_row(self, row: SizeRow) -> float:
         """Return the size of a row by the side that tells it."""

@@ -31,8 +31,9 @@ def propose(planner: Planner, job: Job) -> Fix:
 
     Bundles of near-parallel strokes are thinned out first. Where grooves still run together, or leave too
     little wood, for a fair part of a stroke, strokes are left out, short ones that stand in the way of
-    many rather than long ones. Nothing is kept that the bit will not hold, no edge of a solid goes, nor
-    what the user keeps. Each round is planned anew, and refused where it does not help.
+    many rather than long ones. Nothing is kept that the bit will not hold; no edge of a solid goes, no part
+    of a letter or a border, nor what the user keeps. Each round is planned anew, and refused where it does
+    not help.
     """
     before, lands = _planned(planner, job, job.acts)
     first = toll = Toll.of(before, lands)
@@ -144,13 +145,12 @@ def _needed(out: Sequence[int], lands: Iterable[Land]) -> tuple[int, ...]:
 
 
 def _free(plan: Plan) -> Mapping[int, Stroke]:
-    """Return the strokes that may go: cut, no edge of a solid, and not kept by the user."""
+    """Return the strokes that may go: a picture's, cut, no edge of a solid, and not kept by the user."""
     acts = plan.job.acts
     held = {*acts.keep, *(n for join in acts.join for n in (join.a, join.b))}
     cut = {groove.stroke for groove in plan.grooves}
-    drawn = {stroke.number for stroke in plan.layout.strokes}
     return {
         s.number: s
         for s in plan.strokes
-        if s.kind != "edge" and s.number in cut and s.number in drawn and s.number not in held
+        if s.kind != "edge" and s.number in cut and s.number in plan.layout.from_art and s.number not in held
     }

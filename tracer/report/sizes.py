@@ -70,6 +70,7 @@ def find_sizes(layout: Layout, job: Job) -> Sizes:
         all_holds=holds,
         largest=fits,
         choices=find_choices(looks),
+        capitals=_capitals(layout),
     )
 
 
@@ -79,6 +80,11 @@ def _size(layout: Layout) -> tuple[float, float]:
     x0, y0, x1, y1 = piece.drawing.bounds
     scale = affine.scale_of(piece.matrix)
     return (x1 - x0) * scale, (y1 - y0) * scale
+
+
+def _capitals(layout: Layout) -> float:
+    (piece,) = layout.pieces
+    return 0.0 if piece.drawing.marks is None else piece.drawing.marks.cap_height * piece.scale
 
 
 def _largest(layout: Layout, job: Job, asked: float) -> float | None:

@@ -53,7 +53,7 @@ def _head(sizes: Sizes) -> list[str]:
     else:
         groove += f", a groove {_length(sizes, job.groove)} wide"
     return [
-        f"{job.name}, {asked}: {_count(sizes.strokes, 'stroke')}.",
+        f"{job.name}, {asked}{_capitals(sizes, sizes.asked)}: {_count(sizes.strokes, 'stroke')}.",
         *wrap(f"Held fixed: {groove}.", _WIDE, subsequent_indent="  "),
         "Only the finished size changes. The ratio changes the printed sheet, and nothing here.",
     ]
@@ -76,7 +76,7 @@ def _answers(sizes: Sizes) -> list[str]:
 def _from(sizes: Sizes, least: Least, what: str) -> str:
     """Say from which size on, and which strokes decide it."""
     if least.said is not None:
-        said = f"{_length(sizes, least.said)} {sizes.side} on"
+        said = f"{_length(sizes, least.said)} {sizes.side} on{_capitals(sizes, least.said)}"
         if least.strokes:
             return f"from {said} ({_strokes(least)} to the last)"
         return f"at any size, from {said}" if least.said else "at any size"
@@ -85,6 +85,11 @@ def _from(sizes: Sizes, least: Least, what: str) -> str:
     if least.last is not None and least.last <= _FARTHEST:
         return f"{words}, the last up to about {_length(sizes, least.last)} ({_strokes(least)})"
     return f"{words}; {_strokes(least)} all but touch in the drawing"
+
+
+def _capitals(sizes: Sizes, size: float) -> str:
+    """Say how high the capitals of words are at a size."""
+    return f", capitals {_length(sizes, sizes.capitals_at(size))} high" if sizes.capitals else ""
 
 
 def _fail(least: Least) -> str:
@@ -101,7 +106,7 @@ def _strokes(least: Least) -> str:
 def _largest(sizes: Sizes, largest: float) -> str:
     job = sizes.job
     margin = f"inside margins of {_length(sizes, job.margin)}, with the groove"
-    words = f"{both(largest, job.units, down=True)} {sizes.side}, {margin}"
+    words = f"{both(largest, job.units, down=True)} {sizes.side}{_capitals(sizes, largest)}, {margin}"
     if largest < sizes.asked * (1 - 1e-6):
         return f"{words}: less than you ask for"
     need = sizes.nothing_lost.size
@@ -213,6 +218,7 @@ def size_record(sizes: Sizes) -> dict[str, object]:
         "side": sizes.side,
         "width_mm": sizes.width,
         "height_mm": sizes.height,
+        "capitals_mm": sizes.capitals or None,
         "strokes": sizes.strokes,
         "bit": spec(sizes.job.bit),
         "depth_mm": sizes.job.depth,
