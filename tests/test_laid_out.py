@@ -19,6 +19,7 @@ from tracer.model.marks import Marks
 from tracer.model.plan import Plan
 from tracer.report.build import Planner, build_plan
 from tracer.report.fixes import propose
+from tracer.report.places import piece_names
 
 BOARD = (600.0, 300.0, 19.05)
 GROOVE = Job().groove
@@ -315,6 +316,7 @@ def test_no_margin_is_asked_of_a_border_but_the_board_must_hold_it() -> None:
     assert "margin" in checks(planned((box(100, 50), replace(HARE, x=9.0, y=50.0)), board=BOARD))
     over = planned(hare, (None, PieceSpec(border=Border(0.5))), board=BOARD)
     assert over.findings[0].check == "over the board's edge"
+    assert over.findings[0].message.startswith("The grooves of “border” run 0.42 mm (1/64 in) over the board")
     both = planned(
         (hare[0], replace(HARE, x=19.0, y=50.0)), (None, PieceSpec(border=Border(9.0))), board=BOARD
     )
@@ -346,3 +348,17 @@ def test_names_of_pieces_are_shown_whole() -> None:
     words[1] = replace(words[1], name="No. 7")
     plan = planned(*((box(40, 20, "words"), spec) for spec in words), board=BOARD)
     assert [piece.name for piece in plan.layout.pieces] == ["St. Ives", "No. 7"]
+    assert piece_names(plan.layout) == ["St. Ives", "No. 7"]
+    file = laid((box(40, 20, "hare.page.png"), PieceSpec("hare.page.png")), board=BOARD)
+    assert piece_names(file) == ["hare.page"]
+
+
+def test_nothing_is_said_of_larger_where_a_border_keeps_to_the_board() -> None:
+    """The wood between hare and border: the border would grow with it, and off the board."""
+    hare = (box(100, 50), PieceSpec("hare.png", x=15.0 + GROOVE + 1.0, y=100.0, width=100.0))
+    border = (None, PieceSpec(border=Border(15.0)))
+    alone = (box(100, 50, "frame.png"), PieceSpec("frame.png", x=15.0, y=90.0, width=200.0))
+    thin = checks(planned(hare, border, board=BOARD))["wood too thin"]
+    assert "as large" not in thin
+    assert "Lay “hare” and “border” at least" in thin
+    assert "as large" in checks(planned(hare, alone, board=BOARD))["wood too thin"]

@@ -10,6 +10,7 @@ from any_face import AnyFace
 from pen import Page
 
 import tracer
+from tracer.border import border_drawing
 from tracer.errors import JobError, LetterError
 from tracer.job import Beside, Border, Job, PieceSpec
 from tracer.lettering import Lettering
@@ -108,3 +109,16 @@ def test_sizes_of_words_and_of_one_piece_alone(monkeypatch: pytest.MonkeyPatch) 
     with pytest.raises(JobError, match="for one piece alone, and this job has 2: name one picture"):
         Work(say=said.append).sizes(Job(pieces=(words, PieceSpec("hare.png"))))
     assert not said  # before anything is read
+
+
+def test_a_drawing_is_planned_as_the_first_piece_that_is_no_border() -> None:
+    job = Job(board=(300.0, 200.0, 19.0), pieces=(PieceSpec(border=Border(10.0)), PieceSpec("", width=80.0)))
+    layout = tracer.plan(box(), job).layout
+    assert [round(x1 - x0, 6) for x0, _, x1, _ in layout.extents] == [280.0, 80.0]
+    alone = tracer.plan(box(), replace(job, pieces=job.pieces[:1])).layout
+    assert [piece.border for piece in alone.pieces] == [True, False]
+
+
+def box() -> tracer.Drawing:
+    (stroke,) = border_drawing(100.0, 50.0, 0.0).strokes
+    return tracer.Drawing((stroke,), (), (100, 50), name="box")

@@ -165,8 +165,15 @@ def plan(drawing: Drawing | Layout, job: Job | None = None, *, say: Say = _silen
     """Return what will happen in the wood; a Drawing is laid on the job's board first."""
     job = job or Job()
     say("checking grooves, islands and runs")
-    layout = drawing if isinstance(drawing, Layout) else lay_out({0: drawing}, job)
+    layout = _laid(drawing, job)
     return _planner(drawing, layout).plan(job)
+
+
+def _laid(drawing: Drawing | Layout, job: Job) -> Layout:
+    """Return a drawing on the job's board, as the first of its pieces that is no border."""
+    if isinstance(drawing, Layout):
+        return drawing
+    return lay_out({next(iter(_drawn_pieces(job)), len(job.pieces)): drawing}, job)
 
 
 def _planner(drawing: Drawing | Layout, layout: Layout) -> Planner:
@@ -186,7 +193,7 @@ def sizes(drawing: Drawing | Layout, job: Job | None = None, *, say: Say = _sile
         For a layout of more than one piece, or a figure without size.
     """
     job = job or Job()
-    layout = drawing if isinstance(drawing, Layout) else lay_out({0: drawing}, job)
+    layout = _laid(drawing, job)
     _one_piece(len(layout.pieces))
     say("looking at other sizes and bits")
     return find_sizes(layout, job)

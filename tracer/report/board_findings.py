@@ -4,13 +4,15 @@ import math
 from collections.abc import Iterator
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tracer.job import ASSUMED, Job
-from tracer.lengths import MM_PER_INCH, both
+from tracer.lengths import MM_PER_INCH, both, quoted
 from tracer.model.finding import Finding
 from tracer.model.layout import Layout
 from tracer.report.change import depth_words, lesser_depths
 from tracer.report.cut import Cut
+from tracer.report.places import piece_names
 from tracer.report.words import said
 from tracer.shop.linkage import ratio_words
 
@@ -85,7 +87,10 @@ def _edges(layout: Layout, job: Job, cut: Cut) -> Iterator[Finding]:
         yield Finding(
             check="over the board's edge",
             severity="loss",
-            message=f"The grooves run {said(-least, job.units)} over the board's {side} edge.",
+            message=(
+                f"The grooves{_whose(layout, cut, side)} run {said(-least, job.units)} over the board's "
+                f"{side} edge."
+            ),
             measured=least,
             limit=0.0,
             remedy=_inside(left, 0.0, job),
@@ -94,19 +99,20 @@ def _edges(layout: Layout, job: Job, cut: Cut) -> Iterator[Finding]:
     # How far a border lies from the edge was said.
     inner = cut.only([number for number in cut.numbers if number not in layout.bordering])
     if inner.strokes:
-        yield from _margin(_left(layout, inner), job)
+        yield from _margin(layout, job, inner)
 
 
-def _margin(left: dict[str, float], job: Job) -> Iterator[Finding]:
-    """Compare with the margin what is left beside the grooves, by the board's sides."""
+def _margin(layout: Layout, job: Job, cut: Cut) -> Iterator[Finding]:
+    """Compare with the margin what is left beside the grooves."""
+    left = _left(layout, cut)
     side, least = min(left.items(), key=lambda item: item[1])
     if least < job.margin - _NOISE:
         yield Finding(
             check="margin",
             severity="risk",
             message=(
-                f"The outermost groove comes within {said(least, job.units)} of the board's {side} edge; "
-                f"the margin is {both(job.margin, job.units)}."
+                f"The outermost groove{_whose(layout, cut, side)} comes within {said(least, job.units)} of "
+                f"the board's {side} edge; the margin is {both(job.margin, job.units)}."
             ),
             measured=least,
             limit=job.margin,
@@ -116,12 +122,24 @@ def _margin(left: dict[str, float], job: Job) -> Iterator[Finding]:
 
 def _left(layout: Layout, cut: Cut) -> dict[str, float]:
     """Return how much of the board is left beside the grooves, by its sides, mm."""
+    return {side: float(left.min()) for side, left in _beside(layout, cut).items()}
+
+
+def _whose(layout: Layout, cut: Cut, side: str) -> str:
+    """Return of which piece, of several, the groove nearest one side is."""
+    number = cut.numbers[int(_beside(layout, cut)[side].argmin())]
+    piece = layout.piece_of(number) if len(layout.pieces) > 1 else None
+    return "" if piece is None else f" of {quoted(piece_names(layout)[piece])}"
+
+
+def _beside(layout: Layout, cut: Cut) -> dict[str, NDArray[np.float64]]:
+    """Return how much of the board is left beside each groove (k,), by the board's sides, mm."""
     bounds, board = np.array([stroke.bounds for stroke in cut.strokes]), layout.board
     return {
-        "left": float((bounds[:, 0] - cut.radius).min()),
-        "top": float((bounds[:, 1] - cut.radius).min()),
-        "right": float((board.width - bounds[:, 2] - cut.radius).min()),
-        "bottom": float((board.height - bounds[:, 3] - cut.radius).min()),
+        "left": bounds[:, 0] - cut.radius,
+        "top": bounds[:, 1] - cut.radius,
+        "right": board.width - bounds[:, 2] - cut.radius,
+        "bottom": board.height - bounds[:, 3] - cut.radius,
     }
 
 
