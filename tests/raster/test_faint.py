@@ -13,6 +13,7 @@ from tracer.raster.binarize import levelled
 from tracer.raster.darkness import darkness_of
 from tracer.raster.faint import tinted, with_faint
 from tracer.raster.ink import find_ink
+from tracer.reading import Reading
 
 
 def scanned(grey: np.ndarray, noise: float = 2.0) -> np.ndarray:
@@ -116,3 +117,25 @@ def test_colours_are_seen_on_paper_of_any_tint() -> None:
     assert not tinted(scan_of(grey))
     assert not tinted(scan_of(cream))
     assert tinted(scan_of(waxed))
+
+
+@pytest.mark.parametrize("contrast", [0.35, 0.41])
+@pytest.mark.parametrize("slope", [0.0, 0.6])
+def test_a_faint_line_as_wide_as_the_black_one_that_it_crosses_reaches_it(
+    contrast: float, slope: float
+) -> None:
+    # A line's width from black ink the black is the darkest near by: there a faint line is easily lost.
+    start, end = (60.0, 130 - 140 * slope), (340.0, 130 + 140 * slope)
+    page = both(
+        Page(400, 260).line((200, 20), (200, 240), width=9),
+        Page(400, 260).line(start, end, width=9),
+        contrast,
+    )
+    assert found_along(find_ink(scan_of(scanned(page))), start, end) == 1.0
+
+
+def test_beside_black_ink_its_blur_alone_is_led_nowhere() -> None:
+    black = Page(400, 260).line((200, 20), (200, 240), width=9)
+    faint = Page(400, 260).line((60, 130), (186, 130), width=6)  # ends 6.5 px short of the black line
+    ink = find_ink(scan_of(scanned(both(black, faint, 0.4))), Reading(close_gaps=False))
+    assert found_along(ink, (190, 130), (194, 130)) == 0.0

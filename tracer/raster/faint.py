@@ -78,8 +78,8 @@ def with_faint(plain: Darkness, levelled: Darkness, line_width: float) -> Darkne
     own = _spread(near[faint], top[faint], plain.shape)
     raised = np.minimum(plain * np.float32(255) / np.maximum(own, 1), 255 * (own > 0)).astype(np.uint8)
     raised[~_lines(raised, own, plain, black=levelled > 255 * LEVEL, line_width=line_width)] = 0
-    _join(raised, own, plain, levelled > 255 * LEVEL)
-    return np.asarray(cv2.max(levelled, raised), np.uint8)
+    found = np.asarray(cv2.max(levelled, raised), np.uint8)
+    return _joined(found, plain, raised > 255 * LEVEL, line_width)
 
 
 def _seen(darkness: Darkness) -> bool:
@@ -167,20 +167,26 @@ def _lines(raised: Darkness, own: Layer, plain: Darkness, *, black: Flags, line_
     return grown
 
 
-def _join(raised: Darkness, own: Layer, plain: Darkness, black: Flags) -> None:
-    """Raise what lies between the end of a faint line and black ink, and is darker than the line.
+def _joined(found: Darkness, plain: Darkness, raised: Flags, line_width: float) -> Darkness:
+    """Return what was found (H, W), some of it raised, with each faint line led on to the black it runs into.
 
-    Beside black ink its blur is as dark, too: but there a valley lies before the faint line.
+    Within a line's width of black ink the black is the darkest near by, and the faint line is lost. What
+    lies on its way there is as dark as the line; the blur of black alone has a valley before the line.
     """
-    faint = raised > 255 * LEVEL
-    square = np.ones((2 * _SKIRT + 1, 2 * _SKIRT + 1), np.uint8)
-    cross = cv2.getStructuringElement(cv2.MORPH_CROSS, (3, 3))
-    near = cv2.dilate(np.where(faint, own, np.float32(0)), square)
+    ink = found > 255 * LEVEL
+    beside = cv2.dilate((plain >= 255 * BLACK).astype(np.uint8), _square(_SKIRT)) > 0
+    faint = ink & (raised | ~beside)
+    black = ink & ~faint
+    if not faint.any() or not black.any():
+        return found
+    steps = _SKIRT + round(line_width)
+    near = cv2.dilate(cv2.blur(plain, (5, 5)) * faint, _square(steps))
     way = ((plain > JOINED * near) & (near > 0)).astype(np.uint8)
+    cross = cv2.getStructuringElement(cv2.MORPH_CROSS, (3, 3))
     reached = faint.astype(np.uint8)
-    for _ in range(_SKIRT):
+    for _ in range(steps):
         reached = np.asarray(cv2.bitwise_and(cv2.dilate(reached, cross), way), np.uint8)
-    count, label = cv2.connectedComponents(reached * (~faint & ~black), connectivity=8)
+    count, label = cv2.connectedComponents(reached * ~ink, connectivity=8)
     joins = np.ones(count, bool)
     for side in (faint, black):
         touched = np.zeros(count, bool)
@@ -188,7 +194,14 @@ def _join(raised: Darkness, own: Layer, plain: Darkness, black: Flags) -> None:
         joins &= touched
     joins[0] = False
     gap = joins[label]
-    raised[gap] = np.minimum(plain[gap] * np.float32(255) / near[gap], 255).astype(np.uint8)
+    found = found.copy()
+    found[gap] = np.minimum(plain[gap] * np.float32(255) / near[gap], 255).astype(np.uint8)
+    return found
+
+
+def _square(reach: int) -> NDArray[np.uint8]:
+    """Return the square of all pixels within so many of one."""
+    return np.ones((2 * reach + 1, 2 * reach + 1), np.uint8)
 
 
 def _steepness(darkness: Darkness, where: Flags) -> Layer:
