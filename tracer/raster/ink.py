@@ -13,6 +13,7 @@ from tracer.raster.binarize import LEVEL, depths, ink_mask, levelled, ridge_widt
 from tracer.raster.border import part_from_border
 from tracer.raster.clean import clean
 from tracer.raster.darkness import darkness_of
+from tracer.raster.dropouts import fill_bites, fill_holes, is_worn
 from tracer.raster.faint import tinted, with_faint
 from tracer.raster.gaps import with_gaps_closed
 from tracer.raster.grid import Grid, coarser, grid_of, padded, widest_line
@@ -63,7 +64,7 @@ def find_ink(scan: Scan, reading: Reading = AS_IT_IS) -> Ink:
     if not reading.insist:
         refuse_text(mask, scan.name)
     pen = grid.line_width * grid.zoom
-    mask, cleaned = clean(mask, plain, pen, grid.zoom)
+    mask, cleaned = _clean(mask, plain, darkness, pen=pen, zoom=grid.zoom)
     if reading.follow == "line":
         cleaned += part_from_border(mask, darkness, pen, grid.zoom, scan.rim)
     if not mask.any():
@@ -95,6 +96,14 @@ def _levelled(darkness: Grey, grid: Grid, *, faint: bool) -> tuple[Grey, Grey, G
     if found is not even:
         grid = replace(grid, grain=min(grid.grain, grid_of(found).grain))
     return padded(found, grid.grain), coarser(darkness, grid.grain), grid
+
+
+def _clean(mask: Grey, plain: Grey, darkness: Grey, *, pen: float, zoom: float) -> tuple[Grey, list[Mend]]:
+    """Return the mask without specks and flaws, and what was changed; lines are mended in the darkness."""
+    holes = fill_holes(mask, darkness, pen, zoom)
+    mask, cleaned = clean(mask, plain, pen, zoom)
+    bites = fill_bites(mask, darkness, pen, zoom) if is_worn(holes, pen / zoom) else []
+    return mask, [*holes, *cleaned, *bites]
 
 
 def _enlarged(darkness: Grey, times: int) -> Grey:
