@@ -237,7 +237,8 @@ def _drawing(letters: Sequence[_Set], lettering: Lettering, face: Face, unit: fl
         if not follows:
             side: Side = "outside" if lettering.raised else "inside"
             found = nested([contour.curves for contour in letter.contours])
-            regions += [Region(first + a, tuple(first + k for k in inner), side) for a, inner in found]
+            clear = lettering.cut == "cleared"
+            regions += [Region(first + a, tuple(first + k for k in inner), side, clear) for a, inner in found]
     _, _, right, bottom = extent(tuple(strokes))
     return Drawing(
         strokes=tuple(strokes),

@@ -86,11 +86,15 @@ class Joint:
 
 @dataclass(frozen=True)
 class Region:
-    """A solid area: its outer edge stroke, the inner ones, and the side its groove lies on."""
+    """A solid area: its outer edge stroke, the inner ones, and the side its groove lies on.
+
+    `clear`: beyond the groove along its edge all wood on that side goes, too.
+    """
 
     outer: int
     inner: tuple[int, ...] = ()
     side: Side = "on"
+    clear: bool = False
 
 
 @dataclass(frozen=True, eq=False)

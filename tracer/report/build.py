@@ -13,6 +13,8 @@ from tracer.model.layout import Layout
 from tracer.model.plan import DepthStop, Plan, Run
 from tracer.report.art_findings import about_art
 from tracer.report.board_findings import about_board
+from tracer.report.cleared import clear
+from tracer.report.clearing_findings import about_clearing
 from tracer.report.colouring_findings import about_colouring
 from tracer.report.corner_findings import about_corners
 from tracer.report.cut import Cut
@@ -31,7 +33,7 @@ from tracer.report.stroke_findings import about_strokes
 from tracer.report.thinned import THINNED, next_out
 from tracer.report.timing import totals
 from tracer.report.trial import Trials
-from tracer.report.wood import Survey, Wood, look_at_wood, survey
+from tracer.report.wood import Survey, Wood, but_cleared, look_at_wood, survey
 from tracer.report.wood_findings import about_wood
 
 _MOST_SURVEYS = 3
@@ -71,16 +73,24 @@ class Planner:
         decided, stops = move_edges(self.layout, job, decided, stops)
         strokes, cut, wood = self._sorted_out(job, decided, stops)
         letters = Letters(self.layout, decided.made_of)
+        trials = Trials(self.layout, job, letters, decided.waste)
         wood = replace(wood, lands=but_own_joins(wood.lands, cut, letters))
+        first = 1 + max((stroke.number for stroke in decided.strokes), default=0)
+        cleared = clear(decided.grounds, job, stops.of, first)
+        decided = replace(decided, findings=(*decided.findings, *about_clearing(trials, cleared)))
+        wood = but_cleared(wood, decided.waste, [n for one in decided.grounds for n in one.edges])
         self.wood = wood
-        routes = [self._follow(job, cut, decided.joints, stop) for stop in stops.stops]
+        rings = tuple(ring for one in cleared for ring in one.rings)
+        grooves = (*strokes.grooves, *(groove for one in cleared for groove in one.grooves))
+        all_cut = Cut((*cut.strokes, *rings), grooves)
+        routes = [self._follow(job, all_cut, decided.joints, stop) for stop in stops.stops]
         runs = self._ordered([run for one in routes for run in one.runs], job, decided, wood)
         return Plan(
             layout=self.layout,
             job=job,
-            strokes=decided.strokes,
+            strokes=(*decided.strokes, *rings),
             stops=stops.stops,
-            grooves=strokes.grooves,
+            grooves=grooves,
             dropped=strokes.dropped,
             lands=tuple(near.land for near in wood.lands),
             islands=wood.enclosures.islands,
@@ -91,8 +101,9 @@ class Planner:
                 stops.stops,
                 with_retracing=sum(one.with_retracing for one in routes),
                 without_retracing=sum(one.without_retracing for one in routes),
+                fresh={number: share for one in cleared for number, share in one.fresh.items()},
             ),
-            findings=_findings(Trials(self.layout, job, letters, decided.waste), strokes, decided, cut, wood),
+            findings=_findings(trials, strokes, decided, cut, wood),
         )
 
     def _ordered(self, runs: Sequence[Run], job: Job, decided: Decided, wood: Wood) -> tuple[Run, ...]:
@@ -130,7 +141,7 @@ class Planner:
     def _follow(self, job: Job, cut: Cut, joints: Sequence[Joint], stop: DepthStop) -> Routes:
         """Find the runs of one depth stop."""
         own = [s for s, groove in zip(cut.strokes, cut.grooves, strict=True) if groove.stop == stop.number]
-        whole = bool(own) and len(own) == len(cut.strokes)
+        whole = bool(self._surveys) and self._surveys[0].strokes == tuple(own)
         routes = find_routes(
             own,
             joints,

@@ -9,6 +9,7 @@ from tracer.job import Job
 from tracer.model.drawing import Joint, Stroke
 from tracer.model.finding import Finding
 from tracer.model.layout import Layout
+from tracer.report.cleared import Ground
 from tracer.report.joined import join_ends
 from tracer.report.waste import Waste
 
@@ -27,6 +28,7 @@ class Decided:
     findings : what came of it.
     waste : where the wood goes beside edges that were moved to a side.
     made_of : of strokes that an edge fell into beside its first, the edge's number.
+    grounds : what is to be cleared beside them.
     """
 
     strokes: tuple[Stroke, ...]
@@ -35,6 +37,7 @@ class Decided:
     findings: tuple[Finding, ...] = ()
     waste: Waste = field(default_factory=Waste)
     made_of: Mapping[int, int] = field(default_factory=dict)
+    grounds: tuple[Ground, ...] = ()
 
 
 def decide(layout: Layout, job: Job) -> Decided:

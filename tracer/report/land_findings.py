@@ -87,7 +87,13 @@ def _thin(trials: Trials, group: Bundle, cut: Cut) -> Finding:
         f"{wants(job, worst.limit)} there."
     )
     own = len(group.strokes) == 1
-    wood = f"The wood beside {_who(trials, group)}" if own else f"The wood between {_who(trials, group)}"
+    wood = f"The wood {'beside' if own else 'between'} {_who(trials, group)}"
+    if (
+        own
+        and (names := trials.letters.of(group.strokes))
+        and trials.waste.sides.get(worst.strokes[0]) == "outside"
+    ):
+        wood = f"The {names[0]} itself"
     if len(group.lands) > 1:
         message = f"{wood} may break out in {_places(trials, group)}. {_worst(trials, group)} {where}: {left}"
     else:

@@ -221,6 +221,7 @@ def _seen(
     cut, job = look.cut, look.job
     lands = find_lands(cut, ground.samples, ground.mesh, ground.network, job, waste=waste)
     bodies = find_bodies(ground.mesh, float(cut.radius.min()) ** 2)
+    out = find_break_outs(cut, ground.samples, bodies, job)
     short = zip(cut.strokes, (lengths < 2 * cut.radius).tolist(), strict=True)
     dimples = {stroke.number for stroke, is_short in short if is_short and stroke.kind != "dot"}
     apart = [near for near in lands if not near.wedge and not dimples.intersection(near.land.strokes)]
@@ -228,6 +229,6 @@ def _seen(
         look,
         merged=tuple(near for near in apart if near.land.width <= 0),
         crumbling=tuple(near for near in apart if near.land.width > 0),
-        breaking=find_break_outs(cut, ground.samples, bodies, job),
+        breaking=tuple(one for one in out if waste is None or not waste.clears(np.array([one.island.where]))),
     )
     return seen, lands

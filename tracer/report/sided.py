@@ -8,9 +8,10 @@ from tracer.geometry.offset import polygon_of, rings_at
 from tracer.job import Job
 from tracer.model.drawing import Region, Stroke
 from tracer.model.layout import Layout
-from tracer.report.beside import Edges, Moved
+from tracer.report.beside import Edges, Moved, merged
 from tracer.report.decided import Decided
 from tracer.report.findings import listed
+from tracer.report.grounds import grounds_of
 from tracer.report.joined import meet_where_crossed
 from tracer.report.lettered import Letters
 from tracer.report.narrow import CORNER, LETTER_CORNER, WITHIN, Narrow, about_narrow, narrow_part
@@ -41,7 +42,8 @@ def move_edges(layout: Layout, job: Job, decided: Decided, stops: Stops) -> tupl
     narrow: list[Narrow] = []
     solids: list[Solid] = []
     made_of: dict[int, int] = {}
-    for edges in _together(layout, sides, by_number, stops):
+    all_edges = merged(list(_together(layout, sides, by_number, stops)))
+    for edges in all_edges:
         found = _moved(edges, first=1 + max([*by_number, *tracks]))
         tracks |= {stroke.number: stroke for stroke in (*found.tracks, *found.more)}
         left_out |= dict.fromkeys(found.gone, NO_ROOM)
@@ -64,7 +66,10 @@ def move_edges(layout: Layout, job: Job, decided: Decided, stops: Stops) -> tupl
     strokes, joints = trim_ends(strokes, [joint for joint in rest if len(joint.members) > 1], standing)
     met = list(joints)
     meet_where_crossed(met, strokes, {*sides, *tracks})
-    moved = Decided(strokes, tuple(met), left_out, tuple(findings), Waste(tuple(solids)), made_of)
+    kept = [stroke for stroke in strokes if stroke.number not in left_out]
+    grounds = grounds_of(layout, job, list(zip(all_edges, solids, strict=True)), kept)
+    waste = Waste(tuple(solids), tuple(ground.reached for ground in grounds))
+    moved = Decided(strokes, tuple(met), left_out, tuple(findings), waste, made_of, grounds)
     return moved, replace(stops, of_stroke=of_stroke)
 
 
@@ -121,7 +126,8 @@ def _together(
         if len(moved) == len(numbers) and len(ways) == 1:
             ((side, width),) = ways
             own = tuple(by_number[n] for n in moved)
-            yield Edges(own, solid, solid, width / 2, side == "inside", side, frozenset(region.inner))
+            holes = frozenset(region.inner)
+            yield Edges(own, solid, solid, width / 2, side == "inside", side, holes, region.clear)
             continue
         for number in moved:
             side, half = sides[number], stops.of(number).width / 2

@@ -1,6 +1,6 @@
 """How long it takes, and the sums for the whole job."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -27,15 +27,17 @@ def totals(
     *,
     with_retracing: int,
     without_retracing: int,
+    fresh: Mapping[int, float] | None = None,
 ) -> Totals:
     """Return the sums of the chosen runs; `with_retracing` and `without_retracing` are plunges of either way.
 
     `template_length` is that of the grooves, each once; the time counts what is
-    gone over again as well. Between the slow and the quick figure lie the speeds
+    gone over again as well. `fresh` says of strokes that lie in the grooves of others what share of the
+    wood is theirs. Between the slow and the quick figure lie the speeds
     and plunge times of the job.
     """
     cut = retraced = low = high = removed = 0.0
-    plunges = 0
+    plunges, shares = 0, fresh or {}
     for stop in stops:
         own = [run for run in runs if run.stop == stop.number]
         legs = [leg for run in own for leg in run.legs]
@@ -47,7 +49,9 @@ def totals(
         )
         cut, retraced, low, high = cut + new, retraced + over, low + quick, high + slow
         plunges += len(own) * passes
-        removed += fill_volume_ml(job.bit, stop.depth, new)
+        rings = [leg for leg in legs if not leg.retraced and leg.stroke in shares]
+        spared = sum((1 - shares[leg.stroke]) * _length([leg]) for leg in rings)
+        removed += fill_volume_ml(job.bit, stop.depth, new - spared)
     return Totals(
         plunges=len(runs),
         plunges_with_passes=plunges,

@@ -34,9 +34,10 @@ class Solid:
 
 @dataclass(frozen=True, eq=False)
 class Waste:
-    """All solids with moved edges."""
+    """All solids with moved edges, and the areas (shapely, wood mm) of which all wood goes."""
 
     solids: tuple[Solid, ...] = ()
+    cleared: tuple[Any, ...] = ()
 
     @cached_property
     def sides(self) -> Mapping[int, Side]:
@@ -64,20 +65,25 @@ class Waste:
         return whole
 
     def wanted(self, numbers: Ints, samples: Samples, i: Ints, j: Ints, *, merged: Bools) -> Bools:
-        """Say which pairs of samples i, j (m,) run together where the wood goes, or lie right beside such.
+        """Say which pairs of samples i, j (m,) run together where the wood goes, or part cleared ground.
 
         `numbers` are those of the strokes that were sampled; `merged` (m,) says which grooves run together.
         """
-        gone = self._between(
-            numbers[samples.stroke[i]],
-            numbers[samples.stroke[j]],
-            (samples.points[i] + samples.points[j]) / 2,
-        )
+        middles = (samples.points[i] + samples.points[j]) / 2
+        gone = self._between(numbers[samples.stroke[i]], numbers[samples.stroke[j]], middles)
         near = np.zeros(len(samples.points) + 2, bool)
         for step in (-1, 0, 1):
             near[np.concatenate([i[gone & merged], j[gone & merged]]) + step] = True
-        beside: Bools = gone & (near[i] | near[j])
-        return beside
+        return (gone & (near[i] | near[j])) | self.clears(middles)
+
+    def clears(self, places: Array) -> Bools:
+        """Say of places (m, 2), wood mm, whether they are cleared."""
+        import shapely
+
+        within = np.zeros(len(places), bool)
+        for area in self.cleared:
+            within |= shapely.contains_xy(area, places[:, 0], places[:, 1])
+        return within
 
     def _between(self, a: Ints, b: Ints, middles: Array) -> Bools:
         """Say of the wood at `middles` (m, 2) between strokes a and b (m,) of each pair whether it goes."""

@@ -1,11 +1,14 @@
 """What the grooves leave: lands and islands, on points along all grooves that are kept from plan to plan."""
 
 import operator
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
 
 from tracer.job import Job
 from tracer.model.drawing import Joint, Stroke
+from tracer.model.plan import Island
 from tracer.report.bodies import find_bodies
 from tracer.report.cut import Cut
 from tracer.report.islands import Enclosures, find_islands
@@ -69,3 +72,32 @@ def look_at_wood(job: Job, cut: Cut, known: Survey, waste: Waste | None = None) 
         lands=find_lands(cut, samples, mesh, known.network, job, waste=waste),
         enclosures=find_islands(cut, samples, find_bodies(mesh, common), job),
     )
+
+
+def but_cleared(wood: Wood, waste: Waste, edges: Collection[int]) -> Wood:
+    """Return the wood without what stands where ground is cleared, and without parts that lie in it.
+
+    `edges` are the numbers of the strokes round cleared ground.
+    """
+    if not waste.cleared:
+        return wood
+    kept = [one for one in wood.enclosures.islands if not _is_cleared(one, waste, edges)]
+    numbers = {one.number: number for number, one in enumerate(kept, start=1)}
+    islands = tuple(replace(one, number=numbers[one.number]) for one in kept)
+    outs = wood.enclosures.break_outs
+    enclosures = replace(
+        wood.enclosures,
+        islands=islands,
+        break_outs=tuple(
+            replace(one, island=islands[numbers[one.island.number] - 1])
+            for one in outs
+            if one.island.number in numbers
+        ),
+    )
+    return replace(wood, enclosures=enclosures)
+
+
+def _is_cleared(island: Island, waste: Waste, edges: Collection[int]) -> bool:
+    if island.kind == "enclosed strokes":
+        return set(island.strokes) <= set(edges)
+    return bool(waste.clears(np.array([island.where]))[0])
