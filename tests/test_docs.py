@@ -20,11 +20,14 @@ COMMANDS = ROOT / "docs" / "commands.md"
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 
 PUBLIC = [
+    "Beside",
     "Board",
+    "Border",
     "Drawing",
     "Job",
     "Joint",
     "Layout",
+    "Lettering",
     "Piece",
     "PieceSpec",
     "Plan",

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from tracer.errors import TracerError
-    from tracer.job import Job, PieceSpec
+    from tracer.job import Beside, Border, Job, PieceSpec
     from tracer.laid_out import lay_out
+    from tracer.lettering import Lettering
     from tracer.model.drawing import Drawing, Joint, Stroke
     from tracer.model.layout import Board, Layout, Piece
     from tracer.model.plan import Plan
@@ -18,11 +19,14 @@ if TYPE_CHECKING:
     from tracer.reading import Reading
 
 __all__ = [
+    "Beside",
     "Board",
+    "Border",
     "Drawing",
     "Job",
     "Joint",
     "Layout",
+    "Lettering",
     "Piece",
     "PieceSpec",
     "Plan",
@@ -38,11 +42,14 @@ __all__ = [
 ]
 
 _HOMES = {
+    "Beside": "job",
     "Board": "model.layout",
+    "Border": "job",
     "Drawing": "model.drawing",
     "Job": "job",
     "Joint": "model.drawing",
     "Layout": "model.layout",
+    "Lettering": "lettering",
     "Piece": "model.layout",
     "PieceSpec": "job",
     "Plan": "model.plan",

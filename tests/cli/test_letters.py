@@ -5,6 +5,7 @@ import json
 from pathlib import Path
 from xml.etree import ElementTree
 
+import jsonschema
 import pytest
 from any_face import AnyFace
 from typer.testing import CliRunner
@@ -16,6 +17,7 @@ from tracer.lettering import Lettering
 from tracer.model.plan import Plan
 from tracer.sheets.pack import NAMES
 
+SCHEMA = json.loads((Path(__file__).parents[2] / "docs" / "report.schema.json").read_text("utf-8"))
 DATED = ("--date", "2026-03-01")
 
 
@@ -45,6 +47,7 @@ def run(*words: str | Path) -> str:
 def record_of(folder: Path) -> dict[str, object]:
     assert {path.name for path in folder.iterdir()} >= set(NAMES)
     found: dict[str, object] = json.loads((folder / "report.json").read_text("utf-8"))
+    jsonschema.Draft202012Validator(SCHEMA).validate(found)
     return found
 
 
@@ -175,3 +178,30 @@ def test_words_are_shown_as_text_everywhere(tmp_path: Path, words: str) -> None:
     assert len(str(piece["name"])) <= 40
     for svg in ("template.svg", "carving.svg"):
         ElementTree.parse(tmp_path / "a" / svg)
+
+
+def test_a_picture_words_and_a_border_are_each_told_as_what_they_are(tmp_path: Path) -> None:
+    (tmp_path / "hare.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="30mm" viewBox="0 0 60 30">'
+        '<path d="M5 5h50v20h-50z" fill="none" stroke="#000" stroke-width="2"/></svg>'
+    )
+    path = _job(
+        tmp_path,
+        "name = 'hare'\nart = 'hare.svg'\n[[pieces]]\nwords = 'ab'\ncap-height = '20 mm'\nbelow = 'hare'\n"
+        "[[pieces]]\nborder = '15 mm'",
+    )
+    answer = run("template", "--job", path, *DATED, "-o", tmp_path / "a")
+    assert "hare.svg, scale: " in answer
+    assert "“ab”: capitals 20 mm (25/32 in) high, in Any" in answer
+    assert "border, scale" not in answer
+    told = pieces(tmp_path / "a")
+    assert [(one["kind"], one["name"]) for one in told] == [
+        ("art", "hare"),
+        ("words", "ab"),
+        ("border", "border"),
+    ]
+    page = (tmp_path / "a" / "report.html").read_text("utf-8")
+    changed = page.split('id="clean-up"', 1)[1]
+    assert "<bdi>hare</bdi>" in changed
+    assert "<bdi>ab</bdi>" not in changed
+    assert "<bdi>border</bdi>" not in changed
