@@ -12,6 +12,7 @@ from tracer.lettering import Lettering
 from tracer.letters.faces import face_named, names
 from tracer.letters.font import open_font
 from tracer.letters.measures import cap_height_of, stem_of
+from tracer.letters.outline import FARTHEST, FINER, MOST, rings_of
 from tracer.letters.set_words import set_words
 
 CABIN = ("fontpkg_cabin", "Cabin[wdth,wght].ttf")
@@ -73,6 +74,41 @@ def test_overlapping_strokes_of_a_letter_are_one_area_and_counters_stay(tmp_path
     (h,) = face.figure(face.shape("H")[0].key)
     assert h.curves[:, 0].min(axis=0).tolist() == [50, 0]
     assert len(face.figure(face.shape("o")[0].key)) == 2
+
+
+def test_letters_made_one_have_the_kern_of_the_last(tmp_path: Path) -> None:
+    face = open_font(built(tmp_path / "boxes.ttf", kern=200))
+    drawing = set_words(Lettering("oHI", height=70.0, cut="outline", tracking=-130 / 700), face)
+    assert drawing.marks is not None
+    both, last = drawing.marks.letters
+    assert (both.text, last.text) == ("oH", "I")
+    assert both.kern == pytest.approx(20.0)
+    assert both.origin[0] + both.advance == pytest.approx(last.origin[0])
+
+
+class Tangle:
+    """A font whose every glyph is a path through given points, in font units of 1000 an em."""
+
+    def __init__(self, points: list[tuple[float, float]]) -> None:
+        self.points = points
+        self.face = type("Face", (), {"upem": 1000})
+
+    def draw_glyph_with_pen(self, _: int, pen: Any) -> None:
+        pen.moveTo(self.points[0])
+        for point in self.points[1:]:
+            pen.lineTo(point)
+        pen.closePath()
+
+
+def test_outlines_that_no_letter_has_are_refused() -> None:
+    steps = [(float(k), float(k % 7)) for k in range(MOST + 2)]
+    with pytest.raises(LetterError, match=rf"has {MOST + 2} curves, more than {MOST}"):
+        rings_of(Tangle(steps), 1)
+    far = 1000 * FINER * (FARTHEST + 1)
+    with pytest.raises(LetterError, match=r"reaches 65 em from its origin, more than 64"):
+        rings_of(Tangle([(0.0, 0.0), (far, 0.0), (0.0, 500.0)]), 1)
+    with pytest.raises(LetterError, match="reaches nan em"):
+        rings_of(Tangle([(0.0, 0.0), (float("nan"), 0.0), (0.0, 500.0)]), 1)
 
 
 @pytest.mark.parametrize(

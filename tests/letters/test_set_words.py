@@ -111,6 +111,14 @@ def test_counters_belong_to_the_borders_round_them() -> None:
             assert y0 < b0 < b1 < y1
 
 
+def test_a_letter_inside_of_a_ring_keeps_its_own_counter() -> None:
+    drawing = drawn("\N{REGISTERED SIGN}")
+    bounds = {stroke.number: stroke.bounds for stroke in drawing.strokes}
+    ring, letter = sorted(drawing.regions, key=lambda region: bounds[region.outer][0])
+    assert [len(region.inner) for region in (ring, letter)] == [1, 1]
+    assert bounds[letter.inner[0]][0] > bounds[letter.outer][0] > bounds[ring.inner[0]][0]
+
+
 def test_raised_letters_have_their_groove_outside() -> None:
     assert {region.side for region in drawn("Bo", raised=True, cut="cleared").regions} == {"outside"}
 

@@ -1,7 +1,7 @@
 """Which way parts of a line run: left-to-right and right-to-left text in one line.
 
 The Unicode bidirectional algorithm (Unicode Standard Annex 9) without its explicit embeddings,
-overrides and isolates (X1 to X8) and its pairs of brackets (N0): a line that is typed, not marked up.
+overrides and isolates (X1 to X8): a line that is typed, not marked up.
 """
 
 import unicodedata
@@ -21,7 +21,7 @@ def levels_of(line: str) -> list[int]:
     kinds = [unicodedata.bidirectional(c) or "L" for c in line]
     first = next((kind for kind in kinds if kind in _STRONG), "L")
     base = 0 if first == "L" else 1
-    settled = _neutrals(_weak(kinds, base), base)
+    settled = _neutrals(_brackets(line, _weak(kinds, base), base), base)
     return [base + _RISE[base % 2][kind] for kind in settled]
 
 
@@ -66,6 +66,37 @@ def _beside_numbers(kinds: list[str]) -> list[str]:
         with_number = kind == "ET" and "EN" in {ends[i], ends[i + 2]}
         settled += ["EN" if with_number else kind] * count
     return settled
+
+
+_PAIRS = {")": "(", "]": "[", "}": "{"}
+
+
+def _brackets(line: str, kinds: list[str], base: int) -> list[str]:
+    """Rule N0: brackets go the line's way where anything in them does, else with what is before them."""
+    along = "R" if base else "L"
+    k = list(kinds)
+    for first, last in _bracket_pairs(line, kinds):
+        within = {_side(kind) for kind in k[first + 1 : last] if kind not in _NEUTRAL}
+        if not within:
+            continue
+        before = next((_side(kind) for kind in k[:first][::-1] if kind not in _NEUTRAL), along)
+        k[first] = k[last] = along if along in within else before
+    return k
+
+
+def _bracket_pairs(line: str, kinds: list[str]) -> list[tuple[int, int]]:
+    """Return where pairs of brackets open and close, in the order of opening (definition BD16)."""
+    opened: list[int] = []
+    pairs = []
+    for at, c in enumerate(line):
+        if kinds[at] == "ON" and c in _PAIRS.values():
+            opened.append(at)
+        elif kinds[at] == "ON" and c in _PAIRS:
+            matching = [k for k, start in enumerate(opened) if line[start] == _PAIRS[c]]
+            if matching:
+                pairs.append((opened[matching[-1]], at))
+                del opened[matching[-1] :]
+    return sorted(pairs)
 
 
 def _neutrals(kinds: list[str], base: int) -> list[str]:
