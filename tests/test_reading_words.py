@@ -57,6 +57,7 @@ def test_each_setting(said: dict[str, object], expected: Reading) -> None:
         ({"corners": "1,2 3,4 5,6"}, "the sheet's four corners are expected in pixels"),
         ({"photo-of": "vellum"}, "--photo-of “vellum” is not known: say A4, A3"),
         ({"open-gaps": "two"}, "numbers of closed gaps are expected, as 2,5-7"),
+        ({"follow": "edge", "open-gaps": "2"}, "where edges are followed no gaps are closed"),
         ({"follow": "ink"}, "line or edge is expected"),
         ({"dpi": "300", "art-width": "210 mm"}, "--dpi says how large the art is already"),
         ({"dpi": "300", "photo-of": "A4"}, "--dpi is “300”; the size of a sheet in a photo is its paper's"),

@@ -63,6 +63,8 @@ def reading_of(said: Mapping[str, Said]) -> Reading:
         insist=_yes(said, "insist", plain=False),
     )
     _check_photo(said, reading)
+    if reading.open_gaps and reading.follow == "edge":
+        raise said["open-gaps"].refuse("where edges are followed no gaps are closed: leave this out")
     return reading
 
 

@@ -32,7 +32,7 @@ from tracer.geometry.joints import find_joints
 from tracer.model.drawing import Drawing, Joint, Region, Stroke
 from tracer.reading import AS_IT_IS, Reading
 
-__all__ = ["holds_svg", "is_svg", "read_svg"]
+__all__ = ["holds_svg", "read_svg"]
 
 Array = NDArray[np.float64]
 Box = tuple[float, float, float, float]

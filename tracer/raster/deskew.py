@@ -19,6 +19,9 @@ MOST_DEG = 15.0
 LEAST_DEG = 0.05
 """Below this there is nothing to turn: half a mm in 600."""
 
+ASKEW_DEG, DRAWN_DEG = 0.5, 4.0
+"""From which on a scan that is not to be turned is said to lie askew, and from which on it was drawn so."""
+
 _SMALL = 1000
 """Pixels of the longer side of the copy that is looked at."""
 
@@ -53,6 +56,16 @@ def turned_straight(scan: Scan) -> Scan:
         else np.asarray(cv2.cvtColor(colour, cv2.COLOR_RGB2GRAY), np.uint8)
     )
     return replace(scan, grey=grey, colour=colour, notes=(*scan.notes, note))
+
+
+def with_skew_told(scan: Scan) -> Scan:
+    """Return a scan with a note of how far its long lines lie askew, where they do."""
+    angle_deg = skew_deg(scan.grey)
+    if angle_deg is None or not ASKEW_DEG <= abs(angle_deg) <= DRAWN_DEG:
+        return scan
+    way = "clockwise" if angle_deg > 0 else "anticlockwise"
+    note = f"its straight lines lie {abs(angle_deg):.1f} degrees askew, {way}: --deskew turns it straight"
+    return replace(scan, notes=(*scan.notes, note))
 
 
 def skew_deg(grey: Picture) -> float | None:

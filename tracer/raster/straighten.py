@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from tracer.errors import ArtError
 from tracer.model.scan import Scan
-from tracer.raster.deskew import turned_straight
+from tracer.raster.deskew import turned_straight, with_skew_told
 from tracer.raster.flatten import Flattening, flattened, with_clean_rim
 from tracer.raster.homography import area_of, homography, led_through
 from tracer.raster.paper_fit import Fit, fit_paper
@@ -56,7 +56,7 @@ def straightened(scan: Scan, reading: Reading = AS_IT_IS) -> Scan:
             "the edges of a sheet were not seen in the photo: its tilt is not cured, its true size unknown"
         )
         scan = replace(scan, notes=(*scan.notes, unseen))
-    return turned_straight(scan) if reading.deskew else scan
+    return turned_straight(scan) if reading.deskew else with_skew_told(scan)
 
 
 def _quad(scan: Scan, reading: Reading) -> Quad | None:
