@@ -44,17 +44,18 @@ MAY_IMPORT = {
     "border": _STAGE,
     "report": _STAGE,
     "sheets": _STAGE,
-    "pipeline": _HALL,
+    "middles": _HALL,  # a part of the hall: letters through the stages that read pictures
+    "pipeline": _HALL | {"middles"},
     "cli": _JOB | {"model", "pipeline", "sheets"},  # sheets: words and records to print
 }
 """What each part may import, beside itself. Stages never import one another."""
 
-_CRUNCHES = _HALL - _JOB | {"pipeline"}
+_CRUNCHES = _HALL - _JOB | {"middles", "pipeline"}
 
 HOMES = {
     "numpy": _CRUNCHES | {"shop"},  # in shop for the names of types
     "scipy": {"geometry", "raster", "vector", "report", "sheets"},
-    "cv2": {"raster", "vector"},
+    "cv2": {"raster", "vector", "middles"},
     "skimage": {"raster", "vector"},
     "uharfbuzz": {"letters"},
     "HersheyFonts": {"letters"},
