@@ -169,7 +169,7 @@ def test_grooves_as_wide_as_the_stems_fill_the_letter_and_no_more(letter: str) -
     cut += [shapely.Point(c.curves[0, 0]).buffer(0.65 * width) for c in middle(face, letter) if is_dot(c)]
     grooves = shapely.union_all(cut)
     assert grooves.difference(whole).area < 0.08 * whole.area
-    assert whole.difference(grooves).area < 0.08 * whole.area
+    assert whole.difference(grooves).area < 0.12 * whole.area
 
 
 # Shapes whose middle is known.
