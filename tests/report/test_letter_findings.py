@@ -1,5 +1,6 @@
 """What is said of words: from how far they read, how bold they are, stems against the groove."""
 
+import math
 import re
 from typing import Any
 
@@ -171,8 +172,25 @@ def test_sharp_points_of_letters_are_corners_and_no_narrow_gaps() -> None:
     assert said(plan, "gaps of letters narrower than the groove") is None
     corner = said(plan, "corner blunt")
     assert corner is not None
-    assert "2 sharp corners of the letters, serifs too, come out blunter" in corner.message
-    assert "of the 1st V" in corner.message
+    assert "2 sharp corners of the letters come out round, serifs too: the worst, " in corner.message
+    assert "in the 1st V" in corner.message
+    angle = 2 * math.atan(22 / 76)  # of the notch: 22 wide either side, 76 deep
+    short = Job().groove / 2 * (1 / math.sin(angle / 2) - 1)  # (w / 2) (1 / sin(p / 2) - 1), by geometry
+    assert corner.measured == pytest.approx(short, abs=0.05)
+
+
+def test_a_bit_with_which_corners_come_out_sharp_holds() -> None:
+    drawing, bits = set_words("LV", cut="outline"), (("fine", VBit(15.0, 6.0)),)
+    corner = said(plan_of(drawing, 40.0, bits=bits, depth=3.0), "corner blunt")
+    assert corner is not None
+    depth = depth_in(corner.remedy)
+    assert said(plan_of(drawing, 40.0, depth=depth), "corner blunt") is None
+    assert said(plan_of(drawing, 40.0, depth=depth + 0.2), "corner blunt") is not None
+
+
+def test_tracks_beside_letters_fill_in_no_bends() -> None:
+    plan = plan_of(set_words("eDe", cut="outline", raised=True), 25.0)
+    assert said(plan, "bend fills in") is None
 
 
 def test_pictures_have_no_findings_about_letters() -> None:

@@ -38,10 +38,14 @@ def about_corners(
     seen = [stroke for stroke in cut.strokes if stroke.number not in gone]
     if closed:
         yield _closed(trials, closed)
-    corners = find_corners(seen, joints, width)
+    # Corners of letters' edges are said of the letters themselves.
+    lettered = [s.number for s in seen if s.number in trials.waste.sides and trials.letters.of([s.number])]
+    corners = find_corners([s for s in seen if s.number not in lettered], joints, width)
     if corners:
         yield _blunt(trials, corners)
-    course, busy = course_of(seen), busy_joints(seen, joints)
+    # Beside an edge no more is cut than is drawn, however tightly the track bends.
+    lines = [stroke for stroke in seen if stroke.number not in trials.waste.sides]
+    course, busy = course_of(lines), busy_joints(lines, joints)
     bends = find_bends(course, width, busy)
     if bends:
         yield _filled(trials, bends, course.only({bend.stroke for bend in bends}), busy)
@@ -92,7 +96,7 @@ def _blunt(trials: Trials, corners: Sequence[Corner]) -> Finding:
         return blunter(trial.groove, drawn * trial.larger, angle) <= VISIBLE
 
     strokes = tuple(sorted({number for corner in corners for number in corner.strokes}))
-    of = " of the letters, serifs too," if trials.letters.of(strokes) else ""
+    of = " of the letters" if trials.letters.of(strokes) else ""
     what = f"A sharp corner{of} comes" if one else f"{len(corners)} sharp corners{of} come"
     return Finding(
         check="corner blunt",

@@ -25,6 +25,10 @@ STATIONS = np.linspace(0.025, 0.975, 20)
 """Shares of a hop at which the bit's two sides are looked at; with four, waists between them were missed."""
 
 
+_AT_ONCE = 20_000
+"""Pairs of points that are looked at together, the nearest first."""
+
+
 @dataclass(frozen=True, eq=False)
 class Hop:
     """From place `t` on stroke number `stroke` to `other_t` on `other`; `points` (2, 2) of both, wood mm."""
@@ -50,10 +54,15 @@ def find_hops(samples: Samples, numbers: list[int], parts: Ints, radius: float) 
         return ()
     part = parts[samples.stroke]
     pairs = _near_pairs(samples.points, part, 2 * radius)
-    pairs = pairs[_inside(samples.points, pairs, samples.tree, radius)]
     length = np.hypot(*(samples.points[pairs[:, 0]] - samples.points[pairs[:, 1]]).T)
-    order = np.lexsort((pairs[:, 1], pairs[:, 0], length))
-    return tuple(_hop(samples, numbers, a, b) for a, b in _forest(pairs[order], part))
+    pairs = pairs[np.lexsort((pairs[:, 1], pairs[:, 0], length))]
+    forest, kept = _Forest(parts), list[tuple[int, int]]()
+    for some in np.split(pairs, np.arange(_AT_ONCE, len(pairs), _AT_ONCE)):
+        # Of parts that are joined by now no pair need be looked at.
+        apart = some[forest.apart(part[some])]
+        inside = apart[_inside(samples.points, apart, samples.tree, radius)]
+        kept += [(i, j) for i, j in inside.tolist() if forest.join(int(part[i]), int(part[j]))]
+    return tuple(_hop(samples, numbers, a, b) for a, b in kept)
 
 
 def _near_pairs(points: Array, part: Ints, reach: float) -> Ints:
@@ -91,23 +100,30 @@ def _inside(points: Array, pairs: Ints, tree: Any, radius: float) -> NDArray[np.
     return inside
 
 
-def _forest(pairs: Ints, part: Ints) -> list[tuple[int, int]]:
-    """Return the pairs, taken in order, that join parts not joined yet (Kruskal 1956)."""
-    root = {p: p for p in np.unique(part).tolist()}
+class _Forest:
+    """Parts joined one by one (Kruskal 1956)."""
 
-    def find(p: int) -> int:
-        while root[p] != p:
-            root[p] = root[root[p]]
-            p = root[p]
-        return p
+    def __init__(self, parts: Ints):
+        self._root = np.arange(int(parts.max()) + 1)
 
-    kept = []
-    for i, j in pairs.tolist():
-        a, b = find(int(part[i])), find(int(part[j]))
-        if a != b:
-            root[a] = b
-            kept.append((i, j))
-    return kept
+    def apart(self, pairs: Ints) -> NDArray[np.bool_]:
+        """Say of pairs of parts (k, 2) which are not joined yet."""
+        roots = np.array([self._find(part) for part in range(len(self._root))], np.intp)
+        different: NDArray[np.bool_] = roots[pairs[:, 0]] != roots[pairs[:, 1]]
+        return different
+
+    def join(self, a: int, b: int) -> bool:
+        """Join two parts, and say whether they were apart."""
+        one, other = self._find(a), self._find(b)
+        self._root[one] = other
+        return one != other
+
+    def _find(self, part: int) -> int:
+        root = self._root
+        while root[part] != part:
+            root[part] = root[root[part]]
+            part = int(root[part])
+        return part
 
 
 def _hop(samples: Samples, numbers: list[int], i: int, j: int) -> Hop:

@@ -26,6 +26,10 @@ A corner of angle a lies 1 / sin(a / 2) half grooves from it; beyond, the solid 
 """
 
 
+Missed = list[tuple[Any, float]]
+"""Parts that the bit does not reach, each with how far from its track it goes, the farthest first."""
+
+
 @dataclass(frozen=True, eq=False)
 class Narrow:
     """Where edges are too near one another for the groove.
@@ -57,9 +61,11 @@ LETTER_CORNER = 5.8
 """The same for letters: one of 20 deg. Their points are as sharp, and all come out round."""
 
 
-def narrow_part(edges: Edges, *, corner: float, fallen_apart: bool, outcome: str) -> Narrow | None:
-    """Return where the bit does not fit, None where it fits but in corners."""
-    found = _narrow(edges, corner, WITHIN, fallen_apart=fallen_apart)
+def narrow_part(
+    edges: Edges, missed: Missed, *, corner: float, fallen_apart: bool, outcome: str
+) -> Narrow | None:
+    """Return where the bit does not fit, None where it fits but in corners; `missed` is what it misses."""
+    found = _narrow(missed, corner * edges.half, fallen_apart=fallen_apart)
     if not found:
         return None
     width, where = _widest(max(found, key=lambda part: part.area))
@@ -71,7 +77,8 @@ def fits(edges: Edges, half: float, corner: float, within: float = WITHIN) -> bo
     """Say whether a groove of another half width, mm, gets everywhere but into corners, to `within` mm."""
     track = edges.area.buffer(-half if edges.within else half)
     apart = _rings(track) != _rings(edges.area)
-    return not _narrow(replace(edges, half=half), corner, within, fallen_apart=apart)
+    missed = missed_by(replace(edges, half=half), within)
+    return not _narrow(missed, corner * half, fallen_apart=apart)
 
 
 def _rings(area: Any) -> tuple[int, int]:
@@ -157,14 +164,13 @@ def _of_letters(trials: Trials, words: Words, found: Sequence[Narrow]) -> Findin
     )
 
 
-def _narrow(edges: Edges, corner: float, within: float, *, fallen_apart: bool) -> list[Any]:
+def _narrow(missed: Missed, corner: float, *, fallen_apart: bool) -> list[Any]:
     """Return the parts that the bit does not reach and that are no corners."""
-    missed = _missed(edges, within)
-    narrow = [part for part, far in missed if far > corner * edges.half]
+    narrow = [part for part, far in missed if far > corner]
     return narrow or ([missed[0][0]] if missed and fallen_apart else [])
 
 
-def _missed(edges: Edges, within: float) -> list[tuple[Any, float]]:
+def missed_by(edges: Edges, within: float = WITHIN) -> Missed:
     """Return the parts of the solid, or of the gap outside it, that the bit does not reach.
 
     With each how far from the track it reaches; the farthest first.

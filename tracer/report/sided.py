@@ -14,7 +14,8 @@ from tracer.report.findings import listed
 from tracer.report.grounds import grounds_of
 from tracer.report.joined import meet_where_crossed
 from tracer.report.lettered import Letters
-from tracer.report.narrow import CORNER, LETTER_CORNER, WITHIN, Narrow, about_narrow, narrow_part
+from tracer.report.narrow import CORNER, LETTER_CORNER, WITHIN, Narrow, about_narrow, missed_by, narrow_part
+from tracer.report.rounding import Rounded, about_rounded, rounded_corners
 from tracer.report.stops import Stops
 from tracer.report.trial import Trials
 from tracer.report.trimmed import Standing, trim_ends
@@ -40,6 +41,7 @@ def move_edges(layout: Layout, job: Job, decided: Decided, stops: Stops) -> tupl
     left_out, of_stroke, findings = dict(decided.left_out), dict(stops.of_stroke), list(decided.findings)
     letters = Letters(layout)
     narrow: list[Narrow] = []
+    rounded: list[Rounded] = []
     solids: list[Solid] = []
     made_of: dict[int, int] = {}
     all_edges = merged(list(_together(layout, sides, by_number, stops)))
@@ -52,16 +54,20 @@ def move_edges(layout: Layout, job: Job, decided: Decided, stops: Stops) -> tupl
         solids.append(Solid(edges.solid, edges.side, edges.half, numbers, holes))
         made_of |= found.made_of
         of_stroke |= {new: of_stroke[old] for new, old in found.made_of.items()}
+        missed, lettered = missed_by(edges), bool(letters.of(numbers[:1]))
+        rounded += rounded_corners(edges, missed) if lettered else []
         told = narrow_part(
             edges,
-            corner=LETTER_CORNER if letters.of(numbers[:1]) else CORNER,
+            missed,
+            corner=LETTER_CORNER if lettered else CORNER,
             fallen_apart=bool(found.gone or found.more),
             outcome=_outcome(found),
         )
         narrow += [] if told is None else [replace(told, strokes=numbers)]
     strokes = tuple((by_number | tracks).values())
     rest = [replace(j, members=tuple(m for m in j.members if m[0] not in sides)) for j in decided.joints]
-    findings += about_narrow(Trials(layout, job, Letters(layout, made_of)), narrow)
+    trials = Trials(layout, job, Letters(layout, made_of))
+    findings += [*about_narrow(trials, narrow), *about_rounded(trials, rounded)]
     standing = [Standing(solid.area, solid.half) for solid in solids if solid.side == "outside"]
     strokes, joints = trim_ends(strokes, [joint for joint in rest if len(joint.members) > 1], standing)
     met = list(joints)
