@@ -110,7 +110,7 @@ def test_links_of_the_documents_lead_somewhere() -> None:
             assert (document.parent / target).exists(), f"{document.name}: {target}"
 
 
-@pytest.mark.parametrize("stage", ["raster", "vector", "report"])
+@pytest.mark.parametrize("stage", ["raster", "vector", "report", "letters"])
 def test_every_module_of_the_larger_stages_has_its_line(stage: str) -> None:
     text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
     table = text.split(f"| {stage} | in one line |")[1].split("\n\n")[0]

@@ -1,5 +1,6 @@
 """Font files: kinds, collections, instances, names, measures, and what is no use."""
 
+import os
 from pathlib import Path
 from typing import Any
 
@@ -47,6 +48,9 @@ def built(path: Path, **how: Any) -> Path:
     builder.setupNameTable(how.get("names", {"familyName": "Boxes", "styleName": "Regular"}))
     builder.setupOS2(sCapHeight=how.get("said", 700))
     builder.setupPost()
+    if "layers" in how:
+        builder.setupCOLR({how["layers"]: [("o", 0), ("I", 1)]})
+        builder.setupCPAL([[(0, 0, 0, 1), (1, 0, 0, 1)]])
     if "kern" in how:
         builder.addOpenTypeFeatures(f"feature kern {{ pos H I {how['kern']}; }} kern;")
     builder.save(path)
@@ -212,6 +216,13 @@ def test_a_letter_whose_outline_is_empty_is_no_space(tmp_path: Path) -> None:
     assert [glyph.name for glyph in face.shape("H\u2800I")] == ["H", "space", "I"]
 
 
+def test_a_letter_in_colours_without_an_outline_is_named(tmp_path: Path) -> None:
+    face = open_font(built(tmp_path / "boxes.ttf", layers="space"))
+    with pytest.raises(LetterError, match=r"has a picture and no outline for .* \(U\+0410\)"):
+        face.shape("АH")
+    assert [glyph.name for glyph in face.shape("H I")] == ["H", "space", "I"]
+
+
 def without(path: Path, *tags: str, extra: dict[str, bytes] | None = None) -> Path:
     """The shipped sans less some tables, with others of raw bytes."""
     module = pytest.importorskip("fontTools.ttLib")
@@ -267,6 +278,11 @@ def test_missing_files_and_folders_are_a_sentence(tmp_path: Path) -> None:
         open_font(tmp_path / "none.ttf")
     with pytest.raises(LetterError, match="no font"):
         open_font(tmp_path)
+    if not hasattr(os, "mkfifo"):
+        return  # Windows
+    os.mkfifo(tmp_path / "pipe.ttf")
+    with pytest.raises(LetterError, match="no font"):
+        open_font(tmp_path / "pipe.ttf")
     with pytest.raises(LetterError, match="cannot be read: not a path"):
         open_font("a\0b.ttf")
 

@@ -47,7 +47,7 @@ def read_font_file(path: Path) -> FontFile:
     """
     try:
         size = path.stat().st_size
-        data = b"" if size > LARGEST or path.is_dir() else path.read_bytes()
+        data = path.read_bytes() if size <= LARGEST and path.is_file() else b""
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "not a path"
         raise LetterError(f"{path}: the font cannot be read: {reason}") from None

@@ -57,7 +57,11 @@ def united(rings: Sequence[Array], em: float, within: float = WITHIN) -> list[Ar
     if not sized:
         return []
     _refuse_tangle(sized)
-    found = seen([Layer(Area(tuple(sized)), 0, 1.0)], [], [], within)
+    layers = [Layer(Area(tuple(sized)), 0, 1.0)]
+    found = seen(layers, [], [], WITHIN)
+    known = {ring.tobytes() for ring in sized}
+    if within != WITHIN and (found.loose or not known >= {ring.tobytes() for ring in found.rings}):
+        found = seen(layers, [], [], within)  # most letters have no overlaps: they are spared this
     borders = _flattened(sized) if found.loose else found.rings
     return [ring / grown for ring in borders if abs(area_of(ring)) > LEAST]
 
