@@ -191,6 +191,12 @@ def test_a_border_round_nothing_is_refused() -> None:
         laid((box(9, 9), PieceSpec("a.png")), (None, PieceSpec(border=Border(130.0))), board=BOARD)
 
 
+def test_words_that_would_fill_the_street_are_refused() -> None:
+    words = PieceSpec(words=Lettering("a" * 900, height=1000.0))
+    with pytest.raises(JobError, match=r"the template would be 1400 m long, and at most 20 m is printed"):
+        laid((box(700_000, 1000, "a", mm_per_px=1.0), words))
+
+
 def test_off_a_board_that_nobody_declared_is_said() -> None:
     hare = replace(HARE, x=30.0, y=30.0)
     with pytest.raises(JobError, match="“hare” lies so near the board's edge that what is beside it"):

@@ -13,7 +13,7 @@ from tracer.job import Beside, Border, Job, PieceSpec
 from tracer.lengths import both, quoted
 from tracer.model.drawing import Drawing
 from tracer.model.layout import Board, Layout, Piece
-from tracer.piece_order import check_pieces, leaders
+from tracer.piece_order import check_pieces, check_template, leaders
 
 BOARD_STEP = {"mm": 5.0, "in": 25.4 / 4}
 """mm in which the sides of a board that nobody declared go up, by the units of the user."""
@@ -35,8 +35,8 @@ def lay_out(drawings: Mapping[int, Drawing], job: Job) -> Layout:
     Raises
     ------
     JobError
-        Where the margins leave no room on the board, pieces wait for one another's places, or a
-        piece says of itself what does not go together.
+        Where the margins leave no room on the board, pieces wait for one another's places, a piece says
+        of itself what does not go together, or the template would be too long to print.
     """
     check_pieces(job.pieces, on_board=job.board is not None)
     groups = _sized(_groups(drawings, job), job)
@@ -47,7 +47,10 @@ def lay_out(drawings: Mapping[int, Drawing], job: Job) -> Layout:
     for k, spec in enumerate(job.pieces):
         if spec.border is not None:
             placed[k] = _border(spec, spec.border, board, list(placed.values()))
-    return Layout(board, tuple(piece for _, piece in sorted(placed.items())))
+    layout = Layout(board, tuple(piece for _, piece in sorted(placed.items())))
+    x0, y0, x1, y1 = layout.extent
+    check_template(max(x1 - x0, y1 - y0), job)
+    return layout
 
 
 @dataclass(frozen=True, eq=False)

@@ -3,8 +3,11 @@
 from collections.abc import Sequence
 
 from tracer.errors import JobError
-from tracer.job import PieceSpec
+from tracer.job import Job, PieceSpec
 from tracer.lengths import quoted
+
+LONGEST_TEMPLATE = 20_000.0
+"""Side of the template, mm: our own limit, some hundred sheets in a row."""
 
 
 def leaders(pieces: Sequence[PieceSpec]) -> dict[int, int]:
@@ -52,6 +55,21 @@ def check_pieces(pieces: Sequence[PieceSpec], *, on_board: bool) -> None:
         raise JobError(
             f"{_label(k, pieces[k])} is a border, and there is nothing for it to go round: say the board, or "
             "another piece"
+        )
+
+
+def check_template(side: float, job: Job) -> None:
+    """Refuse a carving so long, mm, that nobody prints its template.
+
+    Raises
+    ------
+    JobError
+        Where it is.
+    """
+    if side / job.ratio > LONGEST_TEMPLATE:
+        raise JobError(
+            f"the template would be {side / job.ratio / 1000:.4g} m long, and at most "
+            f"{LONGEST_TEMPLATE / 1000:g} m is printed: make the carving smaller, or check the ratio"
         )
 
 

@@ -11,7 +11,7 @@ from tracer.errors import BitError, JobError
 from tracer.job import Job, PieceSpec, Thin
 from tracer.job_file import Gathered, gather
 from tracer.lengths import both
-from tracer.piece_order import check_pieces
+from tracer.piece_order import check_pieces, check_template
 from tracer.piece_words import limited, piece_of
 from tracer.shop import said as read
 from tracer.shop.bits import Bit, VBit
@@ -20,9 +20,6 @@ from tracer.shop.paper import Paper, default_paper, paper_named
 from tracer.shop.said import SAID, Said
 from tracer.shop.settings import Shop, bit_of, bits_of, ratio_of, take
 from tracer.shop.wood import Wood, wood_named
-
-LONGEST_TEMPLATE = 20_000.0
-"""Side of the template, mm: our own limit, some hundred sheets in a row."""
 
 Bits = tuple[tuple[str, Bit], ...]
 
@@ -244,8 +241,4 @@ def _check(job: Job) -> None:
             f"{both(job.margin, job.units)} and a groove take {need}: say a smaller margin or a bigger board"
         )
     sides = [side for piece in job.pieces for side in (piece.width, piece.height) if side]
-    if sides and max(sides) / job.ratio > LONGEST_TEMPLATE:
-        raise JobError(
-            f"the template would be {max(sides) / job.ratio / 1000:.4g} m long, and at most "
-            f"{LONGEST_TEMPLATE / 1000:g} m is printed: make the carving smaller, or check the ratio"
-        )
+    check_template(max(sides, default=0.0), job)
