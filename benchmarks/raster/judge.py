@@ -31,6 +31,9 @@ Array = NDArray[np.float64]
 CLOSE = 0.5
 """mm: a true line is found where a stroke is nearer."""
 
+SMALLEST = 10.0
+"""mm that lines reach at the least for their size to be told: a dot has none."""
+
 FITTED = 4000
 """Places on found lines by which size is measured."""
 
@@ -50,7 +53,7 @@ class Judged:
     ----------
     invented : part of the found length that is on no ink: half a pen and the blur from any true line.
     lost : part of the true length with no stroke within `CLOSE`.
-    size_error : found size to true size, less 1; nan where the tracer says no size.
+    size_error : found size to true size, less 1; nan where the tracer says no size, or there is but a dot.
     stretch : the same in the worst direction, without sign.
     settled : score after moving and turning the whole drawing on the true lines; None but for photographs.
     ageing : seconds.
@@ -137,7 +140,7 @@ def _again(drawing: Drawing, shot: Placed) -> Lines:
 
 def _size(shot: Placed, places: Array, truth: Lines, drawing: Drawing) -> tuple[float, float]:
     """Return the error of the size, and in the worst direction."""
-    if drawing.mm_per_px is None:
+    if drawing.mm_per_px is None or np.ptp(places, axis=0).max() < SMALLEST:
         return math.nan, math.nan
     says = drawing.mm_per_px / shot.mm_per_px
     scale = scale_of(fitted(places, truth, "scaled"))

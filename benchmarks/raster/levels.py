@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from benchmarks.raster.colouring import DARK_WAX, HEAVY_WAX, LIGHT_WAX, Wax, crayoned, felted, patches, washed
-from benchmarks.raster.marks import FIBRE_TIP, copied, pencilled, written
+from benchmarks.raster.marks import FIBRE_TIP, copied, felt_drawn, pencilled, written
 from benchmarks.raster.paper import clouds, dense, printed, scanned
 from benchmarks.raster.photo import photographed
 from benchmarks.raster.sheet import DPI, Aged, coverage, placed, scanner_frame
@@ -131,6 +131,13 @@ def _ballpoint(cover: Layer, _: Art, rng: np.random.Generator) -> Layer:
     return written(cover, rng, PER_MM)
 
 
+def _bleed(cover: Layer, art: Art, rng: np.random.Generator) -> Layer:
+    """A felt pen on soft paper."""
+    page = placed(np.zeros((1, 1), np.uint8), scanner_frame(art))
+    ends = page.to_pixels(np.concatenate([line.points[[0, -1]] for line in art.lines]))
+    return felt_drawn(cover, ends, art.pen, rng, PER_MM)
+
+
 def _coloured(cover: Layer, art: Art, rng: np.random.Generator) -> Layer:
     """Each stroke in one of a few felt pens, and nothing coloured in."""
     pens = [FIBRE_TIP[k] for k in rng.permutation(len(FIBRE_TIP))[: rng.integers(1, 4)]]
@@ -200,6 +207,7 @@ LEVELS: dict[str, Maker] = {
     "sketched": _sketched,
     "pencil": _from_scanner(_pencil, PENCIL),
     "ballpoint": _from_scanner(_ballpoint, BALLPOINT),
+    "bleed": _from_scanner(_bleed),
     "coloured": _from_scanner(_coloured),
     "faint": _from_scanner(_faint),
     "negative": _negative,

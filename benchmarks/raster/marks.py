@@ -47,6 +47,54 @@ def written(cover: Layer, rng: np.random.Generator, per_mm: float) -> Layer:
     return np.asarray(paper * dense(ink, BALLPOINT[rng.integers(len(BALLPOINT))]), np.float32)
 
 
+BLACK_FELT = (34, 32, 40)
+
+BLEEDS = (0.04, 0.16)
+"""mm that the dye of a felt pen runs over its line, and along single fibres (estimated)."""
+
+RESTS = (0.05, 0.4)
+"""Pens by which a line's end is wider where the pen rested before it was lifted (estimated)."""
+
+
+def felt_drawn(
+    cover: Layer, ends: NDArray[np.float64], pen: float, rng: np.random.Generator, per_mm: float
+) -> Layer:
+    """Return lines (H, W, 3) drawn with a felt pen `pen` mm wide on paper that soaks its dye up.
+
+    `ends` (n, 2) are where lines begin and end, px: there the pen rests and the dye pools, here and there.
+    Along the edges dye runs out along the paper's fibres, which lie in all directions.
+    """
+    drawn = (cover > 0.5).astype(np.uint8)
+    inner, outer = (cv2.distanceTransform(m, cv2.DIST_L2, 5) for m in (drawn, 1 - drawn))
+    far = cv2.GaussianBlur((inner - outer) / np.float32(per_mm), (0, 0), 0.7)
+    y, x = np.mgrid[0 : cover.shape[0], 0 : cover.shape[1]].astype(np.float32)
+    pooled = np.zeros_like(cover)
+    for u, v in ends[rng.random(len(ends)) < 0.6]:
+        radius = pen * (0.5 + rng.uniform(*RESTS))
+        blob = radius - np.hypot(x - u, y - v).astype(np.float32) / np.float32(per_mm)
+        far, pooled = np.maximum(far, blob), np.maximum(pooled, np.clip(blob / radius, 0, 1))
+    far = far + BLEEDS[0] + BLEEDS[1] * np.maximum(fibres(cover.shape, rng, per_mm), 0)
+    amount = np.clip(far / 0.12 + 0.5, 0, 1) * (
+        0.9 + 0.3 * pooled + 0.05 * clouds(cover.shape, rng, 2 * per_mm)
+    )
+    colour = BLACK_FELT if rng.random() < 0.6 else FIBRE_TIP[rng.integers(len(FIBRE_TIP))]
+    return np.asarray(light_of((250, 250, 248)) * dense(amount.astype(np.float32), colour), np.float32)
+
+
+def fibres(shape: tuple[int, int], rng: np.random.Generator, per_mm: float) -> Layer:
+    """Return the paper's fibres (H, W), mean 0, deviation 1: streaks of 1 by 0.06 mm in eight directions."""
+    size = round(per_mm) | 1
+    most = np.full(shape, -np.inf, np.float32)
+    for turn in rng.uniform(0, np.pi) + np.arange(8) * np.pi / 8:
+        kernel = np.zeros((size, size), np.float32)
+        reach = size / 2 * np.array([np.cos(turn), np.sin(turn)])
+        ends = [tuple((16 * (size // 2 + side * reach)).astype(int).tolist()) for side in (-1, 1)]
+        cv2.line(kernel, *ends, 1.0, max(1, round(0.06 * per_mm)), cv2.LINE_AA, 4)
+        streaks = cv2.filter2D(rng.standard_normal(shape, np.float32), -1, kernel)
+        most = np.maximum(most, streaks / streaks.std())
+    return np.asarray((most - most.mean()) / most.std(), np.float32)
+
+
 def copied(cover: Layer, rng: np.random.Generator, per_mm: float) -> Layer:
     """Return how much toner (H, W), 0 to 1, a worn copier leaves: hard edges, dropouts, specks."""
     noise = tooth(cover.shape, rng, per_mm)

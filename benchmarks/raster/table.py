@@ -72,6 +72,8 @@ BARS: dict[str, dict[str, tuple[Callable[[float, float], bool], float]]] = {
     "evening": {**SHEET, "parts right, %": PARTS, "invented, %": (operator.le, 0.3)},
     "sketched": {"size error, worst, %": (operator.le, 0.3), "F1 at 0.25 settled": (operator.ge, 0.97)},
     "pencil": {"F1 at 0.25 mm": (operator.ge, 0.97)},
+    "bleed": {"F1 at 0.25 mm": (operator.ge, 0.97), "parts right, %": PARTS},
+    "speckle": {"F1 at 0.25 mm": (operator.ge, 0.97), "parts right, %": PARTS},
 }
 """Bars of a level for icons; the words' own tangles are no fault of their pictures."""
 

@@ -10,6 +10,7 @@ import pytest
 
 from benchmarks.raster.fit import fitted, scale_of, stretch_of
 from benchmarks.raster.levels import LEVELS, PHOTOS, aged
+from benchmarks.raster.marks import fibres
 from benchmarks.raster.paper import dense, light_of
 from benchmarks.raster.photo import TILT_DEG, photographed
 from benchmarks.raster.sheet import Aged
@@ -99,6 +100,15 @@ def test_the_drawing_lies_where_the_truth_says(art: Art, level: str) -> None:
     on, left, right = (grey_at(grey, picture, lines.middles + k * aside) for k in (0, 1, -1))
     # Wax, folds and squares may hide a line from one side here and there, the scanner's noise a grey one.
     assert np.mean((on < left) & (on < right)) > 0.8
+
+
+def test_a_felt_pen_bleeds_along_fibres_and_pools_where_it_rests(art: Art) -> None:
+    far = fibres((400, 400), np.random.default_rng(1), 8.0)
+    assert (far.mean(), far.std()) == pytest.approx((0, 1), abs=1e-3)
+    dark = 255 - aged(art, "bleed").placed.pixels.astype(float).mean(axis=2)
+    plain = 255 - aged(art, "scan").placed.pixels.astype(float)
+    inked = [np.mean(page > 0.5 * np.percentile(page, 99.5)) for page in (dark, plain)]
+    assert 1.02 < inked[0] / inked[1] < 1.6  # 0.08 mm and more to each side of a pen of 2 mm
 
 
 def grey_at(grey: np.ndarray, picture: Aged, points: np.ndarray) -> np.ndarray:
