@@ -18,6 +18,7 @@ from tracer.lengths import quoted
 from tracer.lettering import PITCH, Align, Cut, Lettering
 from tracer.letters.faces import face_named
 from tracer.letters.set_words import set_words
+from tracer.middles.middle import figures
 from tracer.model.drawing import Drawing
 from tracer.model.ink import Ink
 from tracer.model.layout import Layout
@@ -158,7 +159,9 @@ def letter(
 def _set(lettering: Lettering, say: Say) -> Drawing:
     """Set words in their face."""
     say(f"setting {quoted(lettering.called)}")
-    return set_words(lettering, face_named(lettering))
+    face = face_named(lettering)
+    along_middle = lettering.cut == "middle" and not face.single
+    return set_words(lettering, face, figure_of=figures(face) if along_middle else None)
 
 
 def plan(drawing: Drawing | Layout, job: Job | None = None, *, say: Say = _silent) -> Plan:
