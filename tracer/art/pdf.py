@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, BinaryIO
 from tracer.art.admit import LARGEST_SHRUNK, check_page, check_size
 from tracer.art.modes import BAND, collected
 from tracer.art.pdf_contents import Contents, contents_of
+from tracer.art.pdf_forms import check_forms
 from tracer.art.pdf_grid import Grid, plain_grid, scan_grid
 from tracer.art.resolution import believable
 from tracer.art.sheet import Entry, Sheet
@@ -77,7 +78,9 @@ def _broken(name: str) -> ArtError:
 
 def _sheet(document: Any, index: int, name: str, dpi: float | None, notes: list[str]) -> Sheet:
     """Draw one page, counted from 0."""
-    unit = _user_unit(document, index) / POINTS  # inches
+    copy = _alone(document, index)
+    check_forms(copy, name)
+    unit = _user_unit(copy) / POINTS  # inches
     page = document[index]
     width, height = (side * unit for side in page.get_size())
     if not 0 < min(width, height) <= max(width, height) <= LARGEST_PAGE:
@@ -139,11 +142,8 @@ def _entry(contents: Contents, width: float, height: float, grid: Grid) -> Entry
     return Entry(grid.inches * 25.4, words, of_page=scan is None)
 
 
-def _user_unit(document: Any, index: int) -> float:
-    """Return how many points a unit of a page is (UserUnit; ISO 32000-1, table 30).
-
-    PDFium does not tell. A copy of the page that it writes has its dictionary in plain text.
-    """
+def _alone(document: Any, index: int) -> bytes:
+    """Return a PDF of one page alone, as PDFium writes it: all dictionaries are in plain text there."""
     import pypdfium2
 
     with io.BytesIO() as copy:
@@ -153,6 +153,11 @@ def _user_unit(document: Any, index: int) -> float:
             alone.save(copy)
         finally:
             alone.close()
-        found = re.search(rb"/UserUnit[ \r\n]*([0-9.]+)", copy.getvalue())
+        return copy.getvalue()
+
+
+def _user_unit(copy: bytes) -> float:
+    """Return how many points a unit of a page is (UserUnit; ISO 32000-1, table 30): PDFium does not tell."""
+    found = re.search(rb"/UserUnit[ \r\n]*([0-9.]+)", copy)
     unit = float(found[1]) if found and found[1].strip(b".") else 1.0
     return unit if unit > 0 else 1.0
