@@ -122,3 +122,23 @@ def test_a_drawing_is_planned_as_the_first_piece_that_is_no_border() -> None:
 def box() -> tracer.Drawing:
     (stroke,) = border_drawing(100.0, 50.0, 0.0).strokes
     return tracer.Drawing((stroke,), (), (100, 50), name="box")
+
+
+def test_outlines_cut_along_their_middle_become_single_strokes() -> None:
+    """The sans that ships, whose l is one stem: its middle is one upright line."""
+    drawing = tracer.letter("Il", font="sans", height=70.0)
+    assert [(stroke.kind, stroke.closed) for stroke in drawing.strokes] == [("line", False)] * 2
+    for stroke in drawing.strokes:
+        x0, y0, x1, y1 = stroke.bounds
+        assert x1 - x0 < 0.1
+        assert y1 - y0 > 60.0
+    edges = tracer.letter("Il", font="sans", height=70.0, cut="outline")
+    assert {stroke.kind for stroke in edges.strokes} == {"edge"}
+
+
+def test_single_strokes_are_followed_as_they_are() -> None:
+    drawing = tracer.letter("HI", height=70.0)
+    assert len(drawing.strokes) == 4  # two stems and a bar, and a stem
+    assert {stroke.kind for stroke in drawing.strokes} == {"line"}
+    with pytest.raises(LetterError, match="single strokes, no outlines"):
+        tracer.letter("HI", cut="outline")

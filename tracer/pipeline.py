@@ -157,7 +157,7 @@ def letter(
 
 
 def _set(lettering: Lettering, say: Say) -> Drawing:
-    """Set words in their face."""
+    """Set words in their face; outlines that are cut along their middle have it found first."""
     say(f"setting {quoted(lettering.called)}")
     face = face_named(lettering)
     along_middle = lettering.cut == "middle" and not face.single
