@@ -2,12 +2,16 @@
 
 import math
 import random
+import re
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from sheets import pages
 from sheets.drawn import Line, Word, drawn
 from sheets.words import ALPHABET, DATE, drawn_words, laid, word_plan
@@ -18,6 +22,8 @@ from tracer.job import Job, PieceSpec
 from tracer.model.layout import Layout
 from tracer.model.plan import Plan
 from tracer.pipeline import letter, letter_plans, write
+from tracer.pipeline import plan as plan_of
+from tracer.sheets.card_face import apart
 from tracer.sheets.card_letters import alone, card_letters
 from tracer.sheets.cards import write_cards
 from tracer.sheets.placement import placed_letters, placed_lines
@@ -44,9 +50,8 @@ class Card:
     def place_of(self, name: str, number: int) -> tuple[np.ndarray, float]:
         """Where the letter of that name and number begins, as a reader finds it."""
         for names, at, turn in self.marks:
-            for one in names.split(", "):
-                text, _, numbers = one.partition(" (")
-                if text == name and (not numbers or str(number) in numbers.rstrip(")").split(",")):
+            for text, numbers in re.findall(r"([^, (]+)(?: \(([\d, ]+)\))?", names):
+                if text == name and (not numbers or str(number) in numbers.split(", ")):
                     return at, turn
         raise AssertionError(f"no mark for {name} ({number}) on {self.name}: {self.marks}")
 
@@ -257,6 +262,79 @@ def test_a_measured_bar_corrects_cards(tmp_path: Path, bar: float) -> None:
             assert line == pytest.approx(same * [100 / bar, 1.0], abs=1e-3)
 
 
+def test_paper_held_across_swaps_the_correction(tmp_path: Path) -> None:
+    """Cards of 130 x 80 mm: three on A4 upright, four across. The bar was measured on paper upright."""
+    small = {"height": 12.0, "linkage": Linkage(0.5)}
+    plain = read_cards(cards(tmp_path, word_plan("EM", **small), size=(130.0, 80.0)))
+    printer = Printer(99.0, 101.0, measured=True)
+    file = cards(tmp_path, word_plan("EM", **small, printer=printer), size=(130.0, 80.0))
+    assert pages.sizes(file)[1] == pytest.approx((841.890, 595.276), abs=1e-3)
+    for one, other in zip(read_cards(file), plain, strict=True):
+        for line, same in zip(one.lines, other.lines, strict=True):
+            assert line == pytest.approx(same * [100 / 101, 100 / 99], abs=1e-3)
+
+
+def test_what_a_larger_card_has_to_spare_lies_on_both_sides(tmp_path: Path) -> None:
+    plan = word_plan("EMMA", height=30.0)
+    places = []
+    for size in ((80.0, 110.0), (100.0, 130.0)):
+        one = read_cards(cards(tmp_path, plan, size=size))[0]
+        places.append(one.origin - one.box[:2])
+    assert places[1] - places[0] == pytest.approx([10.0, 10.0], abs=1e-3)
+
+
+def test_words_on_a_card_do_not_touch(tmp_path: Path) -> None:
+    """A crowd of followers: names beside one another, in several rows, or upended where there is no room."""
+    crowd = word_plan("EA EL EM\nELE AEI IL IA", height=20.0, board=(1200.0, 300.0, 19.05))
+    tiny = word_plan("IALI ILE INI IIA ITI IMI I IVA", height=8.0, board=(1200.0, 300.0, 19.05))
+    for plan in (crowd, tiny, word_plan("EMMA", height=30.0, linkage=Linkage(0.5, turned=True))):
+        file = cards(tmp_path, plan)
+        for page in range(1, len(pages.sizes(file))):
+            _, words = drawn(file, page)
+            boxes = np.array([one.box for one in words if one.text.strip()])
+            meet = (boxes[:, None, :2] < boxes[None, :, 2:] - 0.05).all(axis=2)
+            meet &= meet.T & ~np.eye(len(boxes), dtype=bool)
+            assert [(words[a].text, words[b].text) for a, b in np.argwhere(meet)] == []
+
+
+def test_long_lists_of_places_stand_in_rows(tmp_path: Path) -> None:
+    """After I another I in one word, and at five places behind a space: all of them told beneath the tick."""
+    plan = word_plan("IALI ILE INI IIA ITI IMI I IVA", height=8.0, board=(1200.0, 300.0, 19.05))
+    (first, *_) = read_cards(cards(tmp_path, plan))
+    assert "I (5, 11, 17, 20, 21)" in [name for name, _, _ in first.marks]
+
+
+@given(
+    widths=st.lists(st.floats(2.0, 12.0), min_size=1, max_size=6),
+    places=st.lists(st.floats(-5.0, 75.0), min_size=6, max_size=6),
+)
+def test_names_stand_apart_between_the_sides_and_at_their_ticks_where_they_can(
+    widths: list[float], places: list[float]
+) -> None:
+    wanted = places[: len(widths)]
+    middles = apart(widths, wanted, (0.0, 80.0))
+    sides = sorted((m - w / 2, m + w / 2) for m, w in zip(middles, widths, strict=True))
+    assert sides[0][0] >= -1e-9
+    assert sides[-1][1] <= 80 + 1e-9
+    assert all(b[0] - a[1] >= min(3.0, (80 - sum(widths)) / 5) - 1e-9 for a, b in pairwise(sides))
+    free = [(m - w / 2, m + w / 2) for m, w in zip(wanted, widths, strict=True)]
+    if all(a >= 0 and b <= 80 for a, b in free) and all(b[0] - a[1] >= 3 for a, b in pairwise(sorted(free))):
+        assert middles == pytest.approx(wanted)
+
+
+def test_letters_of_another_size_or_piece_have_cards_of_their_own() -> None:
+    plan = word_plan("EM")
+    (piece,) = plan.layout.pieces
+    larger = replace(piece, matrix=np.diag([1.5, 1.5, 1.0])[:2] @ np.vstack([piece.matrix, [0, 0, 1]]))
+    plan = plan_of(Layout(plan.layout.board, (piece, larger)), plan.job)
+    found = card_letters(plan)
+    assert [one.name for one in found] == ["E", "M", "E", "M"]
+    own = letter_plans(plan)
+    assert [[stroke.number for stroke in one.cut] for one in own] == [[1, 2], [3], [4, 5], [6]]
+    twice = plan_of(Layout(plan.layout.board, (piece, replace(piece))), plan.job)
+    assert [len(one.places) for one in card_letters(twice)] == [2, 2]
+
+
 def test_the_list_says_how_many_of_each_and_in_what_order(tmp_path: Path) -> None:
     told = " ".join(pages.texts(cards(tmp_path, word_plan("EMMA\nLATE")))[0].split())
     assert "5 cards, each" in told
@@ -303,6 +381,15 @@ def test_a_letter_of_a_turned_word_stands_upright_alone() -> None:
     stem = layout.strokes[0].curves  # L from its top down and to the right
     assert stem[0, 0] == pytest.approx([x + 5.0, y - 50.0])
     assert stem[-1, -1] == pytest.approx([x + 26.0, y])
+
+
+def test_the_arrow_says_whose_top_it_shows(tmp_path: Path) -> None:
+    told = " ".join(pages.texts(cards(tmp_path, word_plan("LT", height=20.0)))[1].split())
+    assert "top of board" in told
+    turned = word_plan("LT", height=20.0, at={"turn_deg": 90.0}, board=(300.0, 300.0, 19.05))
+    told = " ".join(pages.texts(cards(tmp_path, turned))[1].split())
+    assert "top of letter" in told
+    assert "top of board" not in told
 
 
 def test_the_same_plan_gives_the_same_bytes(tmp_path: Path) -> None:

@@ -41,7 +41,7 @@ _GAP = 3.0  # mm between names
 _BREAKS = (1e3, 24.0, 15.0, 9.0)  # mm at which rows of names are broken into lines, the widest that will do
 _LEAD = 5.0  # mm from what is lowest to the names, for the lines that lead to them
 _DARK: Colour = (0.25, 0.25, 0.25)
-_LEVEL = 1e-9  # of a direction's height, from which a baseline is drawn on its own
+_LEVEL = 1e-9  # radians from which a baseline is turned
 _ROUND_TICK = np.array([-1.6, 0.0, 1.6, 0.0])  # mm kept clear beside a tick
 
 
@@ -158,7 +158,8 @@ def _draw_title(pdf: Pdf, card: Card, size: CardSize, at: tuple[float, float]) -
     turned = card.plan.job.linkage.turned
     right, up = at[0] + size.width - 4.0, math.pi / 2 if turned else -math.pi / 2
     marks.draw_axis(pdf, (right, at[1] + 6.0), angle=up, heads=1, length=8.0)
-    for row, words in enumerate(("top of", "board")):
+    upright = abs(letter.first.turn) < _LEVEL
+    for row, words in enumerate(("top of", "board" if upright else "letter")):
         pdf.text(right - 2.2, at[1] + 5.4 + 2.6 * row, words, 6.0, anchor="right")
 
 
@@ -170,7 +171,7 @@ def _draw_marks(pdf: Pdf, card: Card, size: CardSize) -> None:
     named = _named(card)
     lines = _broken(pdf, [name for name, _ in named], size.width - 2 * PAD)
     widths = [_SIZE * POINT for _ in named] if lines is None else [_wide(pdf, each) for each in lines]
-    middles = _spread(widths, [float(tick[1, 0]) + x for _, tick in named], (left + 1.0, right - 1.0))
+    middles = apart(widths, [float(tick[1, 0]) + x for _, tick in named], (left + 1.0, right - 1.0))
     for place, ((name, tick), middle) in enumerate(zip(named, middles, strict=True)):
         ends = tick + card.origin
         pdf.line(ends, width=TICK)
@@ -231,7 +232,7 @@ def _wide(pdf: Pdf, lines: Sequence[str]) -> float:
     return max(pdf.measure(said, _SIZE, bold=True) for said in lines)
 
 
-def _spread(widths: Sequence[float], wanted: Sequence[float], sides: tuple[float, float]) -> list[float]:
+def apart(widths: Sequence[float], wanted: Sequence[float], sides: tuple[float, float]) -> list[float]:
     """Return middles between two sides, near those wanted, of words that do not touch where there is room."""
     gap = min(_GAP, (sides[1] - sides[0] - sum(widths)) / max(1, len(widths) - 1))
     order = sorted(range(len(widths)), key=lambda k: wanted[k])

@@ -116,7 +116,7 @@ def _name(letters: Sequence[PlacedLetter], marks: Mapping[str, int]) -> str:
     for one in letters:
         places.setdefault(one.name, []).append(str(one.number))
     return ", ".join(
-        name if marks[name] == 1 else f"{name} ({','.join(numbers)})" for name, numbers in places.items()
+        name if marks[name] == 1 else f"{name} ({', '.join(numbers)})" for name, numbers in places.items()
     )
 
 
