@@ -300,7 +300,10 @@ def test_words_on_a_card_do_not_touch(tmp_path: Path) -> None:
 def test_long_lists_of_places_stand_in_rows(tmp_path: Path) -> None:
     """After I another I in one word, and at five places behind a space: all of them told beneath the tick."""
     plan = word_plan("IALI ILE INI IIA ITI IMI I IVA", height=8.0, board=(1200.0, 300.0, 19.05))
-    (first, *_) = read_cards(cards(tmp_path, plan))
+    file = cards(tmp_path, plan)
+    (first, *_) = read_cards(file)
+    _, words = drawn(file, 1)
+    assert [w.text for w in words if w.box[3] - w.box[1] > 6] == ["must measure 100 mm too"]  # none upended
     assert "I (5, 11, 17, 20, 21)" in [name for name, _, _ in first.marks]
 
 
