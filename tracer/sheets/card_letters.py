@@ -10,8 +10,8 @@ import numpy as np
 from tracer.acts import Acts
 from tracer.geometry import affine
 from tracer.job import Job
-from tracer.model.drawing import Drawing, Joint, Region, Stroke
-from tracer.model.layout import Layout, Piece
+from tracer.model.drawing import Drawing, Joint, Stroke
+from tracer.model.layout import Layout
 from tracer.model.plan import Plan
 from tracer.sheets.placement import PlacedLetter, pieces_of_words, placed_letters, placed_lines
 
@@ -74,14 +74,15 @@ def card_letters(plan: Plan) -> tuple[CardLetter, ...]:
 def alone(plan: Plan, letter: CardLetter) -> tuple[Layout, Job]:
     """Return a letter alone and upright, its origin where it is on the board, and the job for it.
 
-    Its strokes keep their numbers in the plan, and what was decided about them.
+    Its strokes keep their numbers in the plan, and what was decided about them. What is cleared inside
+    of it is on its card; the ground round letters that stand is no letter's own.
     """
     first, own = letter.first, set(letter.first.strokes)
     piece, offset = plan.layout.pieces[first.piece], plan.layout.offsets[first.piece]
     x, y = first.origin
     about = (affine.translation(x, y), affine.rotation(-first.turn), affine.translation(-x, -y))
     drawing = _own(piece.drawing, own, offset, name=first.name)
-    upright = Piece(drawing, affine.compose(*about, piece.matrix), first.name)
+    upright = replace(piece, drawing=drawing, matrix=affine.compose(*about, piece.matrix), name=first.name)
     return Layout(plan.layout.board, (upright,)), replace(plan.job, acts=_acts(plan.job, own))
 
 
@@ -133,7 +134,12 @@ def _own(drawing: Drawing, own: set[int], offset: int, *, name: str) -> Drawing:
         for members in [[(number + offset, t) for number, t in joint.members]]
     ]
     regions = tuple(
-        Region(region.outer + offset, tuple(number + offset for number in region.inner), region.side)
+        replace(
+            region,
+            outer=region.outer + offset,
+            inner=tuple(number + offset for number in region.inner),
+            clear=region.clear and region.side != "outside",
+        )
         for region in drawing.regions
         if region.outer + offset in own
     )
