@@ -1,6 +1,7 @@
 """Clearing, held against a raster of what the bit sweeps: all is cut that it gets to, and nothing else."""
 
 import math
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -16,6 +17,9 @@ from scipy.spatial import cKDTree
 from tracer.border import border_drawing
 from tracer.geometry import affine
 from tracer.job import Job
+from tracer.lettering import Lettering
+from tracer.letters import faces
+from tracer.letters import set_words as setting
 from tracer.model.drawing import Drawing
 from tracer.model.finding import Finding
 from tracer.model.layout import Layout, Piece
@@ -265,3 +269,15 @@ def test_rings_are_numbered_after_all_strokes() -> None:
 def test_uncleared_letters_have_no_grounds() -> None:
     _, grounds = plan_of(set_words("OT", cut="outline"), 60.0)
     assert grounds == ()
+
+
+def test_words_of_a_font_are_cleared_as_they_were_set() -> None:
+    pytest.importorskip("uharfbuzz")
+    for raised, count in ((False, 2), (True, 1)):
+        lettering = Lettering("an", face="sans", height=45.0, cut="cleared", raised=raised)
+        drawing = setting.set_words(lettering, faces.face_named(lettering))
+        plan, grounds = plan_of(drawing, 100.0)
+        assert len(grounds) == count
+        assert_cleared(plan, grounds, 1.5)
+        outline = replace(lettering, cut="outline")
+        assert plan_of(setting.set_words(outline, faces.face_named(outline)), 100.0)[1] == ()

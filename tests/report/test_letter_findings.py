@@ -9,6 +9,7 @@ from report.lettered_words import laid, set_words
 
 from tracer.job import Job
 from tracer.lengths import parse_length
+from tracer.lettering import Lettering
 from tracer.model.drawing import Drawing
 from tracer.model.finding import Finding
 from tracer.model.plan import Plan
@@ -189,7 +190,13 @@ def test_a_bit_with_which_corners_come_out_sharp_holds() -> None:
 
 
 def test_tracks_beside_letters_fill_in_no_bends() -> None:
-    plan = plan_of(set_words("eDe", cut="outline", raised=True), 25.0)
+    pytest.importorskip("uharfbuzz")
+    from tracer.letters import faces
+    from tracer.letters import set_words as setting
+
+    lettering = Lettering("Lane", face="sans", height=45.0, cut="outline", raised=True)
+    drawing = setting.set_words(lettering, faces.face_named(lettering))
+    plan = build_plan(laid(drawing, 100.0), Job(bit=Straight(3.175), depth=3.0))
     assert said(plan, "bend fills in") is None
 
 

@@ -11,6 +11,9 @@ from report.lettered_words import laid, set_words
 
 from tracer.job import Job
 from tracer.lengths import parse_length
+from tracer.lettering import Lettering
+from tracer.letters import faces
+from tracer.letters import set_words as setting
 from tracer.model.drawing import Drawing
 from tracer.model.finding import Finding
 from tracer.model.plan import Plan
@@ -145,3 +148,30 @@ def test_a_bar_a_little_short_of_its_stem_is_joined_by_the_groove() -> None:
     assert not found(plan_of(short, 30.0), "grooves run together")
     apart = replace(drawing, strokes=(strokes[0], replace(bar, curves=bar.curves + np.array([10.0, 0.0]))))
     assert found(plan_of(apart, 30.0), "wood too thin")
+
+
+def test_a_letter_that_touches_itself_where_the_pen_turned_is_no_loss() -> None:
+    pytest.importorskip("HersheyFonts")
+    lettering = Lettering("Hill", face="script", height=40.0)
+    written = setting.set_words(lettering, faces.face_named(lettering))
+    assert not found(plan_of(written, 100.0), "grooves run together")
+    drawing = set_words("H")
+    bend = shapes.line((45, 20), (32, 50), (45, 80))  # 0.6 mm from the upright of the other stroke
+    strokes = tuple(
+        replace(stroke, curves=curves)
+        for stroke, curves in zip(
+            drawing.strokes, [shapes.line((30, 20), (30, 80)).curves, bend.curves], strict=False
+        )
+    )
+    marks = drawing.marks
+    assert marks is not None
+    near = replace(drawing, strokes=strokes, marks=marks)
+    (finding,) = found(plan_of(near, 30.0), "grooves run together")
+    assert finding.message.startswith("Strokes 1 and 2 of the H run together")
+
+
+def test_a_letter_all_but_too_narrow_for_the_groove_is_no_dimple() -> None:
+    plan = plan_of(set_words("LI", cut="outline"), 11.5)  # stems of 1.84 mm
+    assert not found(plan, "dimple")
+    short = plan_of(set_words("-", cut="outline"), 11.5)
+    assert not found(short, "dimple")

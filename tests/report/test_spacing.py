@@ -125,3 +125,12 @@ def test_words_that_the_letters_do_not_spell() -> None:
     marks = marks_of("TALE")
     assert word_breaks(replace(marks, lettering=replace(marks.lettering, words="LATE"))) is None
     assert word_breaks(replace(marks, lettering=replace(marks.lettering, words="TALES"))) is None
+
+
+def test_joined_up_writing_has_no_gaps_to_mend() -> None:
+    joined = set_words("LLLT", cut="outline", gap=-1.0)
+    assert said(joined, 40.0, "letters close together") is None
+    half = set_words("LLLT", cut="outline", gap=2.0, kerns={"LL": -3.0})
+    assert said(half, 40.0, "letters close together") is None
+    one = set_words("LITT", cut="outline", gap=2.0, kerns={"LI": -3.0})
+    assert said(one, 40.0, "letters close together") is not None

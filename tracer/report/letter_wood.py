@@ -13,19 +13,20 @@ from tracer.report.lands import Near
 from tracer.report.lettered import Letters, Words, together
 from tracer.report.places import place_words
 from tracer.report.remedy import cure
-from tracer.report.spacing import STEP, Pair, pairs_of
+from tracer.report.spacing import Pair, pairs_of, trackings
 from tracer.report.standing_check import StandingCheck
 from tracer.report.trial import Mask, Trial, Trials
 from tracer.report.words import said, wants
 
-_MOST_TRACKING = 0.5
-"""In capital heights; letters further apart than that are no word (our own choice)."""
+TOUCH = 0.75
+"""Share of the groove from which on two grooves of one letter lie in one another: they touch as drawn."""
 
 
 def but_own_joins(lands: Sequence[Near], cut: Cut, letters: Letters) -> tuple[Near, ...]:
-    """Return the lands but for those where a letter's own grooves meet at the end of one of its strokes.
+    """Return the lands but for those where a letter's own grooves meet as they were drawn to.
 
-    Some faces leave a bar a little short of the stem that it goes to: in wood the two grooves are one.
+    Some faces leave a bar a little short of the stem that it goes to: in wood the two grooves are one. And
+    written letters touch themselves where the pen turned back.
     """
     strokes = dict(zip(cut.numbers, cut.strokes, strict=True))
 
@@ -35,7 +36,8 @@ def but_own_joins(lands: Sequence[Near], cut: Cut, letters: Letters) -> tuple[Ne
             return False
         ends = [strokes[n].curves[k, k % 4] for n in own if not strokes[n].closed for k in (0, -1)]
         reach = max(cut.groove[number].width for number in own)
-        return any(np.hypot(*(end - near.land.where)) <= reach for end in ends)
+        touches = near.land.width <= -TOUCH * reach and near.land.length <= reach
+        return touches or any(np.hypot(*(end - near.land.where)) <= reach for end in ends)
 
     return tuple(near for near in lands if not join(near))
 
@@ -108,14 +110,10 @@ def further_apart(trials: Trials, cut: Cut, lands: Sequence[Near]) -> str:
     if words is None or None in pairs:
         return ""
     least = float(trials.now.least_land(np.ones(1))[0])
-    for steps in range(1, round(_MOST_TRACKING / STEP) + 1):
-        if all(pair is not None and pair.gap(steps * STEP * words.height) >= least for pair in pairs):
-            return f"set the letters further apart, with a tracking of {_more(words, steps)}."
+    for tracking, further in trackings(words, 1):
+        if all(pair is not None and pair.gap(further) >= least for pair in pairs):
+            return f"set the letters further apart, with a tracking of {tracking:.2f}."
     return ""
-
-
-def _more(words: Words, steps: int) -> str:
-    return f"{words.marks.lettering.tracking + steps * STEP:.2f}"
 
 
 def _pair_of(trials: Trials, cut: Cut, near: Near) -> Pair | None:

@@ -30,7 +30,7 @@ LOW_PITCH, HIGH_PITCH = 1.35, 1.70
 STEP = 0.01
 """Step of the tracking that is proposed, in capital heights."""
 
-_MOST_STEPS = 50
+MOST_STEPS = 50
 """Of tracking; letters moved by more are set anew (our own choice)."""
 
 _MOST_NAMED = 3
@@ -71,18 +71,19 @@ class Pair:
 def about_spacing(trials: Trials, words: Words, cut: Cut) -> Iterator[Finding]:
     """Say which letters stand too close or too far apart, which words run into one, and how lines stand.
 
-    Each in one finding at most.
+    Each in one finding at most. Gaps of joined-up writing, most letters of which touch, are right.
     """
     pairs = pairs_of(trials, words, cut)
     gaps = [(pair.gap() / words.height, pair) for pair in pairs]
     letters = [pair for pair in pairs if not pair.space]
+    joined = sum(gap <= 0 for gap, pair in gaps if not pair.space) > len(letters) / 2
     gaps.sort(key=lambda one: one[0])
     close = [(gap, pair) for gap, pair in gaps if not pair.space and gap < CLOSE - _NOISE]
     wide = [(gap, pair) for gap, pair in gaps[::-1] if pair.space is False and gap > WIDE + _NOISE]
     as_one = [(gap, pair) for gap, pair in gaps if pair.space and gap < WIDE - _NOISE]
-    if close:
+    if close and not joined:
         yield _said(trials, words, close, letters, check="letters close together")
-    if wide:
+    if wide and not joined:
         yield _said(trials, words, wide, letters, check="letters far apart")
     if as_one:
         yield _words_as_one(trials, words, as_one)
@@ -146,16 +147,27 @@ def _said(
 
 def _tracking(words: Words, pairs: Sequence[Pair], *, close: bool) -> str:
     """Return which tracking puts all gaps within the band, else which mends those that were found."""
-    now = words.marks.lettering.tracking
-    limit, way = (CLOSE, 1) if close else (WIDE, -1)
-    for steps in range(1, _MOST_STEPS + 1):
-        gaps = [pair.gap(way * steps * STEP * words.height) / words.height for pair in pairs]
-        if all(gap >= limit if close else gap <= limit for gap in gaps):
+    for tracking, further in trackings(words, 1 if close else -1):
+        gaps = [pair.gap(further) / words.height for pair in pairs]
+        if all(gap >= CLOSE if close else gap <= WIDE for gap in gaps):
             also = all(CLOSE <= gap <= WIDE for gap in gaps)
             others = "" if also else f", and others then stand {'far apart' if close else 'close together'}"
             none = f"no gap is {'less than 10%' if close else 'more than 35%'}{others}"
-            return f"With a tracking of {now + way * steps * STEP:.2f} {none}."
+            return f"With a tracking of {tracking:.2f} {none}."
     return ""
+
+
+def trackings(words: Words, way: int) -> Iterator[tuple[float, float]]:
+    """Yield trackings beyond that of the words, or below it where `way` is -1, in capital heights.
+
+    Each comes with how much further apart, mm, its letters stand.
+    """
+    now = words.marks.lettering.tracking
+    first = round(now / STEP, 6)
+    first = math.floor(first) if way > 0 else math.ceil(first)
+    for steps in range(1, MOST_STEPS + 1):
+        tracking = (first + way * steps) * STEP
+        yield tracking, (tracking - now) * words.height
 
 
 def _words_as_one(trials: Trials, words: Words, found: list[tuple[float, Pair]]) -> Finding:
