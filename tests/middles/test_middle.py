@@ -266,6 +266,20 @@ def test_a_bold_face_is_followed_along_its_middle_too() -> None:
         assert written(middle(bold, letter), bold.cap_height)[:2] == WRITTEN[letter][:2], letter
 
 
+@pytest.mark.parametrize("letter", "bdhmnpu6")
+def test_bows_that_melt_into_a_stem_leave_it_straight(letter: str) -> None:
+    # a sans with cut ends, whose bows push the middle of both aside by a third of the stem's half width
+    face = open_font(font_path("fontpkg_atkinson_hyperlegible", "AtkinsonHyperlegible-Regular.ttf"))
+    assert written(middle(face, letter), face.cap_height)[:2] == WRITTEN[letter][:2]
+    if letter in "bhnpm":
+        _, y0, _, y1 = area(face, letter).bounds
+        stem = max(
+            (c for contour in middle(face, letter) for c in contour.curves), key=lambda c: abs(c[3] - c[0])[1]
+        )
+        assert abs(stem[3] - stem[0])[1] > 0.8 * (y1 - y0)  # from end to end, one straight
+        assert abs(stem[3] - stem[0])[0] < CLOSE * face.cap_height
+
+
 def test_accents_keep_their_strokes_and_dots() -> None:
     assert written(middle(sans(), "ä"), sans().cap_height) == (2, 2, 2)
     assert written(middle(sans(), "é"), sans().cap_height) == (3, 1, 0)

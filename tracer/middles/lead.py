@@ -19,6 +19,9 @@ Array = NDArray[np.float64]
 OWN = 4.0
 """Half widths along its own stroke on which an end does not land."""
 
+CUT = 0.35
+"""Part of a stroke that is cut off at an end at the most."""
+
 ON_LINE = 0.05
 """Pixels that a point lies beside a straight end's line if that is led on as it is."""
 
@@ -112,8 +115,9 @@ def _extended(chain: Array, end: int, point: Array) -> Array:
     if straight and beside < ON_LINE:
         chain = np.concatenate([chain[:-1], bezier.from_polyline(np.array([tip[0], point]))])
         return chain if end else bezier.reverse(chain)
-    if way @ gap < 0:
-        chain = bezier.between(chain, 0.0, _place(chain, point))
+    place = _place(chain, point) if way @ gap < 0 else float(len(chain))
+    if bezier.length(chain) - bezier.lengths_to(chain, np.array([place]))[0] < CUT * bezier.length(chain):
+        chain = bezier.between(chain, 0.0, place)
     if np.hypot(*(point - chain[-1, 3])) > 1e-9:
         chain = np.concatenate([chain, bezier.from_polyline(np.array([chain[-1, 3], point]))])
     return chain if end else bezier.reverse(chain)

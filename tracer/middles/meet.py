@@ -21,6 +21,9 @@ THROUGH = np.radians(45.0)
 UNEVEN = np.radians(16.0)
 """How unevenly such stems turn at their two ends at the most: on an arc both turn alike."""
 
+ALIKE, BESIDE = np.radians(12.0), 0.75
+"""Stems in so nearly one direction are one stroke though they lie beside one another by some half widths."""
+
 SHORT = 0.5
 """Half widths between two ends that are too short to have a direction."""
 
@@ -47,6 +50,9 @@ CLEAR = 3.0
 
 WAIST = 5.0
 """Half widths that the stretch shared by two crossing strokes is long at the most."""
+
+SURE = 0.5
+"""Lines that cross at so little (of 1, a line square to another) are held to their meeting's middle."""
 
 FAR = 8.0
 """Half widths that stems are led on at the most."""
@@ -81,8 +87,7 @@ def meetings(stems: list[Stem], zones: list[Zone], outline: Outline) -> Meetings
     for zone in _crossings(stems, zones):
         on = _led_to_tips(stems, zone, outline, found)
         if on:
-            rest = [arm for arm in zone.arms if arm not in on]
-            found.loose |= dict.fromkeys(rest, on)
+            found.loose |= dict.fromkeys([arm for arm in zone.arms if arm not in on], on)
         elif len(zone.arms) == 1:
             found.ends[zone.arms[0]] = _stop(stems, zone.arms[0], outline)
         elif len(zone.arms) == 2:
@@ -106,13 +111,22 @@ def _crossings(stems: list[Stem], zones: list[Zone]) -> list[Zone]:
             continue
         (a, b), (c, d) = ([arm for arm in zone.arms if arm[0] != k] for zone in own)
         for one, other in (((a, c), (b, d)), ((a, d), (b, c))):
-            if _strain(stems, *one) is not None and _strain(stems, *other) is not None:
+            through = _strain(stems, *one) is not None and _strain(stems, *other) is not None
+            if through and _cross(*([stems[j].points[end] for j, end in pair] for pair in (one, other))):
                 stem.pieces = []
                 middle = (own[0].middle + own[1].middle) / 2
                 zones = [zone for zone in zones if zone not in own]
                 zones.append(Zone([*one, *other], middle, max(own[0].half, own[1].half)))
                 break
     return zones
+
+
+def _cross(one: list[Array], other: list[Array]) -> bool:
+    """Say whether the straight ways between two pairs of points cross."""
+    sides = [
+        [_angle(b - a, point - a) > 0 for point in pair] for (a, b), pair in ((one, other), (other, one))
+    ]
+    return all(side[0] != side[1] for side in sides)
 
 
 def _stop(stems: list[Stem], arm: Arm, outline: Outline) -> Array:
@@ -144,7 +158,7 @@ def _led_to_tips(stems: list[Stem], zone: Zone, outline: Outline, found: Meeting
     if len(zone.arms) == 2 and _turn(*(_end(stems, arm)[1] for arm in zone.arms)) > ACUTE:
         return on
     for tip in zone.tips:
-        best = None
+        best: tuple[float, Arm] | None = None
         for arm in zone.arms:
             p, u = _end(stems, arm)
             half, gap = stems[arm[0]].half, tip - p
@@ -231,7 +245,11 @@ def _strain(stems: list[Stem], a: Arm, b: Arm) -> float | None:
     if np.hypot(*way) < SHORT * min(stems[a[0]].half, stems[b[0]].half):
         return turn
     uneven = abs(_angle(u, way) - _angle(way, -v))
-    return None if uneven > UNEVEN else uneven + 0.3 * turn
+    if uneven <= UNEVEN:
+        return uneven + 0.3 * turn
+    beside = abs(way[0] * (u - v)[1] - way[1] * (u - v)[0]) / float(np.hypot(*(u - v)))
+    half = min(stems[a[0]].half, stems[b[0]].half)
+    return turn + uneven if turn < ALIKE and beside < BESIDE * half else None
 
 
 def _angle(one: Array, other: Array) -> float:
@@ -247,7 +265,10 @@ def _common(stems: list[Stem], arms: list[Arm], zone: Zone, outline: Outline) ->
         across = np.array([-u[1], u[0]])
         normal = normal + np.outer(across, across)
         right = right + across * (across @ p)
-    point = np.asarray(np.linalg.solve(normal, right), np.float64)
+    size, axes = np.linalg.eigh(normal)
+    weak = np.maximum(SURE - size, 0) @ (axes.T[:, :, None] * axes.T[:, None, :]).reshape(2, 4)
+    hold = weak.reshape(2, 2)  # where the lines run alike they do not tell where along themselves
+    point = np.asarray(np.linalg.solve(normal + hold, right + hold @ zone.middle), np.float64)
     away = float(np.hypot(*(point - zone.middle)))
     if away > 2.0 * zone.half or outline.depth(point[None])[0] < 0.5 * zone.half:
         return zone.middle

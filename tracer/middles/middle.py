@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 
 from tracer.geometry import bezier
 from tracer.letters.face import Contour, Face
+from tracer.middles.align import align
 from tracer.middles.glyph_ink import draw
 from tracer.middles.lead import led_on
 from tracer.middles.meet import meetings
@@ -36,6 +37,7 @@ def middle_of(contours: Sequence[Contour], cap_height: float) -> tuple[Contour, 
         return ()
     ink = draw(contours, cap_height)
     parts = zones_of(ink)
+    align(parts.stems, parts.zones, ink.cap)
     found = meetings(parts.stems, parts.zones, ink.outline)
     strokes = strokes_of(parts.stems, found, ink)
     chains = [
