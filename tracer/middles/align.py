@@ -4,7 +4,7 @@ Beside a merging bow the middle between the two edges is pushed aside; a hand ca
 where a long straight stem points along all of the next, or of its own bowed end, these become straight too.
 """
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,22 +20,25 @@ LONG = 0.2
 BESIDE = 0.6
 """Half widths that what follows such a stem lies beside its line at the most."""
 
+ON_LINE = 1e-6
+"""Pixels beside a line that are none."""
 
-def align(stems: list[Stem], zones: Iterable[Zone], cap: float) -> None:
+
+def align(stems: list[Stem], zones: Sequence[Zone], cap: float) -> None:
     """Make straight what lies along a long straight stem, from zone to zone."""
     for stem in stems:
         if not stem.ring:
             _own_ends(stem, cap)
-    zones = list(zones)
-    changed = True
-    while changed:
-        changed = False
-        for zone in zones:
-            for arm in zone.arms:
-                line = _line(stems[arm[0]], arm[1], cap)
-                if line is not None:
-                    moved = [_follow(stems, other, line) for other in zone.arms if other[0] != arm[0]]
-                    changed = changed or any(moved)
+    laid: set[int] = set()
+    ahead = list(zones)
+    while ahead:
+        zone = ahead.pop()
+        for arm in zone.arms:
+            line = _line(stems[arm[0]], arm[1], cap)
+            others = [o for o in zone.arms if o[0] != arm[0] and o[0] not in laid] if line is not None else []
+            moved = {other[0] for other in others if line is not None and _follow(stems, other, line, cap)}
+            laid |= moved  # once each: between two lines it would go to and fro
+            ahead += [zone for zone in zones if moved & {k for k, _ in zone.arms}]
 
 
 def lies_along(line: Array, points: Array, half: float) -> bool:
@@ -70,15 +73,16 @@ def _own_ends(stem: Stem, cap: float) -> None:
             stem.points[end], stem.ways[end] = tip, way
 
 
-def _follow(stems: list[Stem], arm: Arm, line: Array) -> bool:
-    """Make a whole stem straight that lies ahead along a line (2, 2); say whether it was bowed."""
+def _follow(stems: list[Stem], arm: Arm, line: Array, cap: float) -> bool:
+    """Lay a stem onto a line (2, 2) that it lies ahead along, but no long straight one; say if it was."""
     stem = stems[arm[0]]
-    if stem.ring or not stem.pieces or all(piece.straight for piece in stem.pieces):
+    if stem.ring or not stem.pieces:
         return False
     points = np.concatenate([piece.points for piece in stem.pieces])
     way = (line[1] - line[0]) / np.hypot(*(line[1] - line[0]))
-    along = (points - line[1]) @ way
-    if not lies_along(line, points, stem.half) or along.min() < -stem.half:
+    along, beside = (points - line[1]) @ way, (points - line[1]) @ np.array([-way[1], way[0]])
+    fixed = np.ptp(along) > LONG * cap and all(piece.straight for piece in stem.pieces)
+    if not ON_LINE < np.abs(beside).max() <= BESIDE * stem.half or along.min() < -stem.half or fixed:
         return False
     tips = line[1] + np.outer([along[0], along[-1]], way)
     out = way if along[-1] > along[0] else -way

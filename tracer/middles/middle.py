@@ -39,7 +39,7 @@ def middle_of(contours: Sequence[Contour], cap_height: float) -> tuple[Contour, 
     parts = zones_of(ink)
     align(parts.stems, parts.zones, ink.cap)
     found = meetings(parts.stems, parts.zones, ink.outline)
-    strokes = strokes_of(parts.stems, found, ink)
+    strokes = strokes_of(parts.stems, found, ink.cap)
     chains = [
         *led_on(strokes, parts.stems, found, ink.cap),
         *((bezier.dot(dot), False) for dot in parts.dots),

@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 from tracer.geometry import polyline
 from tracer.geometry.fit import fit_cubics
 from tracer.geometry.flatten import flatten
-from tracer.middles.glyph_ink import GlyphInk
-from tracer.middles.meet import Meetings, stop_at
+from tracer.middles.align import lies_along
+from tracer.middles.meet import Meetings
 from tracer.middles.pieces import Piece, merged
 from tracer.middles.stems import SPACING, smoothed, tangents
 from tracer.middles.zones import Arm, Stem
@@ -19,12 +19,6 @@ Array = NDArray[np.float64]
 
 COLLINEAR, ASIDE = np.radians(3.0), 0.008
 """Straights that turn by less than this, and lie beside one another by fewer capital heights, are one."""
-
-LONG = 0.2
-"""Capital heights that a straight stem is long at the least if it sets the direction of what follows."""
-
-BESIDE = 0.6
-"""Half widths that what follows such a stem lies beside its line at the most."""
 
 _ROUGH = 0.5
 """Pixels from the raw skeleton to the curve that rounds a corner."""
@@ -44,7 +38,7 @@ class Strung:
         return self.arms[0], (self.arms[-1][0], 1 - self.arms[-1][1])
 
 
-def strokes_of(stems: list[Stem], found: Meetings, ink: GlyphInk) -> list[Strung]:
+def strokes_of(stems: list[Stem], found: Meetings, cap: float) -> list[Strung]:
     """Return the strokes that the meetings make of the stems."""
     done: set[int] = set()
     strokes = []
@@ -57,8 +51,7 @@ def strokes_of(stems: list[Stem], found: Meetings, ink: GlyphInk) -> list[Strung
         stroke = _strung(k, stems, found)
         done |= {own for own, _ in stroke.arms}
         half = min(stems[own].half for own, _ in stroke.arms)
-        stroke = Strung(_as_one(stroke.pieces, ink.cap, half), stroke.closed, stroke.arms)
-        strokes.append(stroke if stroke.closed else _straightened(stroke, stems, found, ink))
+        strokes.append(Strung(_as_one(stroke.pieces, cap, half), stroke.closed, stroke.arms))
     return strokes
 
 
@@ -120,7 +113,8 @@ def _as_one(pieces: list[Piece], cap: float, half: float) -> list[Piece]:
         out.append(piece)
         for k in range(len(out) - 1) if piece.straight else ():
             line = _one(out[k], piece, cap)
-            if line is not None and _lies_along(line, out[k + 1 : -1], half):
+            between = [p.points for p in out[k + 1 : -1]]
+            if line is not None and (not between or lies_along(line, np.concatenate(between), half)):
                 out[k:] = [Piece(line, straight=True)]
                 break
     return _linked(out)
@@ -142,15 +136,6 @@ def _one(one: Piece, other: Piece, cap: float) -> Array | None:
     return merged(one.points, other.points)
 
 
-def _lies_along(line: Array, pieces: list[Piece], half: float) -> bool:
-    """Say whether pieces lie along a straight line (2, 2)."""
-    if not pieces:
-        return True
-    way = (line[1] - line[0]) / np.hypot(*(line[1] - line[0]))
-    points = np.concatenate([piece.points for piece in pieces])
-    return bool(np.abs((points - line[0]) @ np.array([-way[1], way[0]])).max() <= BESIDE * half)
-
-
 def _linked(pieces: list[Piece]) -> list[Piece]:
     """Return pieces end to end again after some were straightened: bows give way to straights."""
     moved = [Piece(piece.points.copy(), piece.straight) for piece in pieces]
@@ -162,32 +147,3 @@ def _linked(pieces: list[Piece]) -> list[Piece]:
         else:
             one.points[-1] = other.points[0]
     return moved
-
-
-def _straightened(stroke: Strung, stems: list[Stem], found: Meetings, ink: GlyphInk) -> Strung:
-    """Return a stroke made straight to its ends where a long straight stem leads along to them.
-
-    Where a bow melts into a stem the middle of both is pushed aside; a hand carves the stem straight on.
-    """
-    half, pieces = min(stems[k].half for k, _ in stroke.arms), stroke.pieces
-    for end, arm in zip((0, 1), stroke.ends, strict=True):
-        onward = pieces if end else _reversed(pieces)
-        long = [k for k, p in enumerate(onward) if p.straight and _length(p) > LONG * ink.cap]
-        if not long or long[-1] == len(onward) - 1:
-            continue
-        line, rest = onward[long[-1]].points, onward[long[-1] + 1 :]
-        if not _lies_along(line, rest, half):
-            continue
-        way = (line[1] - line[0]) / np.hypot(*(line[1] - line[0]))
-        tip = line[0] + way * float((rest[-1].points[-1] - line[0]) @ way)
-        stems[arm[0]].points[arm[1]], stems[arm[0]].ways[arm[1]] = tip, way
-        if arm in found.ends:
-            found.ends[arm] = stop_at(stems, arm, found.ends[arm][-1], ink.outline)
-        onward = [*onward[: long[-1]], Piece(np.array([line[0], tip]), straight=True)]
-        pieces = onward if end else _reversed(onward)
-    return Strung(pieces, stroke.closed, stroke.arms)
-
-
-def _length(piece: Piece) -> float:
-    """Return the distance between the ends of a piece."""
-    return float(np.hypot(*(piece.points[-1] - piece.points[0])))
