@@ -21,6 +21,7 @@ from tracer.pipeline import write
 from tracer.sheets.assembly import OVERLAP, assemble
 from tracer.sheets.job_sheet import write_job_sheet
 from tracer.sheets.letter_table import reading
+from tracer.sheets.letter_words import face_words
 from tracer.sheets.origin_strip import bands
 from tracer.sheets.page import write_report
 from tracer.sheets.placement import placed_letters, placed_lines
@@ -161,6 +162,7 @@ def test_letters_on_an_arc_have_their_place_and_turn_each(tmp_path: Path) -> Non
         assert one.from_first == pytest.approx(arm)
     file = sheet(tmp_path, plan)
     assert len(pages.sizes(file)) == 1  # no strip: no fence follows an arc
+    assert "fence" not in said(file)
     assert f"{math.degrees(placed[3].turn):.1f}° clockwise" in said(file)
 
 
@@ -255,6 +257,28 @@ def test_the_job_sheet_names_face_licence_and_height(tmp_path: Path) -> None:
     assert "Bench Plain (in the public domain): capitals 50 mm (1 31/32 in) high, one groove" in told
     assert "origins and shifts of the 4 letters: see placement.pdf" in told
     assert re.search(r"Letters said on the command line", told)
+    assert "The font's licence (see Letters) lets me carve with it" in told
+    assert "The art comes from" not in told
+
+
+@pytest.mark.parametrize(
+    ("licence", "said"),
+    [
+        (
+            "This is under the Open Licence, Version 1.1. It comes with a FAQ at",
+            "under the Open Licence, Version 1.1)",
+        ),
+        ("Coordinates by A. V. Lane. Free to use with a note", "(Coordinates by A. V. Lane)"),
+        ("word " * 40, "word word…)"),
+        ("", "Bench Plain (its licence is not told)"),
+    ],
+)
+def test_a_long_licence_is_told_by_its_first_sentence(licence: str, said: str) -> None:
+    marks = drawn_words("E").marks
+    assert marks is not None
+    told = face_words(replace(marks, licence=licence))
+    assert told.endswith(said)
+    assert len(told) < 120
 
 
 def test_the_page_has_the_table_and_writes_what_is_typed_as_text(tmp_path: Path) -> None:

@@ -10,6 +10,7 @@ from tracer.model.finding import Finding
 from tracer.model.plan import DepthStop, Island, Plan
 from tracer.sheets.assembly import Assembly
 from tracer.sheets.letter_words import letter_facts
+from tracer.sheets.placement import pieces_of_words
 from tracer.sheets.record import grooved_extent
 from tracer.shop.bit_words import describe
 from tracer.shop.linkage import ratio_words
@@ -195,6 +196,16 @@ def scrap_words(plan: Plan) -> str:
         f"stop {stop.number} ______ wide (expect {format_length(stop.width, units)})" for stop, _ in stops
     )
     return f"Test grooves in scrap of this wood: {each}"
+
+
+def rights_words(plan: Plan) -> tuple[str, ...]:
+    """Return the lines on which the right to carve is written down: of art, of a font of one's own."""
+    said = []
+    if plan.layout.pictures or not pieces_of_words(plan):
+        said.append("The art comes from __________________________ and I may carve it: ____________________")
+    if pieces_of_words(plan):
+        said.append("The font's licence (see Letters) lets me carve with it: ___________________________")
+    return tuple(said)
 
 
 def _template(plan: Plan, assembly: Assembly) -> str:

@@ -10,7 +10,15 @@ import numpy as np
 from tracer.lengths import format_length
 from tracer.model.plan import Plan
 from tracer.sheets.assembly import assemble
-from tracer.sheets.bench_words import CAUTIONS, Fact, facts_of, scrap_words, stops_in_order, warnings_of
+from tracer.sheets.bench_words import (
+    CAUTIONS,
+    Fact,
+    facts_of,
+    rights_words,
+    scrap_words,
+    stops_in_order,
+    warnings_of,
+)
 from tracer.sheets.marks import draw_start
 from tracer.sheets.pdf import GREY, POINT, Colour, Pdf
 from tracer.sheets.thumbnail import draw_thumbnail
@@ -146,7 +154,7 @@ class _Sheet:
             "Bars on every sheet: across ______ mm, down ______ mm (each must be 100; if not, print again)",
             scrap_words(self.plan),
             "Line of ______ mm on the template is ______ mm in the wood (middle to middle): ratio ______",
-            "The art comes from __________________________ and I may carve it: ____________________",
+            *rights_words(self.plan),
         ):
             self.tick(self.left, self.y + 2.5)
             self.y = max(self.paragraph(words, 10.0, self.left + 6.5, self.y), self.y + 5.0) + 1.4

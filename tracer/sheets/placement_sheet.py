@@ -86,8 +86,9 @@ class _Sheet:
             high = f"capitals {both(heights[index], units)} high"
             self.note(f"{face_words(marks)}: {high}, {set_words_of(marks.lettering)}.")
         ratio = ratio[0].upper() + ratio[1:]
-        self.note(f"{ratio}. Shift = ratio × advance on the template, kerning included.")
+        self.note(f"{ratio}.")
         if strips := strip_lines(lines):
+            self.note("Shift = ratio × advance on the template, kerning included.")
             self.note(
                 "Set a straight fence along the baseline and slide the board on it. Every place is measured "
                 "from one end, none from the letter before: rounding never adds up. Lift the bit and let it "
