@@ -55,7 +55,7 @@ def part_from_border(mask: Mask, darkness: Mask, pen: float, zoom: float, rim: i
             fine[0, start * grain : end * grain] = 0
             if sliver.all():
                 _take_away(side, fine, slice(max(0, start - ends), end + ends), int(thick.max()) + 1)
-                x, y = _unturned((start + end) / 2, float(thick.mean()) / 2, quarter, mask.shape)
+                x, y = unturned((start + end) / 2, float(thick.mean()) / 2, quarter, mask.shape)
                 mends.append(Mend("shadow left out", x / zoom, y / zoom, (end - start) / zoom))
     return mends
 
@@ -75,7 +75,7 @@ def _runs(row: Mask, least: float) -> Iterator[tuple[int, int]]:
             yield start, end
 
 
-def _unturned(x: float, y: float, quarter: int, shape: tuple[int, ...]) -> tuple[float, float]:
+def unturned(x: float, y: float, quarter: int, shape: tuple[int, ...]) -> tuple[float, float]:
     """Return where a place of the picture turned by so many quarters (numpy's rot90) is in the picture."""
     height, width = shape
     return [(x, y), (width - y, x), (width - x, height - y), (y, height - x)][quarter]

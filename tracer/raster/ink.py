@@ -18,9 +18,11 @@ from tracer.raster.faint import tinted, with_faint
 from tracer.raster.gaps import with_gaps_closed
 from tracer.raster.grid import Grid, coarser, grid_of, padded, widest_line
 from tracer.raster.kind import refuse_noise, refuse_shaded, refuse_text
+from tracer.raster.lid import drop_bands
 from tracer.raster.passed_over import passed_over
 from tracer.raster.pencil import whole_lines
 from tracer.raster.polarity import light_on_dark
+from tracer.raster.punched import drop_holes
 from tracer.raster.separate import deep_mask, line_width_of, solid_mask, with_bumps
 from tracer.raster.shading import without_shading
 from tracer.raster.sharpness import quality_of
@@ -65,6 +67,8 @@ def find_ink(scan: Scan, reading: Reading = AS_IT_IS) -> Ink:
         refuse_text(mask, scan.name)
     pen = grid.line_width * grid.zoom
     mask, cleaned = _clean(mask, plain, darkness, pen=pen, zoom=grid.zoom)
+    cleaned += drop_bands(mask, darkness, pen, grid.zoom)
+    cleaned += drop_holes(mask, darkness, grid.zoom, scan.mm_per_px)
     if reading.follow == "line":
         cleaned += part_from_border(mask, darkness, pen, grid.zoom, scan.rim)
     if not mask.any():
