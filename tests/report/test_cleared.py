@@ -281,3 +281,16 @@ def test_words_of_a_font_are_cleared_as_they_were_set() -> None:
         assert_cleared(plan, grounds, 1.5)
         outline = replace(lettering, cut="outline")
         assert plan_of(setting.set_words(outline, faces.face_named(outline)), 100.0)[1] == ()
+
+
+def test_where_the_bit_gets_nowhere_nothing_is_said_of_clearing() -> None:
+    plan, _ = plan_of(set_words("OD", cut="cleared", clear=True), 10.0, bit=Straight(12.7))
+    assert "clearing" not in [finding.check for finding in plan.findings]
+    assert "nothing to cut" in [finding.check for finding in plan.findings]
+
+
+def test_a_board_too_small_for_its_raised_words_is_said_and_no_error() -> None:
+    layout = laid(set_words("LI", cut="cleared", clear=True, raised=True), 30.0)
+    small = replace(layout, board=replace(layout.board, width=5.0, height=5.0, declared=True))
+    plan = build_plan(small, Job(bit=BIT, depth=3.0, bits=(("small", Straight(1.5)),)))
+    assert "over the board's edge" in [finding.check for finding in plan.findings]

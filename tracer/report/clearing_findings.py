@@ -30,6 +30,8 @@ def about_clearing(trials: Trials, cleared: Sequence[Cleared]) -> Iterator[Findi
     """Say of each piece's letters, and of each ground, what clearing it takes and what stays uncut."""
     groups: dict[tuple[bool, Words | None, int], list[Cleared]] = {}
     for k, one in enumerate(cleared):
+        if one.ground.reached.is_empty:
+            continue  # that nothing can be cut there is said of the edges
         words = trials.letters.words_at(one.ground.edges)
         alone = -1 if words is not None and not one.ground.raised else k
         groups.setdefault((one.ground.raised, words, alone), []).append(one)
@@ -139,7 +141,8 @@ def _left_by(bit: Bit, group: Sequence[Cleared]) -> float:
     half = bit.width_at(group[0].stop.depth) / 2
     wanted = [one.ground.wanted for one in group]
     reached = sum(float(opened(area, half).intersection(area).area) for area in wanted)
-    return max(0.0, 1 - reached / sum(float(area.area) for area in wanted))
+    whole = sum(float(area.area) for area in wanted)
+    return max(0.0, 1 - reached / whole) if whole else 0.0
 
 
 def _ridges(trials: Trials, group: Sequence[Cleared]) -> Iterator[Finding]:
