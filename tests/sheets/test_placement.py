@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from sheets import pages
+from sheets.drawn import drawn
 from sheets.test_record import check
 from sheets.words import ALPHABET, KERN, SPACE, drawn_words, laid, natural, word_plan
 
@@ -197,6 +198,24 @@ def test_ticks_of_the_strip_stand_at_the_origins(tmp_path: Path, bar: float) -> 
         found = ticks(file, 1, down=(down[0] * 100 / bar, down[1] * 100 / bar))
         near = found[(found > datum - 3.0) & (found < exact[-1] + 3.0)]
         assert near == pytest.approx(exact, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("words", "height"), [("LATE", 50.0), ("MIMI", 14.0), ("TELLIA MI", 10.0), ("IILIM", 7.0)]
+)
+def test_names_on_the_strip_touch_no_other_tick_or_name(tmp_path: Path, words: str, height: float) -> None:
+    """As pdfium reads them, either way up."""
+    lines, texts = drawn(sheet(tmp_path, word_plan(words, height=height)), 1)
+    found = [one for one in texts if one.text.strip() in ALPHABET]
+    assert len(found) == 2 * len(words.replace(" ", ""))
+    boxes = np.array([one.box for one in found])
+    meet = (boxes[:, None, :2] < boxes[None, :, 2:]).all(axis=2)
+    assert (meet & meet.T).sum() == len(boxes)
+    if height > 10:
+        for one in (line.points for line in lines if abs(line.width - 0.2) < 0.01):
+            x, (y0, y1) = one[0, 0], sorted(one[:, 1])
+            over = (boxes[:, 0] < x) & (x < boxes[:, 2]) & (boxes[:, 1] < y1) & (y0 < boxes[:, 3])
+            assert not over.any()
 
 
 def test_bands_share_their_overlap_and_join_between_letters() -> None:

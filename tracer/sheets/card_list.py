@@ -90,7 +90,8 @@ class _List:
                 self.turn()
             base = self.y + 5.0
             if not first:
-                self.pdf.text(self.left, base, self.pdf.fit(name, 13.0, 26.0, bold=True), 13.0, bold=True)
+                size = self.pdf.shrunk(name, (13.0, 8.0), 26.0)
+                self.pdf.text(self.left, base, self.pdf.fit(name, size, 26.0, bold=True), size, bold=True)
                 self.pdf.text(self.left + 28.0, base, count, 11.0)
             for place, words in enumerate(boxes[first : first + each]):
                 x = self.left + _BOXES + place * step

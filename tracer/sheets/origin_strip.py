@@ -131,8 +131,9 @@ def _draw_ticks(pdf: Pdf, band: Band) -> None:
 
 def _label_size(pdf: Pdf, line: PlacedLine) -> tuple[float, int]:
     """Return the size at which names fit between ticks, and in how many rows they must stand for it."""
-    gaps = np.diff([one.along for one in line.letters])
-    widths = [max(pdf.measure(one.name, 1.0, bold=True), 1e-3) for one in line.letters[:-1]]
+    gaps = np.concatenate([[_ENDS], np.diff([one.along for one in line.letters]), [_ENDS]])
+    gaps = np.minimum(gaps[:-1], gaps[1:])  # a name stands left of its tick, too
+    widths = [max(pdf.measure(one.name, 1.0, bold=True), 1e-3) for one in line.letters]
     fits = min((gap - 1.6) / width for gap, width in zip(gaps, widths, strict=True))
     numbers = pdf.measure(str(line.letters[-1].number), 6.5) + 1.6
     crowded = fits < _SIZES[0] or float(gaps.min()) < numbers

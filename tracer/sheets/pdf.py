@@ -193,6 +193,10 @@ class Pdf:
             words = words[:-1]
         return words.rstrip() + "…"
 
+    def shrunk(self, words: str, sizes: tuple[float, float], room: float) -> float:
+        """Return the first of two sizes where bold `words` at it take at most `room` mm, else the second."""
+        return sizes[0] if self.measure(words, sizes[0], bold=True) <= room else sizes[1]
+
     def wrap(self, words: str, size: float, room: float, *, bold: bool = False) -> list[str]:
         """Return `words` broken into lines at most `room` mm long; a word longer than that is cut short."""
         lines: list[str] = []

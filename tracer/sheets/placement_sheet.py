@@ -64,7 +64,7 @@ class _Sheet:
         room = self.right - self.left - self.pdf.measure(date, 11.0) - 5.0
         self.y = self.left
         self.pdf.text(self.right, self.y + 6.0, date, 11.0, anchor="right")
-        size = 18.0 if self.pdf.measure(said, 18.0, bold=True) <= room else 12.0
+        size = self.pdf.shrunk(said, (18.0, 12.0), room)
         self.pdf.text(self.left, self.y + 6.5, self.pdf.fit(said, size, room, bold=True), size, bold=True)
         self.y += 9.5
         self.pdf.line([(self.left, self.y), (self.right, self.y)], width=0.3)
@@ -136,8 +136,9 @@ class _Sheet:
         other: Units = "in" if units == "mm" else "mm"
         y = self.y + _ROW - 2.0
         self.pdf.text(self.left + 6.5, y, f"{one.number}", _SIZE, anchor="right")
-        name = self.pdf.fit(one.name, _SIZE + 2, _NAME - 8.0, bold=True)
-        self.pdf.text(self.left + _NUMBER, y, name, _SIZE + 2, bold=True)
+        size = self.pdf.shrunk(one.name, (_SIZE + 2, 7.0), _NAME - 8.0)
+        name = self.pdf.fit(one.name, size, _NAME - 8.0, bold=True)
+        self.pdf.text(self.left + _NUMBER, y, name, size, bold=True)
         for at, column in enumerate(columns):
             mm = column.value(line, place)
             middle = self.stop(at) - 22.0
