@@ -39,6 +39,9 @@ _LARGE = 1600
 _SOFT = 1.5
 """Pixels by which lines are wider half way to the paper: twice half a sigma of the usual blur."""
 
+_BESIDE, _ENOUGH = 7, 0.2
+"""Cells across of what is not looked at about colouring, and part of what is black that must be left then."""
+
 _WIDEST = 1 / 25
 """Part of the picture's shorter side that no pen is wide."""
 
@@ -57,7 +60,7 @@ def ink_alone(colour: Grey) -> tuple[Grey, list[Mend]]:
         cv2.copyTo(darkest, _fitted(widened(drawn, 3), grey.shape), grey)
     if not filled.any():
         return grey, []
-    black, pen = _black_and_pen(grey)
+    black, pen = _black_and_pen(grey, filled)
     cleared, covered, cell = without_colouring(grey, channels, pen, black)
     return cleared, _areas(covered | _fitted(filled, covered.shape), pen, cell)
 
@@ -94,15 +97,21 @@ def _fitted(cells: Mask, shape: tuple[int, ...]) -> Mask:
     return np.asarray(cv2.resize(cells, shape[::-1], interpolation=cv2.INTER_NEAREST), np.uint8)
 
 
-def _black_and_pen(grey: Grey) -> tuple[float, float]:
-    """Return the darkest grey that is no accident, and the width of the lines in pixels."""
+def _black_and_pen(grey: Grey, filled: Mask) -> tuple[float, float]:
+    """Return the darkest grey that is no accident, and the width of the lines in pixels.
+
+    Widths count beside what is coloured in, cells (h, w), where enough of the lines lies there.
+    """
     dark = np.cumsum(histogram(grey)[: PAPER // 2 + 1])
     ink = int(np.searchsorted(dark, dark[-1] * _FIRST))
     times = 2 if min(grey.shape) > _LARGE else 1
     small = cv2.blur(grey, (3, 3)) if times == 1 else celled(grey, times)
     bound = ink + _NEARLY_BLACK * (PAPER - ink)
-    black = cv2.threshold(small, bound, 1, cv2.THRESH_BINARY_INV)[1]
-    widths = times * ridge_widths(depths(np.asarray(black, np.uint8)))
+    black = (small <= bound).astype(np.uint8)
+    bare = black & (1 - _fitted(widened(filled, _BESIDE), black.shape))
+    if cv2.countNonZero(bare) > _ENOUGH * cv2.countNonZero(black):
+        black = bare
+    widths = times * ridge_widths(depths(black))
     most = min(grey.shape) * _WIDEST
     widths = np.sort(widths[(widths > 2.5) & (widths < 2 * most)] + np.float32(_SOFT))
     if not len(widths):
