@@ -58,11 +58,11 @@ _BESIDE = 0.5
 _REACH = 0.9
 """Pens from a line's middle to which its ink may go."""
 
-_INK = 0.04
+_INK = 0.06
 """Part of the way from ink to its ground, in light, up to which a pixel is surely ink: scraps where two
 colours cross beside a line are little brighter."""
 
-_NOISE, _DIMMER = 0.005, 0.4
+_NOISE, _DIMMER = 0.01, 0.4
 """Light by which ink varies at the least, but no more than this part of the way to its ground."""
 
 _NARROW = 0.65

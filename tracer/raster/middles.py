@@ -21,7 +21,7 @@ _AWAY, _SIDE = 0.85, 0.45
 DIM, _DIM_SIDE = 0.002, 0.004
 """Light, of the paper's, that a scan is uncertain by where it is darkest: of a middle, and of its side."""
 
-_SURE, _LIKELY, _MAYBE = 0.15, 0.3, 0.5
+_SURE, _LIKELY, _MAYBE = 0.15, 0.3, 0.6
 """Part of its sides' light that ink lets through: surely ink; ink if sure ink goes on in it; ink if it
 joins ink to ink. Printing ink lets 3 % through, wax that lies on it throws up to 10 % back; the darkest wax
 lets 8 % through, most let 15 % and more."""
@@ -29,7 +29,7 @@ lets 8 % through, most let 15 % and more."""
 _SEEN, _REACH = 0.25, 1.6
 """Squared pens of a line that are surely ink at least, and pens that it is long."""
 
-_SPAN = 4.0
+_SPAN = 6.0
 """Pens to which ink that only maybe is some joins ink: the furrows between strokes of wax are longer."""
 
 _CROSSED = 0.3
