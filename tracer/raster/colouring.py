@@ -65,7 +65,7 @@ colours cross beside a line are little brighter."""
 _NOISE, _DIMMER = 0.01, 0.4
 """Light by which ink varies at the least, but no more than this part of the way to its ground."""
 
-_NARROW = 0.65
+_NARROW = 0.5
 """Part of the usual width of sure ink that it is wide at least."""
 
 _EDGE = 3
@@ -223,7 +223,7 @@ def _dark(page: Page, tints: list[Grey], tones: Tones, ink: Mask) -> tuple[Grey,
     bound[widened(ink, 2 * _REACH * page.pens + 1) == 0] = 0
     tone = lightest_of([np.asarray(cv2.GaussianBlur(tint, (0, 0), 0.8), np.uint8) for tint in tints])
     sure = np.where(tone < spread(bound.astype(np.uint8), page.cell, shape), 255, 0).astype(np.uint8)
-    narrow = disc(max(3, _NARROW * _usual_width(sure)))
+    narrow = disc(max(3, int(_NARROW * _usual_width(sure))))
     for last in (False, True):
         sure = opened(sure, narrow)
         free = np.asarray(255 - widened(sure, 2 * _EDGE + 3), np.uint8)

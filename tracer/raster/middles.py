@@ -12,7 +12,7 @@ Mask = NDArray[np.uint8]
 _TURNS = 8
 """Directions of lines that are told apart."""
 
-_CORE, _LONG = 0.4, 1.0
+_CORE, _LONG = 0.4, 0.6
 """Pens across and along of a line's middle that is looked at."""
 
 _AWAY, _SIDE = 0.85, 0.45
