@@ -13,10 +13,10 @@ _TURNS = 8
 """Directions of lines that are told apart."""
 
 _CORE, _LONG = 0.4, 0.6
-"""Pens across and along of a line's middle that is looked at."""
+"""Pens across and along of a piece of a line's middle, and of its sides, that is looked at."""
 
-_AWAY, _SIDE = 0.85, 0.45
-"""Pens from the middle to where each side begins, clear of the line's blurred edge, and across of a side."""
+_AWAY = 0.8
+"""Pens from the middle to where each side begins, clear of the line's blurred edge."""
 
 DIM, _DIM_SIDE = 0.002, 0.004
 """Light, of the paper's, that a scan is uncertain by where it is darkest: of a middle, and of its side."""
@@ -49,36 +49,34 @@ def let_through(light: Cells, floor: float, pens: float) -> tuple[Cells, Cells]:
     """
     least = np.full(light.shape[:2], 9, np.float32)
     most = np.zeros(light.shape[:2], np.float32)
-    for middle, *sides in _windows(pens):
-        dark = _brightest(light, middle) - np.float32(floor) + np.float32(DIM)
-        clear = np.minimum(*(_brightest(light, side) for side in sides)) - np.float32(floor)
-        part = dark / (np.maximum(clear, 0) + np.float32(_DIM_SIDE))
+    away = pens * (_AWAY + _CORE / 2)
+    for angle in np.pi * np.arange(_TURNS) / _TURNS:
+        means = cv2.filter2D(light, -1, _window(angle, pens), borderType=cv2.BORDER_REPLICATE)
+        bright = np.asarray(means.max(axis=2), np.float32) - np.float32(floor)
+        step = round(-away * np.sin(angle)), round(away * np.cos(angle))
+        clear = np.minimum(_moved(bright, *step), _moved(bright, -step[0], -step[1]))
+        part = (bright + np.float32(DIM)) / (np.maximum(clear, 0) + np.float32(_DIM_SIDE))
         np.minimum(least, part, out=least)
         np.maximum(most, part, out=most)
     return least, most
 
 
-def _windows(pens: float) -> list[tuple[Cells, Cells, Cells]]:
-    """Return the kernels of a line's middle and its two sides, for each direction."""
-    reach = int(np.ceil(pens * (_AWAY + _SIDE + _LONG / 2))) + 1
+def _window(angle: float, pens: float) -> Cells:
+    """Return the kernel of a piece of a line's middle at an angle."""
+    reach = int(np.ceil(pens * np.hypot(_CORE, _LONG) / 2)) + 1
     y, x = np.mgrid[-reach : reach + 1, -reach : reach + 1].astype(np.float32)
-    away = pens * (_AWAY + _SIDE / 2)
-    kernels = []
-    for angle in np.pi * np.arange(_TURNS) / _TURNS:
-        along, across = x * np.cos(angle) + y * np.sin(angle), y * np.cos(angle) - x * np.sin(angle)
-        boxes = [
-            np.clip(pens * wide / 2 + 0.5 - np.abs(across - place), 0, 1)
-            * np.clip(pens * _LONG / 2 + 0.5 - np.abs(along), 0, 1)
-            for place, wide in ((0.0, _CORE), (away, _SIDE), (-away, _SIDE))
-        ]
-        kernels.append(tuple((box / box.sum()).astype(np.float32) for box in boxes))
-    return kernels
+    along, across = x * np.cos(angle) + y * np.sin(angle), y * np.cos(angle) - x * np.sin(angle)
+    box = np.clip(pens * _CORE / 2 + 0.5 - np.abs(across), 0, 1)
+    box *= np.clip(pens * _LONG / 2 + 0.5 - np.abs(along), 0, 1)
+    return np.asarray(box / box.sum(), np.float32)
 
 
-def _brightest(light: Cells, window: Cells) -> Cells:
-    """Return the mean (h, w) in a window about each cell, of the channel that is brightest there."""
-    means = cv2.filter2D(light, -1, window, borderType=cv2.BORDER_REPLICATE)
-    return np.asarray(means.max(axis=2), np.float32)
+def _moved(cells: Cells, across: int, down: int) -> Cells:
+    """Return what lies so many cells across and down from each cell (h, w), the border's beyond it."""
+    height, width = cells.shape
+    x, y = abs(across), abs(down)
+    wide = np.asarray(cv2.copyMakeBorder(cells, y, y, x, x, cv2.BORDER_REPLICATE), np.float32)
+    return wide[y + down : y + down + height, x + across : x + across + width]
 
 
 def ink_middles(least: Cells, most: Cells, pens: float) -> Mask:
