@@ -62,8 +62,8 @@ def test_lines_stay_under_two_dyes_over_one_another(first: Colour, second: Colou
     clean = outlines()
     light = through(clean) * patch(first, (20, 20), (300, 240), clean.shape)
     light = light * patch(second, (180, 120), (280, 220), clean.shape)
-    # slivers between a line and the corner of an overlap that is as dark as ink may go with the line
-    assert_only_ink(seen(light), clean, within=6)
+    # a sliver up to a pen long, in the corner of an overlap as dark as ink, may go with the line beside it
+    assert_only_ink(seen(light), clean, within=10)
 
 
 @settings(max_examples=12, deadline=None)
