@@ -16,7 +16,7 @@ from tracer.raster.binarize import depths, ridge_widths
 from tracer.raster.cells import celled, closed, disc, lightest_of, opened, spread, widened
 from tracer.raster.colour import CHROMA
 from tracer.raster.grounds import Tones, darkness_on, tones_at, tones_of
-from tracer.raster.middles import DIM, ink_middles, let_through
+from tracer.raster.middles import DIM, brightest, ink_middles, let_through
 
 Grey = NDArray[np.uint8]
 Mask = NDArray[np.uint8]
@@ -126,7 +126,7 @@ def without_colouring(
     cv2.copyTo(left, spread(covered, page.cell, grey.shape), cleared)
     streaks = _streaks(page, cleared, line)
     cleared[_blocks(streaks, page.cell, grey.shape) > 0] = PAPER
-    listed = covered & (tones.ground.max(axis=2) < _LISTED * PAPER) | streaks
+    listed = covered & (brightest(tones.ground) < _LISTED * PAPER) | streaks
     return cleared, listed.astype(np.uint8), page.cell
 
 
@@ -198,7 +198,7 @@ def _first_tones(page: Page, ink: Mask) -> Tones:
 
 def _covered(page: Page, ground: Cells) -> Mask:
     """Return 1 where the ground (h, w, 3) is coloured in, small gaps in it included; grey lines are not."""
-    tone = ground.max(axis=2)
+    tone = brightest(ground)
     broad = cv2.morphologyEx(tone, cv2.MORPH_CLOSE, disc(_WIDER * page.pens + 3))
     coloured = (broad < _COVERED * PAPER) | (tone - ground.min(axis=2) > CHROMA)
     return closed(coloured.astype(np.uint8), disc(2 * page.pens))
@@ -206,7 +206,7 @@ def _covered(page: Page, ground: Cells) -> Mask:
 
 def _line_tone(page: Page, middles: Mask, ground: Cells) -> float:
     """Return how dark the lines on bare paper are."""
-    bare = page.tone[(middles > 0) & (ground.max(axis=2) > _COVERED * PAPER)]
+    bare = page.tone[(middles > 0) & (brightest(ground) > _COVERED * PAPER)]
     return float(np.percentile(bare, 30)) if len(bare) > page.pens**2 else page.black
 
 
@@ -216,7 +216,7 @@ def _dark(page: Page, tints: list[Grey], tones: Tones, ink: Mask) -> tuple[Grey,
     Sure ink is as dark as the ink's middle; its edge is found against what lies right beside it, twice.
     """
     shape = tints[0].shape
-    ground, black = (light_of(tone).max(axis=2) for tone in (tones.ground, tones.ink))
+    ground, black = (light_of(brightest(tone)) for tone in (tones.ground, tones.ink))
     apart = np.maximum(ground - black, 0)
     black += np.maximum(_INK * apart, np.minimum(_NOISE, _DIMMER * apart))
     bound = np.asarray(PAPER * black ** (1 / GAMMA), np.float32)

@@ -52,13 +52,18 @@ def let_through(light: Cells, floor: float, pens: float) -> tuple[Cells, Cells]:
     away = pens * (_AWAY + _CORE / 2)
     for angle in np.pi * np.arange(_TURNS) / _TURNS:
         means = cv2.filter2D(light, -1, _window(angle, pens), borderType=cv2.BORDER_REPLICATE)
-        bright = np.asarray(means.max(axis=2), np.float32) - np.float32(floor)
+        bright = brightest(np.asarray(means, np.float32)) - np.float32(floor)
         step = round(-away * np.sin(angle)), round(away * np.cos(angle))
         clear = np.minimum(_moved(bright, *step), _moved(bright, -step[0], -step[1]))
         part = (bright + np.float32(DIM)) / (np.maximum(clear, 0) + np.float32(_DIM_SIDE))
         np.minimum(least, part, out=least)
         np.maximum(most, part, out=most)
     return least, most
+
+
+def brightest(light: Cells) -> Cells:
+    """Return the brightest of the three channels (h, w, 3) of each cell: by pairs, which is quick."""
+    return np.maximum(np.maximum(light[..., 0], light[..., 1]), light[..., 2])
 
 
 def _window(angle: float, pens: float) -> Cells:
