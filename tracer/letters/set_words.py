@@ -14,6 +14,7 @@ from tracer.geometry import affine, bezier
 from tracer.geometry.joints import find_joints
 from tracer.lettering import Lettering
 from tracer.letters.baseline import Baseline, baseline_of, require_room
+from tracer.letters.capitals import middle_height
 from tracer.letters.face import Contour, Face
 from tracer.letters.joined import made_one, runs_together
 from tracer.letters.line import FigureOf, LineLetter, extent_along, figure_of_letter, letters_of
@@ -65,7 +66,8 @@ def set_words(lettering: Lettering, face: Face, *, figure_of: FigureOf | None = 
     lettering : the words and how they are set.
     face : what they are set in.
     figure_of : the contours of a glyph by its key, font units, in place of the face's own: the middle of
-        an outline's strokes, needed to cut these along their middle.
+        an outline's strokes, needed to cut these along their middle. The words are then so large that
+        the middle of a capital H is as high as was asked: all sizes are between the middles of strokes.
 
     Returns
     -------
@@ -86,8 +88,12 @@ def set_words(lettering: Lettering, face: Face, *, figure_of: FigureOf | None = 
     _require_possible(lettering, face, figure_of)
     figure = figure_of or face.figure
     height = lettering.height or UNSIZED
-    unit = height / face.cap_height
-    lines = [_line(number, text, lettering, face, figure) for number, text in enumerate(texts)]
+    capitals = middle_height(face, figure_of) if figure_of else face.cap_height
+    unit = height / capitals
+    tracking = lettering.tracking * capitals
+    lines = [
+        _line(number, text, lettering, face, figure, tracking=tracking) for number, text in enumerate(texts)
+    ]
     lines = [line for line in lines if line.letters]
     if not lines:
         raise LetterError(
@@ -137,10 +143,11 @@ def _require_possible(lettering: Lettering, face: Face, figure_of: FigureOf | No
         )
 
 
-def _line(number: int, text: str, lettering: Lettering, face: Face, figure_of: FigureOf) -> _Line:
+def _line(
+    number: int, text: str, lettering: Lettering, face: Face, figure_of: FigureOf, *, tracking: float
+) -> _Line:
     """Return the letters of a line and their contours; none for an empty line."""
     glyphs = face.shape(text) if text else ()
-    tracking = lettering.tracking * face.cap_height
     letters = letters_of(text, glyphs, lambda key: bool(figure_of(key)), tracking)
     figures = [figure_of_letter(letter, figure_of) for letter in letters]
     if not _follows_lines(lettering, face):
@@ -225,6 +232,7 @@ def _joined(line: list[_Set], em: float) -> list[_Set]:
 
 def _drawing(letters: Sequence[_Set], lettering: Lettering, face: Face, unit: float) -> Drawing:
     """Number the strokes, move all to the top left, find regions and joints."""
+    height = lettering.height or UNSIZED
     letters = _at_top_left(letters, straight=lettering.arc is None)
     follows = _follows_lines(lettering, face)
     strokes: list[Stroke] = []
@@ -242,7 +250,7 @@ def _drawing(letters: Sequence[_Set], lettering: Lettering, face: Face, unit: fl
     _, _, right, bottom = extent(tuple(strokes))
     return Drawing(
         strokes=tuple(strokes),
-        joints=_joints(strokes, MEETING * face.cap_height * unit) if follows else (),
+        joints=_joints(strokes, MEETING * height) if follows else (),
         size_px=(max(1, math.ceil(right)), max(1, math.ceil(bottom))),
         mm_per_px=None if lettering.height is None else 1.0,
         scale_source="unknown" if lettering.height is None else "capital height",
@@ -250,7 +258,7 @@ def _drawing(letters: Sequence[_Set], lettering: Lettering, face: Face, unit: fl
         name=" ".join(lettering.words.split())[:40],
         marks=Marks(
             letters=tuple(marks),
-            cap_height=face.cap_height * unit,
+            cap_height=height,
             stem=face.stem * unit,
             face=face.name,
             licence=face.licence,
