@@ -44,6 +44,18 @@ def text_under(path: Path, heading: str) -> str:
         document.close()
 
 
+def place(path: Path, words: str) -> tuple[float, float]:
+    """Return where words begin on the first page: (left, bottom), points from the page's lower left."""
+    document = pypdfium2.PdfDocument(path)
+    try:
+        page = document[0].get_textpage()
+        start, _ = page.search(words).get_next()
+        left, bottom, _, _ = page.get_charbox(start)
+        return left, bottom
+    finally:
+        document.close()
+
+
 def sizes(path: Path) -> list[tuple[float, float]]:
     """Return (width, height) of each page in points."""
     document = pypdfium2.PdfDocument(path)

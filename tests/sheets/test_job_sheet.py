@@ -222,6 +222,29 @@ def test_nothing_runs_into_the_cautions(tmp_path, count):
     assert said.split() == ["Take", "care", *" ".join(CAUTIONS).split()]
 
 
+def test_the_heading_of_the_boxes_stands_with_its_first_row(tmp_path):
+    finding = Finding("", "note", "", (5,))
+    for long in range(10, 70, 4):
+        found = tuple(replace(finding, check=f"{n}", message="whiskers and so on " * long) for n in range(2))
+        first, *_ = pages.texts(sheet(tmp_path, replace(many_runs(400), findings=found)))
+        assert ("Tick off each run" in first) == ("Pass 1 of 1" in first)
+
+
+def test_long_findings_leave_a_small_job_its_boxes_on_one_page(tmp_path):
+    finding = Finding("", "note", "the wood between two grooves is thin here " * 9, (5,))
+    for count in range(1, 6):
+        found = tuple(replace(finding, check=f"{n}") for n in range(count))
+        assert len(pages.sizes(sheet(tmp_path, replace(many_runs(11), findings=found)))) == 1
+
+
+@pytest.mark.parametrize(("high", "beside"), [(60.0, False), (600.0, True)])
+def test_facts_stand_under_a_low_board_rather_than_beside_it(tmp_path, high, beside):
+    file = sheet(tmp_path, small_plan(board=(900.0, high, 19.0), scale=0.5))
+    middle = pages.sizes(file)[0][0] / 2
+    left, _ = pages.place(file, "sheet of A4")
+    assert (left > middle) == beside
+
+
 def test_same_plan_same_bytes(tmp_path):
     first = sheet(tmp_path).read_bytes()
     assert sheet(tmp_path).read_bytes() == first

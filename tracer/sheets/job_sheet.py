@@ -40,6 +40,15 @@ _LEAST_BOARD = 40.0
 _ROW = 6.6
 """mm from one row of boxes to the next."""
 
+_HEADED = 8.5
+"""mm that the rule and the heading above the rows of boxes take."""
+
+_SAID, _MORE = 12.0, 4.2
+"""mm: where findings begin, right of their marks, and the height of the line that counts the others."""
+
+_BEGINNING = 30.0
+"""mm kept below the findings for the first boxes where not all find room on the page."""
+
 _BESIDE = 62.0
 """mm: where boxes begin at the earliest that stand beside the heading of their pass."""
 
@@ -103,19 +112,31 @@ class _Sheet:
         self.y += 2.5
 
     def board_and_facts(self, facts: Sequence[Fact]) -> None:
-        """The board in small on the left with the sums under it, what must be known on the right."""
-        share = self.width * 0.45
-        right = y = self.y
+        """The board in small on the left with the sums under it, what must be known on the right.
+
+        The last facts stand on the left too where that makes the whole less high.
+        """
+        y, board, share = self.y, self.plan.layout.board, self.width * 0.45
+        columns = (self.left, self.left + share), (self.left + share + 5.0, self.right)
+        told, sums = (tuple(fact for fact in facts if fact.sum is which) for which in (False, True))
+        room = max(_LEAST_BOARD, self.facts(told, columns[1]) - self.facts(sums, columns[0]) - 4.0)
+        picture = min(room, share * board.height / board.width + 7.0) + 4.0
+
+        def high(kept: int) -> float:
+            left = picture + self.facts((*told[kept:], *sums), columns[0])
+            return max(left, self.facts(told[:kept], columns[1]))
+
+        kept = min(range(len(told), 0, -1), key=high)
+        right = self.facts(told[:kept], columns[1], y)
+        below = y + draw_thumbnail(self.pdf, self.plan, self.left, y + 1.0, room=(share, room)) + 4.0
+        self.y = max(right, self.facts((*told[kept:], *sums), columns[0], below)) + 1.0
+
+    def facts(self, facts: Sequence[Fact], column: tuple[float, float], y: float | None = None) -> float:
+        """Write facts one under another from y down; return where they end: without y, only their height."""
+        end = y or 0.0
         for fact in facts:
-            if not fact.sum:
-                right = self.fact(fact, (self.left + share + 5.0, self.right), right)
-        sums = [fact for fact in facts if fact.sum]
-        below = sum(self.fact(fact, (self.left, self.left + share), 0.0, draw=False) for fact in sums)
-        room = max(_LEAST_BOARD, right - y - below - 4.0)
-        y += draw_thumbnail(self.pdf, self.plan, self.left, y + 1.0, room=(share, room)) + 4.0
-        for fact in sums:
-            y = self.fact(fact, (self.left, self.left + share), y)
-        self.y = max(right, y) + 1.0
+            end = self.fact(fact, column, end, draw=y is not None)
+        return end
 
     def fact(self, fact: Fact, column: tuple[float, float], y: float, *, draw: bool = True) -> float:
         """Write one fact between the sides of its column from y down; return where it ends."""
@@ -166,25 +187,27 @@ class _Sheet:
             return
         self.rule()
         self.title("Look out for")
-        needed = self.runs_height()
-        room = self.floor - self.y
-        last = self.floor - needed if needed < room - 18.0 else self.floor - 30.0
+        needed, room, x = self.runs_height() + 1.0, self.floor - self.y, self.left + _SAID
+        last = self.floor - (needed if needed < room - 18.0 else _BEGINNING)
         for shown, finding in enumerate(findings):
-            if shown == _WARNINGS or (shown and self.y + 10.0 > last):
+            more = _MORE if shown + 1 < len(findings) else 0.0
+            end = self.paragraph(finding.message, 9.5, x, self.y, draw=False) + 0.8 + more
+            if shown == _WARNINGS or (shown and end > last):
                 said = f"And {len(findings) - shown} of other kinds: see report.html."
-                self.y = self.paragraph(said, 9.0, self.left + 12.0, self.y)
+                self.y = self.paragraph(said, 9.0, x, self.y)
                 break
             mark = {"loss": "LOSS", "risk": "RISK", "note": "note"}[finding.severity]
             self.pdf.text(self.left, self.y + 3.5, mark, 8.5, bold=finding.severity != "note")
-            self.y = self.paragraph(finding.message, 9.5, self.left + 12.0, self.y) + 0.8
+            self.y = self.paragraph(finding.message, 9.5, x, self.y) + 0.8
         self.y += 1.0
 
     def runs(self) -> None:
         """A box to tick for each run of each pass, in the order of cutting."""
-        self.rule()
+        if not self.make_room(_HEADED + _ROW):
+            self.rule()
         self.title("Tick off each run when the bit is up again")
         for stop, said, numbers in self.rounds:
-            self.make_room(2 * _ROW)
+            self.make_room(_ROW)
             if len(self.plan.stops) > 1:
                 draw_start(self.pdf, np.array([self.left + 2.0, self.y + 3.0]), stop)
             self.pdf.text(self.left + self.indent, self.y + 4.4, said, 10.0, bold=True)
@@ -250,7 +273,7 @@ class _Sheet:
         count = self.in_a_row(0.0)
         left = [len(runs) - self.in_a_row(self.beside(said)) for _, said, runs in self.rounds]
         rows = sum(1 + max(0, math.ceil(number / count)) for number in left)
-        return 9.5 + _ROW * rows + 0.5 * len(left)
+        return _HEADED + _ROW * rows + 0.5 * len(left)
 
     def notes(self) -> None:
         """Lines to write on where room is left."""
