@@ -2,6 +2,7 @@
 
 import math
 import re
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -133,8 +134,6 @@ def test_stem_as_wide_as_the_groove() -> None:
 
 
 def test_letters_lighter_than_their_face() -> None:
-    from dataclasses import replace
-
     drawing = set_words("LIT")
     marks = drawing.marks
     assert marks is not None
@@ -148,6 +147,19 @@ def test_letters_lighter_than_their_face() -> None:
     assert "capitals from 10 mm" in heavy.remedy
     assert said(plan_of(drawing, 10.0), "letters heavier than their face") is None
     assert said(plan_of(drawing, 9.0), "letters heavier than their face") is not None
+
+
+@pytest.mark.parametrize(("share", "heavy"), [(0.18, False), (0.28, True), (0.35, True)])
+def test_heavy_faces_are_better_cut_by_their_edges(share: float, heavy: bool) -> None:
+    """Stems of bold faces are 0.28 of the capitals and more, of those for reading up to 0.18 (looked at)."""
+    drawing = set_words("LIT")
+    marks = drawing.marks
+    assert marks is not None
+    drawing = replace(drawing, marks=replace(marks, stem=share * marks.cap_height))
+    found = said(plan_of(drawing, 50.0), "letters lighter than their face")
+    assert found is not None
+    assert ("crooked where strokes meet" in found.message) is heavy
+    assert ("--cut outline" in found.remedy and "take a lighter face" in found.remedy) is heavy
 
 
 @pytest.mark.parametrize("height", [8.0, 10.0])

@@ -19,6 +19,10 @@ THIN, BOLD = 0.10, 0.30
 MOST_RAISED = 0.15
 """The same of letters that are read by touch, at most: 703.2.6 [S2][S2b]."""
 
+HEAVY = 0.22
+"""Stem in capital heights from which the middle alone makes crooked letters (our own choice, by eye: bows of
+B and R in bold faces, whose stems are 0.28 and more; faces for reading have 0.14 to 0.18)."""
+
 ABOUT = 0.8
 """Groove in stems, or stem in grooves, from which a track down the middle is the letter (our own choice)."""
 
@@ -191,6 +195,11 @@ def _stems(trials: Trials, words: Words, cut: Cut) -> Iterator[Finding]:
         )
 
 
+_CROOKED = (
+    ", and crooked where strokes meet, as in B and R: strokes this heavy have no middle that is the letter"
+)
+
+
 def _other_weight(trials: Trials, words: Words, groove: float) -> Finding:
     """Say that a track down the middle makes letters lighter or heavier than the face has them."""
     job, stem = trials.job, words.stem
@@ -198,15 +207,18 @@ def _other_weight(trials: Trials, words: Words, groove: float) -> Finding:
     ways = list(grooves_between(job, ABOUT * stem, stem / ABOUT))
     if not light:
         ways.append(f"with {capitals_from(trials, words, ABOUT * groove / stem * words.height)}")
+    heavy = light and stem > HEAVY * words.height
     outline = "Or go round their edges and clear them (cut cleared)." if light else ""
-    as_drawn = f"They come out as the face has them {either(ways)}." if ways else ""
+    if heavy:
+        outline = "Cut their edges (--cut outline, or cleared), or take a lighter face."
+    as_drawn = f"They come out as the face has them {either(ways)}." if ways and not heavy else ""
     return Finding(
         check="letters lighter than their face" if light else "letters heavier than their face",
         severity="note",
         message=(
             f"The stems of {words.marks.face} are {both(stem, job.units)} wide at this height, and the "
             f"groove down their middle is {both(groove, job.units)}: the letters come out "
-            f"{'lighter' if light else 'heavier'} than the face has them."
+            f"{'lighter' if light else 'heavier'} than the face has them{_CROOKED if heavy else ''}."
         ),
         measured=groove,
         limit=stem,
