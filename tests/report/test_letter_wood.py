@@ -48,6 +48,24 @@ def test_the_tracking_offered_for_lands_holds(kern: float) -> None:
         assert not [f for f in again.findings if f.check == finding.check and f.strokes == finding.strokes]
 
 
+@pytest.mark.parametrize("kern", [-60.0, -40.0, -30.0])
+def test_letters_that_the_face_runs_on_are_no_loss_and_get_no_tracking(kern: float) -> None:
+    """A running hand is written through; only A and V run on here, L and A do not."""
+    drawing = set_words("LAVI", kerns={"AV": kern, "LA": -30.0})
+    marks = drawing.marks
+    assert marks is not None
+    letters = tuple(replace(one, joined=one.text == "A") for one in marks.letters)
+    written = replace(drawing, marks=replace(marks, letters=letters))
+    a_v = {drawing.strokes[k].number for k in (1, 2, 3)}
+    printed = [f for f in plan_of(drawing, 30.0).findings if set(f.strokes) & a_v and "tracking" in f.remedy]
+    assert printed
+    plan = plan_of(written, 30.0)
+    for finding in found(plan, "grooves run together"):
+        assert "the V" not in finding.message
+    between = [f for f in plan.findings if "the A and the V" in f.message or "A and V" in f.message]
+    assert not [f for f in between if "tracking" in f.remedy or f.severity == "loss"]
+
+
 def test_letters_alike_are_told_apart() -> None:
     letters = Letters(laid(set_words("ANNA\nNO"), 20.0))
     assert letters.words[0].names == ("1st A", "1st N", "2nd N", "2nd A", "3rd N", "O")

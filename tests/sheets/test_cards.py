@@ -334,7 +334,8 @@ def test_letters_of_another_size_or_piece_have_cards_of_their_own() -> None:
     larger = replace(piece, matrix=np.diag([1.5, 1.5, 1.0])[:2] @ np.vstack([piece.matrix, [0, 0, 1]]))
     plan = plan_of(Layout(plan.layout.board, (piece, larger)), plan.job)
     found = card_letters(plan)
-    assert [one.name for one in found] == ["E", "M", "E", "M"]
+    assert [one.name for one in found] == ["E·1", "M·1", "E·2", "M·2"]
+    assert [one.name for letter in found for one in letter.followers] == ["M·1", "M·2"]
     own = letter_plans(plan)
     assert [[stroke.number for stroke in one.cut] for one in own] == [[1, 2], [3], [4, 5], [6]]
     twice = plan_of(Layout(plan.layout.board, (piece, replace(piece))), plan.job)

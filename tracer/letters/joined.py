@@ -7,7 +7,9 @@ import numpy as np
 
 from tracer.geometry import bezier
 from tracer.geometry.flatten import places
-from tracer.letters.face import Contour
+from tracer.letters.face import Contour, Face
+from tracer.letters.line import LineLetter, figure_of_letter
+from tracer.letters.measures import WITHOUT_H
 from tracer.letters.unite import united
 
 _FLAT = 1e-4
@@ -37,6 +39,19 @@ def runs_together(figures: Sequence[Sequence[Contour]], em: float) -> list[range
             start = k
         end = max(end, farthest)
     return [*groups, range(start, len(figures))]
+
+
+def running_on(letters: Sequence[LineLetter], face: Face) -> frozenset[int]:
+    """Return the places of letters whose outlines touch or overlap that of the next letter in the line."""
+    outlines = [
+        [Contour(one.curves + np.array([letter.before, 0.0]), one.closed) for one in figure]
+        for letter in letters
+        if (figure := figure_of_letter(letter, face.figure))
+    ]
+    if len(outlines) != len(letters) or not letters:
+        return frozenset()
+    groups = runs_together(outlines, face.cap_height / WITHOUT_H)
+    return frozenset(k for group in groups for k in group[:-1])
 
 
 def _solid(figure: Sequence[Contour], tolerance: float) -> Any:

@@ -16,7 +16,7 @@ from tracer.lettering import Lettering
 from tracer.letters.baseline import Baseline, baseline_of, require_room
 from tracer.letters.capitals import middle_height
 from tracer.letters.face import Contour, Face
-from tracer.letters.joined import made_one, runs_together
+from tracer.letters.joined import made_one, running_on, runs_together
 from tracer.letters.line import FigureOf, LineLetter, extent_along, figure_of_letter, letters_of
 from tracer.letters.measures import WITHOUT_H
 from tracer.letters.nesting import nested
@@ -38,12 +38,16 @@ MEETING = 0.001
 
 @dataclass(frozen=True, eq=False)
 class _Line:
-    """A line's letters, their contours (font units, from each origin), and where its ink begins and ends."""
+    """A line's letters, their contours (font units, from each origin), where its ink begins and ends.
+
+    `joined` says of each letter whether its outline runs on into the next, where its middle is cut.
+    """
 
     number: int
     letters: list[LineLetter]
     figures: list[list[Contour]]
     ink: tuple[float, float]
+    joined: frozenset[int]
 
 
 @dataclass(frozen=True, eq=False)
@@ -155,7 +159,11 @@ def _line(
             figure if len(letter.glyphs) == 1 else _one_area(figure, face)
             for letter, figure in zip(letters, figures, strict=True)
         ]
-    return _Line(number, letters, figures, extent_along(figures, letters) if letters else (0.0, 0.0))
+    ink = extent_along(figures, letters) if letters else (0.0, 0.0)
+    untracked = letters_of(text, glyphs, lambda key: bool(figure_of(key)), 0.0)
+    along_middle = lettering.cut == "middle" and not face.single
+    joined = running_on(untracked, face) if along_middle else frozenset[int]()
+    return _Line(number, letters, figures, ink, joined)
 
 
 def _follows_lines(lettering: Lettering, face: Face) -> bool:
@@ -189,7 +197,7 @@ def _placed(line: _Line, baseline: Baseline, start: float, unit: float) -> list[
     """Return the letters of a line, the first one's origin `start` along its baseline."""
     letters = []
     along = start
-    for letter, figure in zip(line.letters, line.figures, strict=True):
+    for k, (letter, figure) in enumerate(zip(line.letters, line.figures, strict=True)):
         origin, turn = baseline.at(along), baseline.turn(along + letter.own * unit / 2)
         upright = np.array([[unit, 0.0, 0.0], [0.0, -unit, 0.0]])
         place = affine.compose(affine.translation(*origin), affine.rotation(turn), upright)
@@ -202,6 +210,7 @@ def _placed(line: _Line, baseline: Baseline, start: float, unit: float) -> list[
             advance=letter.advance * unit,
             kern=letter.kern * unit,
             strokes=(),
+            joined=k in line.joined,
         )
         contours = [Contour(affine.apply(place, contour.curves), contour.closed) for contour in figure]
         letters.append(_Set(letter.start, mark, contours))

@@ -20,6 +20,7 @@ class Letter:
         space between them included; of the last one its own. The drawing's unit.
     kern : what the font adds to its advance before that letter, part of `advance`.
     strokes : numbers of its strokes in the drawing.
+    joined : whether the face has it run on into the next letter of its line, as a running hand does.
     """
 
     text: str
@@ -30,6 +31,7 @@ class Letter:
     advance: float
     kern: float
     strokes: tuple[int, ...]
+    joined: bool = False
 
 
 @dataclass(frozen=True)

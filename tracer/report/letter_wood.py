@@ -23,16 +23,18 @@ TOUCH = 0.75
 
 
 def but_own_joins(lands: Sequence[Near], cut: Cut, letters: Letters) -> tuple[Near, ...]:
-    """Return the lands but for those where a letter's own grooves meet as they were drawn to.
+    """Return the lands but for those where grooves of letters meet as they were drawn to.
 
-    Some faces leave a bar a little short of the stem that it goes to: in wood the two grooves are one. And
-    written letters touch themselves where the pen turned back.
+    Letters of a running hand go on into one another. Some faces leave a bar a little short of the stem that
+    it goes to: in wood the two grooves are one. Written letters touch themselves where the pen turned back.
     """
     strokes = dict(zip(cut.numbers, cut.strokes, strict=True))
 
     def join(near: Near) -> bool:
         own = near.land.strokes
-        if near.land.width > 0 or len(letters.of(own)) != 1:
+        if near.land.width > 0 or run_on(letters, own):
+            return near.land.width <= 0
+        if len(letters.of(own)) != 1:
             return False
         ends = [strokes[n].curves[k, k % 4] for n in own if not strokes[n].closed for k in (0, -1)]
         reach = max(cut.groove[number].width for number in own)
@@ -40,6 +42,16 @@ def but_own_joins(lands: Sequence[Near], cut: Cut, letters: Letters) -> tuple[Ne
         return touches or any(np.hypot(*(end - near.land.where)) <= reach for end in ends)
 
     return tuple(near for near in lands if not join(near))
+
+
+def run_on(letters: Letters, strokes: Sequence[int]) -> bool:
+    """Say whether strokes belong to two neighbours that the face has run on into one another."""
+    words = letters.words_at(strokes)
+    places = [] if words is None else sorted(words.letters_of(strokes))
+    if words is None or len(places) != 2:
+        return False
+    one, other = (words.marks.letters[k] for k in places)
+    return one.joined and places[1] == places[0] + 1 and one.line == other.line
 
 
 def what_stands(trials: Trials, island: Island) -> str:
@@ -107,7 +119,7 @@ def further_apart(trials: Trials, cut: Cut, lands: Sequence[Near]) -> str:
     strokes = [number for near in lands for number in near.land.strokes]
     words = trials.letters.words_at(strokes)
     pairs = [_pair_of(trials, cut, near) for near in lands]
-    if words is None or None in pairs:
+    if words is None or None in pairs or any(run_on(trials.letters, near.land.strokes) for near in lands):
         return ""
     least = float(trials.now.least_land(np.ones(1))[0])
     for tracking, further in trackings(words, 1):

@@ -71,9 +71,11 @@ class Pair:
 def about_spacing(trials: Trials, words: Words, cut: Cut) -> Iterator[Finding]:
     """Say which letters stand too close or too far apart, which words run into one, and how lines stand.
 
-    Each in one finding at most. Gaps of joined-up writing, most letters of which touch, are right.
+    Each in one finding at most. Gaps of joined-up writing, most letters of which touch, are right, and so
+    are those of letters that the face has run on.
     """
-    pairs = pairs_of(trials, words, cut)
+    own = words.marks.letters
+    pairs = [pair for pair in pairs_of(trials, words, cut) if not own[pair.a].joined]
     gaps = [(pair.gap() / words.height, pair) for pair in pairs]
     letters = [pair for pair in pairs if not pair.space]
     joined = sum(gap <= 0 for gap, pair in gaps if not pair.space) > len(letters) / 2

@@ -144,9 +144,10 @@ def _draw_title(pdf: Pdf, card: Card, size: CardSize, at: tuple[float, float]) -
     """Write which letter it is and for which places, the ratio, and which way is up."""
     x, y = at[0] + 2.5, at[1] + 7.0
     letter, room = card.letter, size.width - 17.0
-    name = pdf.fit(letter.name, 18.0, room / 2, bold=True)
-    pdf.text(x, y, name, 18.0, bold=True)
-    wide = pdf.measure(name, 18.0, bold=True) + 2.5
+    size_pt = pdf.shrunk(letter.name, (18.0, 9.0), room / 2)
+    name = pdf.fit(letter.name, size_pt, room / 2, bold=True)
+    pdf.text(x, y, name, size_pt, bold=True)
+    wide = pdf.measure(name, size_pt, bold=True) + 2.5
     places = ", ".join(str(one.number) for one in letter.places)
     said = f"× {len(letter.places)}: no. {places}"
     if pdf.measure(said, 8.0) > room - wide:

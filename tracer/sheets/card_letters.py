@@ -39,20 +39,19 @@ class Follower:
 
 @dataclass(frozen=True)
 class CardLetter:
-    """One different letter: the places it stands in, in order, and the marks of what follows it."""
+    """One different letter: the places it stands in, in order, and the marks of what follows it.
+
+    `name` is what it is called; of several that are called alike each has a number, as "e·2".
+    """
 
     places: tuple[PlacedLetter, ...]
     followers: tuple[Follower, ...]
+    name: str
 
     @property
     def first(self) -> PlacedLetter:
         """The letter whose strokes it has."""
         return self.places[0]
-
-    @property
-    def name(self) -> str:
-        """What it is called."""
-        return self.first.name
 
 
 def card_letters(plan: Plan) -> tuple[CardLetter, ...]:
@@ -68,7 +67,20 @@ def card_letters(plan: Plan) -> tuple[CardLetter, ...]:
         how = marks[one.piece]
         set_as = (how.face, how.lettering.instance, how.lettering.cut, how.lettering.raised)
         alike.setdefault((one.text, one.glyphs, *set_as, round(one.height, 6)), []).append(one)
-    return tuple(CardLetter(tuple(places), _followers(places, following)) for places in alike.values())
+    names = _card_names([places[0].name for places in alike.values()])
+    called = {one.number: name for name, places in zip(names, alike.values(), strict=True) for one in places}
+    return tuple(
+        CardLetter(tuple(places), _followers(places, following, called), name)
+        for name, places in zip(names, alike.values(), strict=True)
+    )
+
+
+def _card_names(names: Sequence[str]) -> list[str]:
+    """Number the names that stand on several cards: their letters look different."""
+    return [
+        name if names.count(name) == 1 else f"{name}·{names[: k + 1].count(name)}"
+        for k, name in enumerate(names)
+    ]
 
 
 def alone(plan: Plan, letter: CardLetter) -> tuple[Layout, Job]:
@@ -81,12 +93,14 @@ def alone(plan: Plan, letter: CardLetter) -> tuple[Layout, Job]:
     piece, offset = plan.layout.pieces[first.piece], plan.layout.offsets[first.piece]
     x, y = first.origin
     about = (affine.translation(x, y), affine.rotation(-first.turn), affine.translation(-x, -y))
-    drawing = _own(piece.drawing, own, offset, name=first.name)
-    upright = replace(piece, drawing=drawing, matrix=affine.compose(*about, piece.matrix), name=first.name)
+    drawing = _own(piece.drawing, own, offset, name=letter.name)
+    upright = replace(piece, drawing=drawing, matrix=affine.compose(*about, piece.matrix), name=letter.name)
     return Layout(plan.layout.board, (upright,)), replace(plan.job, acts=_acts(plan.job, own))
 
 
-def _followers(places: Sequence[PlacedLetter], following: Mapping[int, PlacedLetter]) -> tuple[Follower, ...]:
+def _followers(
+    places: Sequence[PlacedLetter], following: Mapping[int, PlacedLetter], called: Mapping[int, str]
+) -> tuple[Follower, ...]:
     """Return where what follows a letter begins, from the left; letters with equal places share one."""
     found: list[Follower] = []
     for one in places:
@@ -101,8 +115,8 @@ def _followers(places: Sequence[PlacedLetter], following: Mapping[int, PlacedLet
             found.append(new)
         else:
             found[same] = replace(found[same], letters=(*found[same].letters, other))
-    marks = Counter(name for one in found for name in {letter.name for letter in one.letters})
-    named = (replace(one, name=_name(one.letters, marks)) for one in found)
+    marks = Counter(name for one in found for name in {called[letter.number] for letter in one.letters})
+    named = (replace(one, name=_name(one.letters, marks, called)) for one in found)
     return tuple(sorted(named, key=lambda one: one.x))
 
 
@@ -111,11 +125,11 @@ def _meet(one: Follower, other: Follower) -> bool:
     return bool(near and abs(one.turn - other.turn) < 1e-6)
 
 
-def _name(letters: Sequence[PlacedLetter], marks: Mapping[str, int]) -> str:
+def _name(letters: Sequence[PlacedLetter], marks: Mapping[str, int], called: Mapping[int, str]) -> str:
     """Name the letters of one mark, each once, with its places where it stands at other marks, too."""
     places: dict[str, list[str]] = {}
     for one in letters:
-        places.setdefault(one.name, []).append(str(one.number))
+        places.setdefault(called[one.number], []).append(str(one.number))
     return ", ".join(
         name if marks[name] == 1 else f"{name} ({', '.join(numbers)})" for name, numbers in places.items()
     )
