@@ -1,6 +1,7 @@
 import datetime
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from sheets import pages
 from sheets.plans import small_plan, with_break, with_passes, with_stops
@@ -9,6 +10,7 @@ from tracer.model.finding import Finding
 from tracer.sheets.bench_words import CAUTIONS, warnings_of
 from tracer.sheets.job_sheet import write_job_sheet
 from tracer.sheets.pdf import shown
+from tracer.sheets.strip import words_of
 from tracer.shop.linkage import Linkage
 from tracer.shop.paper import paper_named
 
@@ -60,6 +62,22 @@ def test_one_page_says_what_the_bench_needs(tmp_path):
         "The art comes from ____",
     ):
         assert part in said
+
+
+def test_sizes_where_edges_are_followed_outside_are_those_of_the_tracks(tmp_path):
+    """A ring 72 x 44 mm drawn, its track 5 mm outside: 82 x 54 mm, twice that on the template."""
+    plan = small_plan()
+    ring = plan.layout.strokes[0]
+    middle = (ring.points(0.01).max(axis=0) + ring.points(0.01).min(axis=0)) / 2
+    track = replace(ring, curves=middle + (ring.curves - middle) * np.array([82 / 72, 54 / 44]))
+    only = replace(plan, grooves=plan.grooves[:1], runs=plan.runs[-1:], islands=())
+    outside = replace(only, strokes=(track, *plan.strokes[1:]))
+    said = words(sheet(tmp_path, outside))
+    assert "78 mm (3 5/64 in) x 68 mm (2 43/64 in) between the drawing's edges" in said
+    assert "83.8 mm x 55.8 mm over the grooves" in said
+    assert "164 mm x 108 mm between outermost tracks" in said
+    assert words_of(outside).rest.startswith("carving 83.8 mm x 55.8 mm over the gr")
+    assert words_of(only).rest.startswith("carving 78 mm x 68 mm  ")
 
 
 def test_it_defers_to_maker_and_local_rules_and_calls_nothing_safe(tmp_path):

@@ -9,6 +9,7 @@ from tracer.lengths import Units, both, format_length
 from tracer.model.finding import Finding
 from tracer.model.plan import DepthStop, Island, Plan
 from tracer.sheets.assembly import Assembly
+from tracer.sheets.extents import beside_edges, between_words, followed_extent
 from tracer.sheets.letter_words import letter_facts
 from tracer.sheets.placement import pieces_of_words
 from tracer.sheets.record import grooved_extent
@@ -135,13 +136,13 @@ def _board(plan: Plan) -> str:
 
 
 def _finished(plan: Plan) -> str:
-    """Return the size between outermost middles, before anything was dropped, and over the grooves."""
+    """Return the size as drawn, before anything was dropped, and over the grooves."""
     units = plan.job.units
     x0, y0, x1, y1 = plan.layout.extent
-    middles = " x ".join(both(side, units) for side in (x1 - x0, y1 - y0))
+    drawn = " x ".join(both(side, units) for side in (x1 - x0, y1 - y0))
     gx0, gy0, gx1, gy1 = grooved_extent(plan)
     over = " x ".join(format_length(side, units) for side in (gx1 - gx0, gy1 - gy0))
-    return f"{middles} between outermost stroke middles; {over} over the grooves"
+    return f"{drawn} {between_words(plan)}; {over} over the grooves"
 
 
 def _depths(plan: Plan) -> Iterator[Fact]:
@@ -209,12 +210,13 @@ def rights_words(plan: Plan) -> tuple[str, ...]:
 
 
 def _template(plan: Plan, assembly: Assembly) -> str:
-    x0, y0, x1, y1 = (side / plan.job.ratio for side in plan.layout.extent)
+    x0, y0, x1, y1 = (side / plan.job.ratio for side in followed_extent(plan))
+    between = "outermost tracks" if beside_edges(plan) else "stroke middles"
     size = " x ".join(format_length(side, plan.job.units) for side in (x1 - x0, y1 - y0))
     names = assembly.names
     listed = ", ".join(names) if len(names) <= 12 else f"{names[0]} to {names[-1]}"
     sheets = "sheet" if len(names) == 1 else "sheets"
-    return f"{size} between stroke middles, {len(names)} {sheets} of {plan.job.paper.name}: {listed}"
+    return f"{size} between {between}, {len(names)} {sheets} of {plan.job.paper.name}: {listed}"
 
 
 def plunge_words(plan: Plan) -> str:

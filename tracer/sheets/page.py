@@ -9,6 +9,7 @@ from tracer.model.plan import Dropped, Plan
 from tracer.sheets.bench_words import minutes, plunge_words, volume_words
 from tracer.sheets.cautions import cautions
 from tracer.sheets.clean_up import clean_up
+from tracer.sheets.extents import between_words, followed_extent
 from tracer.sheets.figure import WIDTH, figures, image_uri, on_white
 from tracer.sheets.page_tables import (
     dropped_groups,
@@ -145,16 +146,17 @@ def _context(plan: Plan, art: Mapping[int, bytes], preview: bytes | None) -> dic
 def _glance(plan: Plan, words: PageWords) -> list[tuple[str, str]]:
     """Return the facts wanted first, as (what, value)."""
     x0, y0, x1, y1 = plan.layout.extent
+    tx0, ty0, tx1, ty1 = followed_extent(plan)
     gx0, gy0, gx1, gy1 = grooved_extent(plan)
     totals, ratio, board = plan.totals, plan.job.ratio, plan.layout.board
     face = f"{words.size(board.width, board.height)}, {words.length(board.thickness)} thick, {board.wood}"
     carved, again = words.way(totals.carving_length), words.way(totals.retraced)
     removed = volume_words(totals.removed_ml, words.units)
     return [
-        ("Finished size", f"{words.size(x1 - x0, y1 - y0)} between outermost stroke middles"),
+        ("Finished size", f"{words.size(x1 - x0, y1 - y0)} {between_words(plan)}"),
         ("With the grooves", words.size(gx1 - gx0, gy1 - gy0)),
         ("Board", face if board.declared else f"{face} (assumed round the figure)"),
-        ("Template", words.size((x1 - x0) / ratio, (y1 - y0) / ratio)),
+        ("Template", words.size((tx1 - tx0) / ratio, (ty1 - ty0) / ratio)),
         *_grooves(plan, words),
         ("Plunges", plunge_words(plan)),
         ("To carve", f"{carved} of groove, and {again} gone over again"),

@@ -6,9 +6,11 @@ from dataclasses import dataclass
 from tracer.lengths import format_length
 from tracer.model.plan import Plan
 from tracer.sheets.assembly import SIDE, STRIP, Assembly
+from tracer.sheets.extents import beside_edges
 from tracer.sheets.legend import Legend, draw_names, draw_signs, legend_of
 from tracer.sheets.marks import draw_axis, draw_bar
 from tracer.sheets.pdf import GREY, WHITE, Pdf
+from tracer.sheets.record import grooved_extent
 from tracer.sheets.tiling import Cell
 from tracer.shop.linkage import ratio_words
 
@@ -31,14 +33,16 @@ class Words:
 def words_of(plan: Plan) -> Words:
     """Return what the strips say about the plan."""
     job = plan.job
-    x0, y0, x1, y1 = plan.layout.extent
+    moved = beside_edges(plan)
+    x0, y0, x1, y1 = grooved_extent(plan) if moved else plan.layout.extent
     carved = " x ".join(format_length(side, job.units) for side in (x1 - x0, y1 - y0))
+    over = " over the grooves" if moved else ""
     ratio = ratio_words(job.ratio)
     return Words(
         title=job.name,
         ratio=ratio[0].upper() + ratio[1:],
         trust=ratio_trust(plan),
-        rest=f"carving {carved}  ·  {job.date.isoformat()}",
+        rest=f"carving {carved}{over}  ·  {job.date.isoformat()}",
         grain=math.radians(plan.layout.board.grain_deg),
         turned=job.linkage.turned,
         legend=legend_of(plan),
