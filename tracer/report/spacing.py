@@ -15,6 +15,8 @@ import numpy as np
 from tracer.lengths import both
 from tracer.model.drawing import Stroke
 from tracer.model.finding import Finding
+from tracer.report.anew import Anew, Figure
+from tracer.report.crossed import about_crossed
 from tracer.report.cut import Cut
 from tracer.report.letter_order import word_breaks
 from tracer.report.lettered import Words
@@ -40,8 +42,6 @@ _FLAT = 0.01
 _NOISE = 2e-3
 """In capital heights; what is over a limit by less is not said."""
 
-_Figure = tuple[tuple[Any, float], ...]
-
 
 @dataclass(frozen=True, eq=False)
 class Pair:
@@ -55,8 +55,8 @@ class Pair:
     a: int
     b: int
     space: bool | None
-    left: _Figure
-    right: _Figure
+    left: Figure
+    right: Figure
     along: tuple[float, float]
 
     def gap(self, further: float = 0.0) -> float:
@@ -71,14 +71,17 @@ class Pair:
 def about_spacing(trials: Trials, words: Words, cut: Cut) -> Iterator[Finding]:
     """Say which letters stand too close or too far apart, which words run into one, and how lines stand.
 
-    Each in one finding at most. Gaps of joined-up writing, most letters of which touch, are right, and so
-    are those of letters that the face has run on.
+    Each in one finding at most. Gaps of joined-up writing, whose letters touch as the face sets them, are
+    right, and so are those of letters that the face has run on. Of letters that cut through one another
+    that is said, and not how others stand.
     """
-    own = words.marks.letters
+    anew, own = Anew(words, figures_of(trials, words, cut)), words.marks.letters
     pairs = [pair for pair in pairs_of(trials, words, cut) if not own[pair.a].joined]
+    crossing = list(about_crossed(trials, anew))
+    yield from crossing
     gaps = [(pair.gap() / words.height, pair) for pair in pairs]
     letters = [pair for pair in pairs if not pair.space]
-    joined = sum(gap <= 0 for gap, pair in gaps if not pair.space) > len(letters) / 2
+    joined = bool(crossing) or anew.joins()
     gaps.sort(key=lambda one: one[0])
     close = [(gap, pair) for gap, pair in gaps if not pair.space and gap < CLOSE - _NOISE]
     wide = [(gap, pair) for gap, pair in gaps[::-1] if pair.space is False and gap > WIDE + _NOISE]
@@ -94,11 +97,7 @@ def about_spacing(trials: Trials, words: Words, cut: Cut) -> Iterator[Finding]:
 
 def pairs_of(trials: Trials, words: Words, cut: Cut) -> list[Pair]:
     """Return all neighbours in the lines of words, of letters of which anything is there."""
-    edges = words.marks.lettering.cut != "middle"
-    shown = {stroke.number: stroke for stroke in (trials.layout.strokes if edges else cut.strokes)}
-    half = {number: 0.0 if edges else cut.groove[number].width / 2 for number in shown}
-    own = [[shown[n] for n in numbers if n in shown] for numbers in words.numbers]
-    figures = [_figure(strokes, half) for strokes in own]
+    figures = figures_of(trials, words, cut)
     letters, breaks = words.marks.letters, word_breaks(words.marks)
     found = []
     for a, b in pairwise(range(len(letters))):
@@ -110,7 +109,15 @@ def pairs_of(trials: Trials, words: Words, cut: Cut) -> list[Pair]:
     return found
 
 
-def _figure(strokes: Sequence[Stroke], half: dict[int, float]) -> _Figure:
+def figures_of(trials: Trials, words: Words, cut: Cut) -> list[Figure]:
+    """Return of each letter the lines of what will be there: its grooves, or the edges it is cut by."""
+    edges = words.marks.lettering.cut != "middle"
+    shown = {stroke.number: stroke for stroke in (trials.layout.strokes if edges else cut.strokes)}
+    half = {number: 0.0 if edges else cut.groove[number].width / 2 for number in shown}
+    return [_figure([shown[n] for n in numbers if n in shown], half) for numbers in words.numbers]
+
+
+def _figure(strokes: Sequence[Stroke], half: dict[int, float]) -> Figure:
     """Return the lines of a letter, those with grooves alike together."""
     import shapely
 
