@@ -196,13 +196,13 @@ def test_outlines_of_cubics_are_read(tmp_path: Path) -> None:
 
 
 def test_what_a_font_says_of_its_licence() -> None:
-    assert sans().licence.startswith("This Font Software is licensed under the SIL Open Font License")
+    assert sans().licence == "OFL 1.1"
 
 
 def test_a_font_without_a_licence_says_so(tmp_path: Path) -> None:
     assert open_font(built(tmp_path / "boxes.ttf")).licence == "the font names no licence"
     owned = {"familyName": "Boxes", "styleName": "Regular", "copyright": "by the burrow"}
-    assert open_font(built(tmp_path / "owned.ttf", names=owned)).licence.endswith("; by the burrow")
+    assert open_font(built(tmp_path / "owned.ttf", names=owned)).licence == "the font names no licence"
 
 
 def test_a_font_without_a_name_has_its_files(tmp_path: Path) -> None:

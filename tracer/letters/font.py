@@ -9,6 +9,7 @@ from tracer.errors import LetterError
 from tracer.letters.face import Contour, Face, Glyph
 from tracer.letters.font_file import FontFile, read_font_file, require_letters
 from tracer.letters.instances import chosen_face, name_of, set_instance
+from tracer.letters.licences import short_licence
 from tracer.letters.measures import cap_height_of, stem_of
 from tracer.letters.outline import FINER, rings_of
 from tracer.letters.shape import shaped
@@ -122,10 +123,6 @@ class FontFace:
 
 
 def _licence_of(face: Any) -> str:
-    """Return what a font says of its licence, else its copyright."""
-    said = [face.get_name(_LICENCE) or "", face.get_name(_LICENCE_URL) or ""]
-    words = said[0] if said[1] in said[0] else " ".join(said).strip()
-    if words:
-        return " ".join(words.split())
-    owner = " ".join((face.get_name(_COPYRIGHT) or "").split())
-    return f"the font names no licence; {owner}" if owner else "the font names no licence"
+    """Return a font's licence in a few words."""
+    said = [face.get_name(name) or "" for name in (_LICENCE, _LICENCE_URL)]
+    return short_licence(" ".join(said), face.get_name(_COPYRIGHT) or "")

@@ -17,10 +17,8 @@ from tracer.letters.gaps import drawn
 
 Array = NDArray[np.float64]
 
-LICENCE = (
-    "MIT (package hershey-fonts); coordinates by A. V. Hershey, National Bureau of Standards, 1967, "
-    "free to use with this note"
-)
+LICENCE = "MIT"
+"""Of the package hershey-fonts; where the coordinates come from is said in NOTICES."""
 
 _MARK = 21
 """Bits of a character in a key."""

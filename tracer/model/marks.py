@@ -44,7 +44,7 @@ class Marks:
     cap_height : of the capitals, the drawing's unit.
     stem : width of the capital I's stem in the font, the drawing's unit; 0 where it has none.
     face : full name of the face.
-    licence : of the face, in words, as the font tells it.
+    licence : of the face, in a few words.
     lettering : how the words were set.
     """
 

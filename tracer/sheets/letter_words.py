@@ -1,6 +1,5 @@
 """What is said of words at the bench: their face, how they are cut and set, and where they came from."""
 
-import re
 from collections.abc import Iterator
 
 from tracer.lengths import both
@@ -17,10 +16,6 @@ _CUTS = {
     ("cleared", True): "the edge followed on its outer side and the ground cleared away",
 }
 _ALIGNED = {"left": "lines flush left", "centre": "lines centred", "right": "lines flush right"}
-_LICENCE = 90
-"""Letters of a licence that are quoted, or its first sentence."""
-
-_SENTENCE = re.compile(rf"(.{{20,{_LICENCE}}}?[^A-Z])\. ")
 
 
 def letter_facts(plan: Plan) -> Iterator[tuple[str, str, str]]:
@@ -36,13 +31,8 @@ def letter_facts(plan: Plan) -> Iterator[tuple[str, str, str]]:
 
 
 def face_words(marks: Marks) -> str:
-    """Name the face and its licence, as its file tells it."""
-    licence = " ".join(marks.licence.split())
-    if sentence := _SENTENCE.match(licence):
-        licence = sentence[1]
-    elif len(licence) > _LICENCE:
-        licence = licence[:_LICENCE].rsplit(" ", 1)[0] + "…"
-    return f"{marks.face} ({licence})" if licence else f"{marks.face} (its licence is not told)"
+    """Name the face and its licence."""
+    return f"{marks.face} ({marks.licence or 'its licence is not told'})"
 
 
 def set_words_of(how: Lettering) -> str:
