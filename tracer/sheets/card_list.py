@@ -8,6 +8,7 @@ from tracer.sheets.card_face import CardSize
 from tracer.sheets.card_letters import CardLetter
 from tracer.sheets.pdf import GREY, POINT, Pdf
 from tracer.sheets.placement import PlacedLine, placed_lines
+from tracer.sheets.said_names import title_of
 from tracer.shop.paper import default_paper
 
 _NARROWEST = 190.0  # mm of paper on which the list has its room
@@ -58,7 +59,7 @@ class _List:
     def turn(self) -> None:
         """Begin a page with its heading."""
         self.pdf.page(self.paper.width, self.paper.height)
-        said = f"{self.plan.job.name}: letter cards to cut"
+        said = f"{title_of(self.plan)}: letter cards to cut"
         said = self.pdf.fit(said, 18.0, self.right - self.left, bold=True)
         self.pdf.text(self.left, self.left + 6.5, said, 18.0, bold=True)
         self.y = self.left + 9.5

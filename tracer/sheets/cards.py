@@ -18,6 +18,7 @@ from tracer.sheets.card_list import draw_list
 from tracer.sheets.legend import draw_signs
 from tracer.sheets.marks import draw_bar
 from tracer.sheets.pdf import Pdf
+from tracer.sheets.said_names import title_of
 from tracer.sheets.strip import ratio_trust
 
 _LEAST = 56.0
@@ -63,7 +64,7 @@ def write_cards(
     if not letters:
         raise JobError("letter cards are made of words, and there are none on this board: leave them out")
     cards = [Card(letter, own) for letter, own in zip(letters, alone, strict=True)]
-    pdf = Pdf(path, title=f"{plan.job.name}: letter cards", date=plan.job.date)
+    pdf = Pdf(path, title=f"{title_of(plan)}: letter cards", date=plan.job.date)
     common = _size(pdf, plan, cards, size)
     grid = _grid(plan, common)
     draw_list(pdf, plan, letters, common)
@@ -140,7 +141,7 @@ def _draw_frame(pdf: Pdf, plan: Plan, grid: _Grid, card: CardSize) -> None:
     pdf.text(right - _SIDE + 3.2, margin + 4.0 + down / 2, words, 7.0, anchor="middle", angle_deg=90.0)
     draw_signs(pdf, margin, bottom - 15.2, room=right - margin, joined=False)
     room = right - across - 4.0 - margin
-    title = pdf.fit(f"{plan.job.name}: letter cards", 10.0, room, bold=True)
+    title = pdf.fit(f"{title_of(plan)}: letter cards", 10.0, room, bold=True)
     pdf.text(margin, bottom - 8.6, title, 10.0, bold=True)
     pdf.text(margin, bottom - 4.8, pdf.fit(f"each {_said(plan, card.width, card.height)}", 7.4, room), 7.4)
     pdf.text(margin, bottom - 1.6, pdf.fit(f"{ratio_trust(plan)}; cut along the grey lines", 7.4, room), 7.4)

@@ -21,6 +21,7 @@ from tracer.sheets.bench_words import (
 )
 from tracer.sheets.marks import draw_start
 from tracer.sheets.pdf import GREY, POINT, Colour, Pdf
+from tracer.sheets.said_names import title_of
 from tracer.sheets.thumbnail import draw_thumbnail
 from tracer.shop.paper import default_paper
 
@@ -59,7 +60,7 @@ def write_job_sheet(plan: Plan, path: Path) -> None:
     On the job's paper, or on A4 or Letter where that is smaller. The same plan gives the
     same bytes. JobError where the paper is too small for a template.
     """
-    pdf = Pdf(path, title=f"{plan.job.name}: job sheet", date=plan.job.date)
+    pdf = Pdf(path, title=f"{title_of(plan)}: job sheet", date=plan.job.date)
     sheet = _Sheet(pdf, plan)
     sheet.heading()
     sheet.board_and_facts(facts_of(plan, assemble(plan)))
@@ -102,7 +103,7 @@ class _Sheet:
         date = self.plan.job.date.isoformat()
         self.pdf.text(self.right, self.y + 6.0, date, 11.0, anchor="right")
         room = self.width - self.pdf.measure(date, 11.0) - 5.0
-        said = self.plan.job.name if self.pages == 1 else f"{self.plan.job.name}: page {self.pages}"
+        said = title_of(self.plan) if self.pages == 1 else f"{title_of(self.plan)}: page {self.pages}"
         self.pdf.text(self.left, self.y + 6.5, self.pdf.fit(said, 20.0, room, bold=True), 20.0, bold=True)
         self.y += 10.0
         self.rule()

@@ -15,6 +15,7 @@ from tracer.sheets.assembly import OVERLAP
 from tracer.sheets.marks import draw_bar, draw_cross
 from tracer.sheets.pdf import BLACK, GREY, POINT, Colour, Pdf
 from tracer.sheets.placement import PlacedLine
+from tracer.sheets.said_names import title_of
 from tracer.sheets.tiling import row_letters
 
 HEIGHT = 32.0
@@ -166,7 +167,7 @@ def _draw_head(pdf: Pdf, plan: Plan, sides: tuple[float, float]) -> None:
     """Write what the page is, and how either edge is used."""
     left, right = sides
     top = plan.job.printer.margin
-    said = f"{plan.job.name}: strip of origins, full size on the wood"
+    said = f"{title_of(plan)}: strip of origins, full size on the wood"
     title = pdf.fit(said, 12.0, right - left, bold=True)
     pdf.text(left, top + 4.4, title, 12.0, bold=True)
     for row, said in enumerate(_USE):

@@ -11,7 +11,7 @@ from tracer.lettering import Lettering
 from tracer.model.layout import Piece
 from tracer.model.marks import Marks
 from tracer.model.plan import Plan
-from tracer.sheets.pdf import shown
+from tracer.sheets.said_names import letter_name
 
 _LEVEL = 1e-9
 """Radians within which a baseline is level, or the letters of a line stand alike."""
@@ -51,9 +51,8 @@ class PlacedLetter:
 
     @property
     def name(self) -> str:
-        """Its text as the pages can write it, or its glyphs' names where they cannot."""
-        said = shown(self.text)
-        return said if said == self.text else " + ".join(self.glyphs) or f"letter {self.number}"
+        """What it is called on the pages."""
+        return letter_name(self.text, self.number)
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,7 @@ from tracer.sheets.letter_words import face_words, set_words_of
 from tracer.sheets.origin_strip import draw_strips, strip_lines
 from tracer.sheets.pdf import GREY, POINT, Colour, Pdf
 from tracer.sheets.placement import PlacedLetter, PlacedLine, pieces_of_words, placed_lines
+from tracer.sheets.said_names import title_of, words_said
 from tracer.shop.linkage import ratio_words
 from tracer.shop.paper import default_paper
 
@@ -31,7 +32,7 @@ def write_placement(plan: Plan, path: Path) -> None:
 
     Every length is rounded by itself, from unrounded positions. The same plan gives the same bytes.
     """
-    pdf = Pdf(path, title=f"{plan.job.name}: placement", date=plan.job.date)
+    pdf = Pdf(path, title=f"{title_of(plan)}: placement", date=plan.job.date)
     lines = placed_lines(plan)
     sheet = _Sheet(pdf, plan)
     sheet.facts(lines)
@@ -59,7 +60,7 @@ class _Sheet:
         self.pdf.page(self.paper.width, self.paper.height)
         self.pages += 1
         page = f", page {self.pages}" if self.pages > 1 else ""
-        said = f"{self.plan.job.name}: placing the letters{page}"
+        said = f"{title_of(self.plan)}: placing the letters{page}"
         date = self.plan.job.date.isoformat()
         room = self.right - self.left - self.pdf.measure(date, 11.0) - 5.0
         self.y = self.left
@@ -97,7 +98,7 @@ class _Sheet:
             longest = max(strips, key=drift)
             self.note(
                 "Square the board to the fence: 1° out lets the baseline drift "
-                f"{both(drift(longest), units)} over {longest.words}."
+                f"{both(drift(longest), units)} over {words_said(longest.words)}."
             )
 
     def table(self, line: PlacedLine) -> None:
@@ -105,7 +106,8 @@ class _Sheet:
         if self.y + 26.0 + 2 * _ROW > self.floor:
             self.turn()
         self.y += 3.0
-        words = self.pdf.fit(f"Line {line.number}: {line.words}", 13.0, self.right - self.left, bold=True)
+        said = f"Line {line.number}: {words_said(line.words)}"
+        words = self.pdf.fit(said, 13.0, self.right - self.left, bold=True)
         self.pdf.text(self.left, self.y + 4.5, words, 13.0, bold=True)
         self.y += 6.5
         self.note(baseline_words(self.plan, line))

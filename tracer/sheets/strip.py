@@ -11,6 +11,7 @@ from tracer.sheets.legend import Legend, draw_names, draw_signs, legend_of
 from tracer.sheets.marks import draw_axis, draw_bar
 from tracer.sheets.pdf import GREY, WHITE, Pdf
 from tracer.sheets.record import grooved_extent
+from tracer.sheets.said_names import title_of
 from tracer.sheets.tiling import Cell
 from tracer.shop.linkage import ratio_words
 
@@ -39,7 +40,7 @@ def words_of(plan: Plan) -> Words:
     over = " over the grooves" if moved else ""
     ratio = ratio_words(job.ratio)
     return Words(
-        title=job.name,
+        title=title_of(plan),
         ratio=ratio[0].upper() + ratio[1:],
         trust=ratio_trust(plan),
         rest=f"carving {carved}{over}  ·  {job.date.isoformat()}",

@@ -14,6 +14,7 @@ from tracer.sheets.island_names import Name, draw_name, island_names
 from tracer.sheets.labels import Spot, place
 from tracer.sheets.letter_marks import LetterMark, draw_letter_marks, letter_marks, letter_names
 from tracer.sheets.pdf import GREY, Pdf
+from tracer.sheets.said_names import title_of
 from tracer.sheets.strip import draw_strip, words_of
 from tracer.sheets.tiling import Cell
 from tracer.sheets.track import Box, Track, Way
@@ -40,7 +41,7 @@ def write_template(plan: Plan, path: Path) -> None:
     The same plan gives the same bytes. JobError where the paper is too small.
     """
     assembly = assemble(plan)
-    pdf = Pdf(path, title=f"{plan.job.name}: template", date=plan.job.date)
+    pdf = Pdf(path, title=f"{title_of(plan)}: template", date=plan.job.date)
     words = words_of(plan)
     spots = number_places(pdf, assembly)
     names = island_names(pdf, plan, assembly.track, spots)
