@@ -34,7 +34,7 @@ MAY_IMPORT = {
     "piece_words": _SHOP | {"job"},
     "job": _SHOP,
     "settle": _SHOP | {"job", "job_file", "piece_order", "piece_words"},
-    "piece_order": {"errors", "lengths", "job"},
+    "piece_order": {"errors", "lengths", "lettering", "job"},
     "model": _JOB | {"geometry"},
     "art": _STAGE,
     "raster": _STAGE,

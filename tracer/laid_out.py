@@ -13,7 +13,7 @@ from tracer.job import Beside, Border, Job, PieceSpec
 from tracer.lengths import both, quoted
 from tracer.model.drawing import Drawing
 from tracer.model.layout import Board, Layout, Piece
-from tracer.piece_order import check_pieces, check_template, leaders
+from tracer.piece_order import check_pieces, check_template, check_words, leaders
 
 BOARD_STEP = {"mm": 5.0, "in": 25.4 / 4}
 """mm in which the sides of a board that nobody declared go up, by the units of the user."""
@@ -36,10 +36,15 @@ def lay_out(drawings: Mapping[int, Drawing], job: Job) -> Layout:
     ------
     JobError
         Where the margins leave no room on the board, pieces wait for one another's places, a piece says
-        of itself what does not go together, or the template would be too long to print.
+        of itself what does not go together, words come out too small to cut, or the template would be
+        too long to print.
     """
     check_pieces(job.pieces, on_board=job.board is not None)
     groups = _sized(_groups(drawings, job), job)
+    for group in groups:
+        for box in group.boxes.values():
+            if box.drawing.marks is not None:
+                check_words(box.spec, box.drawing.marks.cap_height * affine.scale_of(box.matrix), job)
     board = _declared(job) if job.board is not None else _assumed(groups, job)
     placed: dict[int, Piece] = {}
     for group in groups:

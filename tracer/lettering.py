@@ -9,6 +9,9 @@ Align = Literal["left", "centre", "right"]
 PITCH = 1.6
 """From baseline to baseline in capital heights: within 1.35 to 1.70 (2010 ADA Standards 703.5.9)."""
 
+LOWEST = 1.0
+"""mm; the lowest capitals that are cut (our own limit)."""
+
 _MOST_CALLED = 40
 """Characters of words that are told as a name."""
 

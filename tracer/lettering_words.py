@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from tracer.errors import JobError
-from tracer.lettering import PITCH, Align, Cut, Lettering
+from tracer.lettering import LOWEST, PITCH, Align, Cut, Lettering
 from tracer.shop import said as read
 from tracer.shop.said import Said
 from tracer.shop.settings import take
@@ -28,8 +28,8 @@ LETTERING_KEYS = (
 MOST_CHARACTERS = 1000
 """Of one piece: beyond lies what nobody carves letter by letter (our own limit)."""
 
-LOWEST, TALLEST = 1.0, 5000.0
-"""Heights of capitals, mm: our own limits, beyond what is carved by hand."""
+TALLEST = 5000.0
+"""Height of capitals, mm: our own limit, beyond what is carved by hand."""
 
 TIGHTEST, WIDEST = -0.5, 5.0
 """Tracking in capital heights: beyond, letters lie over one another or are words no more (our own limits)."""

@@ -4,7 +4,8 @@ from collections.abc import Sequence
 
 from tracer.errors import JobError
 from tracer.job import Job, PieceSpec
-from tracer.lengths import quoted
+from tracer.lengths import both, quoted
+from tracer.lettering import LOWEST
 
 LONGEST_TEMPLATE = 20_000.0
 """Side of the template, mm: our own limit, some hundred sheets in a row."""
@@ -133,3 +134,28 @@ def _in_a_ring(waiting: dict[int, int], pieces: Sequence[PieceSpec]) -> JobError
 def _label(k: int, piece: PieceSpec) -> str:
     """Return what to call a piece in a message."""
     return f"piece {k + 1} ({quoted(piece.called)})" if piece.called else f"piece {k + 1}"
+
+
+def check_words(spec: PieceSpec, capitals: float, job: Job) -> None:
+    """Refuse words that are to fit into less than a groove, or come out too low.
+
+    `capitals` is their height on the wood, mm. Where that was said it was looked at when it was read.
+
+    Raises
+    ------
+    JobError
+        For such words.
+    """
+    if spec.words is None or spec.words.height is not None:
+        return
+    room = min((side for side in (spec.width, spec.height) if side is not None), default=job.groove)
+    if room < job.groove:
+        raise JobError(
+            f"{quoted(spec.called)} is to fit into {both(room, job.units)}, and the groove alone is "
+            f"{both(job.groove, job.units)} wide: give the words more room, or cut less deep"
+        )
+    if capitals < LOWEST:
+        raise JobError(
+            f"The capitals of {quoted(spec.called)} would be {both(capitals, job.units)} high, and the "
+            f"lowest that are cut are {both(LOWEST, job.units)}: give the words more room, or make them fewer"
+        )

@@ -7,13 +7,15 @@ from typing import Annotated, Any
 import typer
 
 from tracer.errors import JobError
-from tracer.lengths import parse_size
+from tracer.lengths import parse_size, quoted
+from tracer.lettering import LOWEST
 
 TEXTS = {
     "font": "A face that comes with tracer, or a font file: TTF, OTF or a collection of them.",
     "instance": "Of a variable font or a collection, by its name.",
-    "height": "Height of the capitals on the wood.",
-    "fit": 'Instead of --height: "W x H" for the largest that fits inside on the wood, or board.',
+    "height": "Height of the capitals on the wood, between the middles of their strokes.",
+    "fit": 'Instead of --height: "W x H" that the words fill on the wood between outermost stroke middles, '
+    "or board.",
     "cut": "middle: one groove along each stroke; outline: along the edge; cleared: the area, too.",
     "align": "Of lines shorter than the longest: left, centre or right.",
     "tracking": "Added between letters, in capital heights.",
@@ -64,6 +66,8 @@ def take_given(given: dict[str, Any]) -> dict[str, Any]:
         raise JobError("--height and --fit both say how large the words are: leave one out")
     if fit.strip().casefold() != BOARD:
         width, height = parse_size(fit, what="--fit")
+        if min(width, height) < LOWEST:
+            raise JobError(f"--fit is {quoted(fit)}; {LOWEST:g} mm and more are expected both ways")
         settings |= {"width": f"{width!r} mm", "height": f"{height!r} mm"}
     elif given.get("board") is None and given.get("job_file") is None:
         raise JobError('--fit board needs to know the board: say --board, as "600 x 200 x 19 mm"')
