@@ -1,16 +1,21 @@
 """What is said of the board, the bit and the hand."""
 
 import datetime
+import re
 from dataclasses import replace
 from typing import Any
 
 import shapes
 
 from tracer.geometry import affine
-from tracer.job import Job
+from tracer.job import Job, PieceSpec
+from tracer.lettering import Lettering
 from tracer.model.finding import Finding
 from tracer.model.layout import Layout
+from tracer.model.plan import Plan
+from tracer.pipeline import Work
 from tracer.report.build import build_plan
+from tracer.sheets.page import verdict
 from tracer.shop.bits import Straight, VBit
 from tracer.shop.linkage import Linkage
 
@@ -40,7 +45,30 @@ def test_over_the_edge_is_moved_back_where_there_is_room() -> None:
     near = said(board=board, by=(40.0, 0.0))["margin"]
     assert near.remedy.startswith("Move the figure 11 mm (7/16 in) away from the right edge, or ask for")
     tight = said(board=(90.0, 120.0, 19.0))["over the board's edge"]
-    assert tight.remedy == "Make the figure smaller, or take a larger board."
+    assert tight.message.startswith("This does not fit the board: the grooves run")
+    assert "left edge and" in tight.message
+    assert "right edge" in tight.message
+    assert re.match(r"It fits up to [\d.]+ mm .* wide; as it is it takes a board of at least", tight.remedy)
+
+
+def test_words_larger_than_the_board_are_told_the_capitals_that_fit() -> None:
+    """The same words with those capitals lie inside the margin; 1 mm more and they do not."""
+
+    def planned(height: float) -> Plan:
+        words = PieceSpec(words=Lettering("MOOR COTTAGE", height=height))
+        return Work().plan(Job(pieces=(words,), board=(100.0, 50.0, 19.0)))
+
+    plan = planned(40.0)
+    (over,) = [one for one in plan.findings if one.check == "over the board's edge"]
+    assert verdict(plan).startswith("This does not fit the board: the grooves run")
+    assert over.remedy in verdict(plan)
+    assert "over the board's left edge and" in over.message
+    assert "over the board's right edge" in over.message
+    fits = re.search(r"capitals up to ([\d.]+) mm", over.remedy)
+    assert fits
+    for height, held in ((float(fits[1]), True), (float(fits[1]) + 1, False)):
+        found = {one.check for one in planned(height).findings}
+        assert (not found & {"margin", "over the board's edge"}) == held
 
 
 def test_half_of_a_thin_board_stays() -> None:

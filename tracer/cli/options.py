@@ -2,8 +2,9 @@
 
 import functools
 import inspect
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
+from types import MappingProxyType
 from typing import Annotated, Any
 
 import typer
@@ -69,7 +70,7 @@ def word_options(command: Callable[..., None]) -> Callable[..., None]:
         return _take(given, texts) | own
 
     words, *set_so = lettering_options.parameters()
-    return _given(command, [words, *set_so, *_settings(texts)], flags)
+    return _given(command, [words, *set_so, *_settings(texts, _OF_WORDS)], flags)
 
 
 def _given(
@@ -115,9 +116,15 @@ def _take(given: dict[str, Any], texts: Iterable[str]) -> dict[str, Any]:
     return {name: given.pop(name.replace("-", "_")) for name in texts}
 
 
-def _settings(texts: Iterable[str]) -> list[inspect.Parameter]:
+_OF_WORDS = {
+    "board": 'Board, "W x H x T": without --height the words become the largest that fit; with it they stay.'
+}
+
+
+def _settings(texts: Iterable[str], own: Mapping[str, str] = MappingProxyType({})) -> list[inspect.Parameter]:
+    said_of = {**_TEXTS, **own}
     return [
-        _parameter(name.replace("-", "_"), Annotated[str | None, typer.Option(help=_TEXTS[name])])
+        _parameter(name.replace("-", "_"), Annotated[str | None, typer.Option(help=said_of[name])])
         for name in texts
     ]
 

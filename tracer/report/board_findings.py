@@ -10,7 +10,7 @@ from tracer.job import ASSUMED, Job
 from tracer.lengths import MM_PER_INCH, both, quoted
 from tracer.model.finding import Finding
 from tracer.model.layout import Layout
-from tracer.report.change import depth_words, lesser_depths
+from tracer.report.change import depth_words, fitting_words, lesser_depths
 from tracer.report.cut import Cut
 from tracer.report.places import piece_names
 from tracer.report.words import said
@@ -18,6 +18,9 @@ from tracer.shop.linkage import ratio_words
 
 LEAST_FLOOR = 6.35
 """mm of wood to leave under a groove, or half the board where that is less (common practice, no source)."""
+
+NO_FIT = "This does not fit the board"
+"""How a finding begins that says so."""
 
 _NOISE = 1e-6
 
@@ -82,18 +85,15 @@ def _edges(layout: Layout, job: Job, cut: Cut) -> Iterator[Finding]:
     if not layout.board.declared:
         return
     left = _left(layout, cut)
-    side, least = min(left.items(), key=lambda item: item[1])
+    least = min(left.values())
     if least < -_NOISE:
         yield Finding(
             check="over the board's edge",
             severity="loss",
-            message=(
-                f"The grooves{_whose(layout, cut, side)} run {said(-least, job.units)} over the board's "
-                f"{side} edge."
-            ),
+            message=_over(layout, job, cut),
             measured=least,
             limit=0.0,
-            remedy=_inside(left, 0.0, job),
+            remedy=_inside(left, 0.0, job) or _fitting(layout, job),
         )
         return
     # How far a border lies from the edge was said.
@@ -107,6 +107,7 @@ def _margin(layout: Layout, job: Job, cut: Cut) -> Iterator[Finding]:
     left = _left(layout, cut)
     side, least = min(left.items(), key=lambda item: item[1])
     if least < job.margin - _NOISE:
+        inside = _inside(left, job.margin, job) or _SMALLER
         yield Finding(
             check="margin",
             severity="risk",
@@ -116,7 +117,7 @@ def _margin(layout: Layout, job: Job, cut: Cut) -> Iterator[Finding]:
             ),
             measured=least,
             limit=job.margin,
-            remedy=f"{_inside(left, job.margin, job).removesuffix('.')}, or ask for a smaller margin.",
+            remedy=f"{inside.removesuffix('.')}, or ask for a smaller margin.",
         )
 
 
@@ -144,7 +145,7 @@ def _beside(layout: Layout, cut: Cut) -> dict[str, NDArray[np.float64]]:
 
 
 def _inside(left: dict[str, float], margin: float, job: Job) -> str:
-    """Return how the figure gets inside a margin: by moving it, where there is room."""
+    """Return how the figure gets inside a margin by moving it, "" where there is no room."""
     short = {side: margin - room for side, room in left.items() if room < margin - _NOISE}
     away = {"left": "right", "right": "left", "top": "bottom", "bottom": "top"}
     if all(left[away[side]] - by >= margin - _NOISE for side, by in short.items()):
@@ -152,7 +153,36 @@ def _inside(left: dict[str, float], margin: float, job: Job) -> str:
         up = {side: math.ceil(by / step) * step for side, by in short.items()}
         moves = [f"{both(by, job.units)} away from the {side} edge" for side, by in up.items()]
         return f"Move the figure {' and '.join(moves)}."
-    return "Make the figure smaller, or take a larger board."
+    return ""
+
+
+_SMALLER = "Make the figure smaller, or take a larger board."
+
+
+def _over(layout: Layout, job: Job, cut: Cut) -> str:
+    """Say how far the grooves run over which edges; of a figure alone, whether it could lie on the board."""
+    left = _left(layout, cut)
+    edges = [
+        f"{said(-room, job.units)} over the board's {side} edge"
+        for side, room in left.items()
+        if room < -_NOISE
+    ]
+    runs = f"run {', '.join(edges[:-1])}{' and ' if edges[1:] else ''}{edges[-1]}."
+    if len(layout.pieces) > 1 or _inside(left, 0.0, job):
+        return f"The grooves{_whose(layout, cut, min(left, key=lambda side: left[side]))} {runs}"
+    return f"{NO_FIT}: the grooves {runs}"
+
+
+def _fitting(layout: Layout, job: Job) -> str:
+    """Return which size fits the board, and what board the figure takes as it is, each with the margin."""
+    smaller = fitting_words(layout, job)
+    if not smaller:
+        return _SMALLER
+    x0, y0, x1, y1 = layout.extent
+    step = MM_PER_INCH / 16 if job.units == "in" else 1.0
+    sides = [math.ceil((by + 2 * job.margin + job.groove) / step) * step for by in (x1 - x0, y1 - y0)]
+    takes = " x ".join(both(side, job.units) for side in sides)
+    return f"It fits {smaller}; as it is it takes a board of at least {takes}."
 
 
 def _one_stop(job: Job) -> Finding:

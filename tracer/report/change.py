@@ -96,6 +96,16 @@ def size_words(layout: Layout, job: Job, times: float) -> str:
     return words if times <= most + _NOISE else f"{words}, but this board takes {room}"
 
 
+def fitting_words(layout: Layout, job: Job) -> str:
+    """Return such as "with capitals up to 18 mm (45/64 in) high" for what fits the board, "" for no size."""
+    how, size = _side(layout)
+    step = SIZE_STEPS[job.units]
+    most = math.floor(size * room_for(layout, job) / step + _NOISE) * step if size else 0.0
+    if _by_times(layout) or most <= 0:
+        return ""
+    return how.replace("from", "up to").format(both(most, job.units, down=True))
+
+
 def _by_times(layout: Layout) -> bool:
     """Whether there is no one size to speak of."""
     return len(layout.pieces) != 1 or _side(layout)[1] == 0

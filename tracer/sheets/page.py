@@ -29,6 +29,7 @@ from tracer.shop.linkage import ratio_words
 _ART_BYTES, _ART_SIDE = 600_000, 1400  # bytes for the pictures of all art: the page stays under 1.5 MB
 _PREVIEW_BYTES, _PREVIEW_SIDE = 400_000, 1200
 _FOLD = 12  # rows from which a table starts folded: the reader opens it
+_OVER = "over the board's edge"
 _WHOLE = "lines too thin"  # the finding that concerns every line
 _UNPRINTABLE = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
 
@@ -68,13 +69,14 @@ def printable(text: str) -> str:
 
 def verdict(plan: Plan) -> str:
     """Return what will come of it, in plain sentences, the whole first."""
-    said = [_outcome(plan)]
+    said = [one.message for one in plan.findings if one.check == _OVER] + [_outcome(plan)]
     own = len(plan.dropped) - len(_lost(plan))
     if own and plan.grooves:
         said.append(f"{count(own, 'stroke')} {'is' if own == 1 else 'are'} left out as you asked.")
     breaking = sum(island.breaks for island in plan.islands)
     if breaking:
         said.append(f"{count(breaking, 'piece')} of standing wood will break out.")
+    said += [one.remedy for one in plan.findings if one.check == _OVER]
     said += [f"{one.message} {one.remedy}".strip() for one in plan.findings if one.check == _WHOLE]
     return " ".join(said)
 
