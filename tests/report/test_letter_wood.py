@@ -17,8 +17,10 @@ from tracer.letters import set_words as setting
 from tracer.model.drawing import Drawing
 from tracer.model.finding import Finding
 from tracer.model.plan import Plan
+from tracer.report import letter_wood
 from tracer.report.build import build_plan
 from tracer.report.lettered import Letters, few, together
+from tracer.report.spacing import pairs_of
 from tracer.shop.bits import Straight
 
 
@@ -193,3 +195,18 @@ def test_a_letter_all_but_too_narrow_for_the_groove_is_no_dimple() -> None:
     assert not found(plan, "dimple")
     short = plan_of(set_words("-", cut="outline"), 11.5)
     assert not found(short, "dimple")
+
+
+def test_gaps_of_a_line_are_measured_once_for_all_its_lands(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Else a line of many letters is measured anew for every pair that is too close, for minutes."""
+    asked: list[int] = []
+
+    def counted(*given: Any) -> Any:
+        asked.append(1)
+        return pairs_of(*given)
+
+    monkeypatch.setattr(letter_wood, "pairs_of", counted)
+    plan = plan_of(set_words("TTTTTTTTTT", gap=4.0), 40.0)
+    (finding,) = found(plan, "wood too thin") or found(plan, "grooves run together")
+    assert "further apart" in finding.remedy
+    assert len(asked) == 1

@@ -4,7 +4,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tracer.errors import JobError
-from tracer.sheets.tiling import row_letters, tile, tile_held
+from tracer.sheets.strip import _about
+from tracer.sheets.tiling import MOST_SHEETS, row_letters, tile, tile_held
 from tracer.shop.paper import PAPERS, Paper
 
 A4, A3, LETTER = PAPERS[0], PAPERS[1], PAPERS[2]
@@ -101,3 +102,17 @@ def test_cells_that_are_exactly_full_do_not_become_one_more(count, cell, overlap
     full = sum([cell - overlap] * count) + overlap
     tiling = tile_held(full, full, (cell, cell), kept=(0.0, overlap, 0.0, 0.0))
     assert (tiling.columns, tiling.rows) == (count, count)
+
+
+def test_a_template_of_hundreds_of_sheets_is_refused_with_the_figures() -> None:
+    with pytest.raises(JobError, match=r"5600 x 6000 mm and would take \d+ sheets of A4 paper; at most 400"):
+        tile(5600.0, 6000.0, A4, margin=10.0, overlap=15.0)
+    assert tile(2000.0, 2500.0, A4, margin=10.0, overlap=15.0).count <= MOST_SHEETS
+
+
+def test_the_map_of_many_sheets_shows_those_round_about() -> None:
+    assert list(_about(3, 9)) == list(range(9))
+    assert list(_about(0, 40)) == list(range(12))
+    assert list(_about(39, 40)) == list(range(28, 40))
+    assert 20 in _about(20, 40)
+    assert len(_about(20, 40)) == 12

@@ -118,8 +118,13 @@ def further_apart(trials: Trials, cut: Cut, lands: Sequence[Near]) -> str:
     """Return as a sentence's end which tracking leaves wood enough between letters, "" where none will do."""
     strokes = [number for near in lands for number in near.land.strokes]
     words = trials.letters.words_at(strokes)
-    pairs = [_pair_of(trials, cut, near) for near in lands]
-    if words is None or None in pairs or any(run_on(trials.letters, near.land.strokes) for near in lands):
+    if words is None:
+        return ""
+    neighbours: dict[tuple[int, ...], Pair] = {
+        (pair.a, pair.b): pair for pair in pairs_of(trials, words, cut)
+    }
+    pairs = [neighbours.get(_places(words, near)) for near in lands]
+    if None in pairs or any(run_on(trials.letters, near.land.strokes) for near in lands):
         return ""
     least = float(trials.now.least_land(np.ones(1))[0])
     for tracking, further in trackings(words, 1):
@@ -128,10 +133,6 @@ def further_apart(trials: Trials, cut: Cut, lands: Sequence[Near]) -> str:
     return ""
 
 
-def _pair_of(trials: Trials, cut: Cut, near: Near) -> Pair | None:
-    """Return the neighbours in a line that a land lies between."""
-    words = trials.letters.words_at(near.land.strokes)
-    places = None if words is None else sorted(words.letters_of(near.land.strokes))
-    if words is None or places is None or len(places) != 2:
-        return None
-    return next((p for p in pairs_of(trials, words, cut) if [p.a, p.b] == places), None)
+def _places(words: Words, near: Near) -> tuple[int, ...]:
+    """Return the places of the letters that a land lies between."""
+    return tuple(sorted(words.letters_of(near.land.strokes)))

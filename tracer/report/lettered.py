@@ -51,7 +51,12 @@ class Words:
 
     def letters_of(self, numbers: Iterable[int]) -> set[int]:
         """Return the places of the letters that strokes belong to."""
-        return {k for k, own in enumerate(self.numbers) if not set(own).isdisjoint(numbers)}
+        return {self._letter[number] for number in numbers if number in self._letter}
+
+    @cached_property
+    def _letter(self) -> dict[int, int]:
+        """The place of each stroke's letter."""
+        return {number: k for k, own in enumerate(self.numbers) for number in own}
 
     def origin(self, letter: Letter) -> tuple[float, float]:
         """Where a letter's origin lies on the wood, mm."""

@@ -31,6 +31,10 @@ class Words:
     legend: Legend
 
 
+_MOST_SHOWN = 12
+"""Rows, and columns, of sheets on the map; with more its boxes are under 2 mm wide."""
+
+
 def words_of(plan: Plan) -> Words:
     """Return what the strips say about the plan."""
     job = plan.job
@@ -80,14 +84,18 @@ def draw_strip(pdf: Pdf, assembly: Assembly, cell: Cell, words: Words) -> None:
 
 
 def _draw_map(pdf: Pdf, assembly: Assembly, cell: Cell, room: tuple[float, float, float, float]) -> None:
-    """Draw all sheets as small boxes: this one black, those left out as empty crossed dotted ones."""
+    """Draw the sheets as small boxes: this one black, those left out as empty crossed dotted ones.
+
+    Of many sheets only those round about: smaller boxes could not be told apart.
+    """
     x, y, width, height = room
     tiling = assembly.tiling
     across, down = tiling.cell
-    scale = min(width / (tiling.columns * across), height / (tiling.rows * down), 10.0 / max(across, down))
+    rows, columns = _about(cell.row, tiling.rows), _about(cell.column, tiling.columns)
+    scale = min(width / (len(columns) * across), height / (len(rows) * down), 10.0 / max(across, down))
     w, h = across * scale, down * scale
-    for one in tiling.cells:
-        left, top = x + one.column * w, y + one.row * h
+    for one in (tiling.at(row, column) for row in rows for column in columns):
+        left, top = x + (one.column - columns[0]) * w, y + (one.row - rows[0]) * h
         here, there = one == cell, assembly.printed(one.row, one.column) is not None
         dash = () if there else (0.5, 0.7)
         fill = _DARK if here else None
@@ -108,6 +116,12 @@ def _draw_map(pdf: Pdf, assembly: Assembly, cell: Cell, room: tuple[float, float
         elif min(w, h) > 4.0:
             tint = WHITE if here else _DARK
             pdf.text(left + w / 2, top + h / 2 + 0.9, one.name, 6.5, anchor="middle", colour=tint)
+
+
+def _about(place: int, count: int) -> range:
+    """Return which rows, or columns, of `count` the map shows round one: all where they are few."""
+    first = min(max(0, place - _MOST_SHOWN // 2), max(0, count - _MOST_SHOWN))
+    return range(first, min(count, first + _MOST_SHOWN))
 
 
 def _draw_name(pdf: Pdf, assembly: Assembly, cell: Cell, x: float, top: float) -> float:

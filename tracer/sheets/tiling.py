@@ -16,6 +16,9 @@ from tracer.shop.paper import Paper
 _NOISE = 1e-6
 """mm by which a figure may exceed a sheet before it needs another: far under what a printer can show."""
 
+MOST_SHEETS = 400
+"""More are no template that anybody tapes together (our own choice)."""
+
 
 @dataclass(frozen=True)
 class Cell:
@@ -111,7 +114,7 @@ def tile(
 
     Columns = ceil((width - overlap) / (cell - overlap)) and likewise rows; the figure
     is centred on the sheets. JobError where margins, overlap and strip leave no room
-    on the paper.
+    on the paper, or the figure would take more than MOST_SHEETS.
     """
     upright, across = (paper.width, paper.height), (paper.height, paper.width)
     kept = (margin, overlap, strip, side)
@@ -122,7 +125,14 @@ def tile(
             f"{paper.name} paper ({paper.width:g} x {paper.height:g} mm) leaves no room between margins of "
             f"{margin:g} mm for a figure and its {strip:g} mm strip of marks: use larger paper."
         )
-    return min(fitting, key=lambda way: way.count)
+    best = min(fitting, key=lambda way: way.count)
+    if best.count > MOST_SHEETS:
+        raise JobError(
+            f"the template is {width:.0f} x {height:.0f} mm and would take {best.count} sheets of "
+            f"{paper.name} paper; at most {MOST_SHEETS} are laid out: make the figure smaller, or say larger "
+            "paper with --paper."
+        )
+    return best
 
 
 def tile_held(
