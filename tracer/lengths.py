@@ -61,6 +61,9 @@ _SAME = str.maketrans(
 )  # fmt: skip
 
 
+_NEGATIVE = re.compile(r"-\s*[0-9.]")
+
+
 class _Reading(NamedTuple):
     amount: Fraction  # in `unit`, or a bare number where that is None
     unit: str | None
@@ -160,6 +163,8 @@ def parse_size(
         raise LengthError(
             f"{what} {quoted(text)} has {len(pieces)} lengths; {wanted} are needed: write it like {example}"
         )
+    if any(_NEGATIVE.match(normalise(piece)) for piece in pieces):
+        raise LengthError(f"{what} {quoted(text)} has a negative length; each must exceed than 0: {_EXAMPLE}")
     readings = [_read(piece, what) for piece in pieces]
     shared = _shared_unit(readings, unit, text, what)
     return tuple(
@@ -219,7 +224,7 @@ def _why_not(plain: str) -> str:
     """The likeliest reason why a text is no length, as the end of "length ... "."""
     if not plain:
         return "is empty"
-    if re.match(r"-\s*[0-9.]", plain):
+    if _NEGATIVE.match(plain):
         return "is negative, and a length must be more than 0"
     if re.match(r"[0-9.]+e[-+]?[0-9]", plain, re.IGNORECASE):
         return "has an exponent"

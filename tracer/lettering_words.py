@@ -83,8 +83,9 @@ def font_beside(said: Said, folder: Path) -> Said:
 def _check(said: Mapping[str, Said], lettering: Lettering) -> None:
     """Refuse what does not go together."""
     if lettering.raised and lettering.cut == "middle":
-        raise said["raised"].refuse(
-            "letters that stand are cut round their edges: say the cut outline or cleared with it"
+        raise JobError(
+            f"{said['raised'].where}: letters that stand are cut round their edges, so say the cut outline "
+            f"or cleared with it, and a font that has edges ({FACE} and the other single strokes have none)"
         )
     if lettering.arc is not None and lettering.height is None:
         raise said["arc"].refuse("an arc needs the capitals' height with it: say that, too")
@@ -99,7 +100,7 @@ def _words(said: Said) -> str:
     text = "\n".join(lines).replace("\r\n", "\n").replace("\t", " ")
     text = "\n".join(line.strip(" ") for line in text.split("\n")).strip("\n")
     if not text.strip():
-        raise said.refuse('words are expected, as "EMMA": there is nothing to cut in them')
+        raise JobError(f'{said.where} has nothing to cut in it: say what is to be carved, as "EMMA"')
     if len(text) > MOST_CHARACTERS:
         raise JobError(
             f"{said.where} has {len(text)} characters, and at most {MOST_CHARACTERS} are set as one piece: "

@@ -7,7 +7,9 @@ from numpy.typing import NDArray
 from tracer.errors import LetterError
 from tracer.geometry import bezier
 from tracer.geometry.joints import find_joints
+from tracer.lettering import Lettering
 from tracer.letters.face import Contour, Face
+from tracer.letters.set_words import set_words
 from tracer.letters.single_strokes import STROKE_FACES, SingleFace, open_single
 
 Array = NDArray[np.float64]
@@ -173,3 +175,17 @@ def test_joints_of_capitals_meet() -> None:
 
 def test_ten_thousand_characters_take_no_time() -> None:
     assert len(open_single("plain").shape("a" * 10_000)) == 10_000
+
+
+@pytest.mark.parametrize("hidden", ["\N{ZERO WIDTH SPACE}", "\N{RIGHT-TO-LEFT MARK}"])
+def test_characters_that_do_not_show_are_told_as_such(hidden: str) -> None:
+    with pytest.raises(LetterError, match=r"that does not show \(U\+20.., [a-z -]+\): take it out"):
+        open_single("plain").shape(f"EM{hidden}MA")
+
+
+@pytest.mark.parametrize("raised", [False, True])
+def test_single_strokes_have_no_edges_to_go_round(raised: bool) -> None:
+    """The middle of strokes is no remedy for letters that are to stand."""
+    with pytest.raises(LetterError, match="has no edges: take sans or a font file") as told:
+        set_words(Lettering("A", cut="outline", raised=raised), open_single("plain"))
+    assert ("along the middle" in str(told.value)) is not raised

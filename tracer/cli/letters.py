@@ -7,8 +7,9 @@ import typer
 from tracer.cli.finding_lines import tell_words
 from tracer.cli.options import said, word_options
 from tracer.cli.template import Force, OutFolder
+from tracer.errors import LengthError
 from tracer.job import Job
-from tracer.lengths import parse_size
+from tracer.lengths import parse_size, quoted
 
 Cards = Annotated[
     str | None,
@@ -43,5 +44,10 @@ def card_size(said: str) -> Literal["smallest"] | tuple[float, float]:
     """
     if said.strip().casefold() == "smallest":
         return "smallest"
+    if not any(map(str.isdigit, said)):
+        raise LengthError(
+            f"--cards is {quoted(said)}; smallest is expected, or the size that your holder takes, "
+            "as 100 x 150 mm"
+        )
     width, height = parse_size(said, what="--cards")
     return width, height

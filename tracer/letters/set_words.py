@@ -139,7 +139,8 @@ def _require_possible(lettering: Lettering, face: Face, figure_of: FigureOf | No
         raise LetterError("words on an arc need the height of their capitals: say it")
     if face.single and lettering.cut != "middle":
         raise LetterError(
-            f"{face.name} has single strokes, no outlines: cut it along the middle, or take another face"
+            f"{face.name} is made of single strokes and has no edges: take sans or a font file"
+            + ("" if lettering.raised else ", or cut it along the middle")
         )
     if not face.single and lettering.cut == "middle" and figure_of is None:
         raise LetterError(

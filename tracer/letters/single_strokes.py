@@ -129,6 +129,12 @@ class SingleFace:
 
     def _lacks(self, texts: list[str]) -> str:
         """Return the sentence on characters that are not there."""
+        hidden = next((text for text in texts if not text.isprintable()), None)
+        if hidden is not None:
+            return (
+                f"there is a character among the words that does not show ({_called(hidden)}): take it out, "
+                "or type the words anew"
+            )
         said = ", ".join(_said(text) for text in texts[:_NAMED])
         more = f" and {len(texts) - _NAMED} more" if len(texts) > _NAMED else ""
         return f'the face "{self.short}" has no {said}{more}: leave it out, or name a font file that has it'
@@ -175,8 +181,12 @@ def _text(key: int) -> str:
 
 def _said(text: str) -> str:
     """Return a character as a message names it."""
+    return f"{unicodedata.normalize('NFC', text)[:3]} ({_called(text)})"
+
+
+def _called(text: str) -> str:
+    """Return the code points of a character with its accents, and its name."""
     whole = unicodedata.normalize("NFC", text)[:3]
     codes = " ".join(f"U+{ord(part):04X}" for part in whole)
     name = unicodedata.name(whole, "").lower() if len(whole) == 1 else ""
-    shown = f"{whole} " if whole.isprintable() and not whole.isspace() else ""
-    return f"{shown}({codes}{', ' + name if name else ''})"
+    return f"{codes}, {name}" if name else codes
