@@ -4,11 +4,13 @@ import datetime
 from dataclasses import replace
 from typing import get_args
 
+import numpy as np
 import pytest
 import shapes
 
 from tracer.geometry import affine
 from tracer.job import Job
+from tracer.lengths import Units, parse_length
 from tracer.model.finding import Finding, Severity
 from tracer.model.layout import Layout
 from tracer.model.plan import Plan
@@ -117,12 +119,21 @@ def test_lengths_in_words() -> None:
     assert [in_all(mm, "mm") for mm in (380.0, 190.0, 34.0, 1234.0, 12.0)] == [
         "380 mm (15 in)",
         "190 mm (7 1/2 in)",
-        "34 mm (1 1/4 in)",
+        "34 mm (1 5/16 in)",
         "1.2 m (4 ft)",
         "12 mm (15/32 in)",
     ]
     assert in_all(1234.0, "in") == "4 ft (1.2 m)"
+    assert in_all(134.2, "in") == "5 1/4 in (133 mm)"
     assert [times(ratio) for ratio in (2.04, 2.7, 3.0, 12.4)] == ["twice", "2.7 times", "3 times", "12 times"]
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_sums_are_one_length_in_both_units(units: Units) -> None:
+    """To a sixteenth of an inch, or half a millimetre, whichever unit they were rounded in."""
+    for mm in np.arange(25.5, 300.0, 0.7):
+        one, other = (parse_length(words.strip(" )")) for words in in_all(float(mm), units).split("("))
+        assert one == pytest.approx(other, abs=25.4 / 32 + 0.01)
 
 
 def test_many_places_in_a_few_words() -> None:

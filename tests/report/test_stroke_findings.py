@@ -58,7 +58,7 @@ def test_what_is_left_out_is_one_finding_with_how_much_and_where_the_thinnest_is
     assert finding.measured == pytest.approx(0.5)
     assert finding.limit == pytest.approx(GROOVE / 2)
     assert finding.message == (
-        "3 strokes are left out, lower middle, 300 mm (11 3/4 in) in all: they would come out more than "
+        "3 strokes are left out, lower middle, 300 mm (11 13/16 in) in all: they would come out more than "
         "twice as wide as drawn. The thinnest, stroke 5 lower middle, is drawn 0.5 mm (1/64 in) wide, and "
         "the groove would be 1.83 mm (5/64 in)."
     )

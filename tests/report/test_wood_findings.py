@@ -49,7 +49,9 @@ def test_thin_wood_says_what_is_left_and_what_the_wood_wants() -> None:
     # 4 mm apart less 1.83 mm; pine along the grain 3 mm [P]
     (finding,) = found(plan_of(beside(40.0)), "wood too thin")
     assert finding.severity == "risk"
-    assert "2.17 mm (5/64 in) is left over 100" in finding.message
+    assert "2.17 mm (5/64 in) is left, for 100" in finding.message
+    assert "of its length" in finding.message
+    assert "left over" not in finding.message
     assert finding.message.endswith("; by rule of thumb pine wants 3 mm (1/8 in) there.")
     assert "short grain" not in finding.message
 

@@ -83,7 +83,8 @@ def _thin(trials: Trials, group: Bundle, cut: Cut) -> Finding:
     job, units, worst = trials.job, trials.job.units, group.worst.land
     where = place_words(trials.layout, worst.where)
     left = (
-        f"{said(worst.width, units)} is left over {said(worst.length, units)}{_grain(trials, group.worst)}; "
+        f"{said(worst.width, units)} is left, for {said(worst.length, units)} of its length"
+        f"{_grain(trials, group.worst)}; "
         f"{wants(job, worst.limit)} there."
     )
     own = len(group.strokes) == 1

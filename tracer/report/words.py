@@ -40,21 +40,33 @@ def wants(job: Job, least: float) -> str:
 
 
 def in_all(mm: float, units: Units) -> str:
-    """Return the sum of many lengths, roughly: "1.2 m (4 ft)", "15 in (380 mm)"."""
+    """Return the sum of many lengths, roughly: "1.2 m (4 ft)", "15 in (380 mm)".
+
+    It is rounded in the user's unit; the other unit says that same length.
+    """
     if mm < MM_PER_INCH:
         return said(mm, units)
-    metric = f"{mm / 1000:.1f} m" if mm >= 1000 else f"{round(mm, -1) if mm >= 100 else round(mm):g} mm"
-    feet = mm / (12 * MM_PER_INCH)
-    imperial = f"{feet:.0f} ft" if feet >= 3 else f"{_quarters(mm / MM_PER_INCH)} in"
-    return f"{imperial} ({metric})" if units == "in" else f"{metric} ({imperial})"
+    if units == "in":
+        inches = round(mm / MM_PER_INCH * (4 if mm < _FOOT else 1)) / (4 if mm < _FOOT else 1)
+        return f"{_imperial(inches * MM_PER_INCH)} ({_metric(inches * MM_PER_INCH)})"
+    rounded = round(mm, -2 if mm >= 1000 else -1 if mm >= 100 else 0)
+    return f"{_metric(rounded)} ({_imperial(rounded)})"
 
 
-def _quarters(inches: float) -> str:
-    """Return inches to the nearest quarter below 12, else to the nearest whole: "1 1/4", "15"."""
-    if inches >= 12:
-        return f"{inches:.0f}"
-    whole, quarters = divmod(round(4 * inches), 4)
-    return f"{whole} {('', '1/4', '1/2', '3/4')[quarters]}".strip()
+_FOOT = 12 * MM_PER_INCH
+
+
+def _metric(mm: float) -> str:
+    return f"{mm / 1000:.1f} m" if mm >= 1000 else f"{mm:.0f} mm"
+
+
+def _imperial(mm: float) -> str:
+    """Return feet from 3 ft on, else inches: below 12 to the sixteenth, which is as fine as a millimetre."""
+    if mm >= 3 * _FOOT:
+        return f"{mm / _FOOT:.0f} ft"
+    if mm >= _FOOT:
+        return f"{mm / MM_PER_INCH:.0f} in"
+    return format_length(round(mm / MM_PER_INCH * 16) / 16 * MM_PER_INCH, "in")
 
 
 def mostly(layout: Layout, places: Iterable[tuple[float, float]]) -> str:
