@@ -14,6 +14,7 @@ from sheets.drawn import drawn
 from sheets.test_record import check
 from sheets.words import ALPHABET, KERN, SPACE, drawn_words, laid, natural, word_plan
 
+from tracer.geometry import affine
 from tracer.job import Job, PieceSpec
 from tracer.model.layout import Layout
 from tracer.model.plan import Plan
@@ -21,6 +22,7 @@ from tracer.pipeline import plan as plan_of
 from tracer.pipeline import write
 from tracer.sheets.assembly import OVERLAP, assemble
 from tracer.sheets.job_sheet import write_job_sheet
+from tracer.sheets.letter_marks import letter_marks
 from tracer.sheets.letter_table import reading
 from tracer.sheets.letter_words import face_words
 from tracer.sheets.origin_strip import bands
@@ -165,6 +167,27 @@ def test_letters_on_an_arc_have_their_place_and_turn_each(tmp_path: Path) -> Non
     assert len(pages.sizes(file)) == 1  # no strip: no fence follows an arc
     assert "fence" not in said(file)
     assert f"{math.degrees(placed[3].turn):.1f}° clockwise" in said(file)
+
+
+@pytest.mark.parametrize("radius", [200.0, -200.0])
+def test_an_arc_is_told_and_drawn_as_the_circle_that_its_letters_stand_on(
+    tmp_path: Path, radius: float
+) -> None:
+    """The first origin is at the circle's top, or at a bowl's lowest point."""
+    job = Job(board=(600.0, 300.0, 19.05), pieces=(PieceSpec(art=""),), linkage=Linkage(0.5))
+    plan = laid(drawn_words("AT LATE", arc=radius), job)
+    (line,) = placed_lines(plan)
+    assert line.arc is not None
+    x, y = line.letters[0].origin
+    assert line.arc.centre == pytest.approx((x, y + radius))
+    assert line.arc.radius == pytest.approx(radius)
+    told = said(sheet(tmp_path, plan))
+    assert "200 mm (7 7/8 in) radius about a point" in told
+    centre = affine.apply(plan.to_template, np.array(line.arc.centre))
+    marks = letter_marks(plan)
+    for mark, after in pairwise(marks):
+        assert np.hypot(*(mark.baseline - centre).T) == pytest.approx(400.0)
+        assert mark.baseline[-1] == pytest.approx(after.origin)
 
 
 def test_two_pieces_of_words_begin_anew_and_keep_their_strokes() -> None:

@@ -11,7 +11,7 @@ from tracer.model.plan import Plan
 from tracer.sheets.island_names import taken_by_marks
 from tracer.sheets.labels import Spot, place_clear
 from tracer.sheets.pdf import GREY, POINT, Pdf
-from tracer.sheets.placement import PlacedLetter, placed_letters
+from tracer.sheets.placement import Arc, PlacedLetter, placed_lines
 from tracer.sheets.spread import around
 from tracer.sheets.track import Track
 
@@ -23,18 +23,19 @@ WIDTH = 0.12
 _UP, _DOWN = 3.0, 5.0  # mm of an origin's tick above and under its baseline
 _SIZE = 7.0  # points
 _AWAY = (6.6, 8.0, 10.0)  # mm from an origin to its letter's name
+_PIECES = 33  # points of a letter's stretch of arc: within 0.01 mm of it up to a quarter turn of 100 mm
 _BEYOND = 4.0  # mm of baseline before an origin
 
 
 @dataclass(frozen=True, eq=False)
 class LetterMark:
-    """A letter's origin (2,), the directions (2,) of its baseline and of its upright, and its advance."""
+    """A letter's origin (2,), the directions (2,) along and up there, and its `baseline` (n, 2)."""
 
     name: str
     origin: Array
     way: Array
     up: Array
-    advance: float
+    baseline: Array
 
     def at(self, along: float, up: float = 0.0) -> Array:
         """Return the point (2,) that far along the baseline and above it."""
@@ -44,7 +45,7 @@ class LetterMark:
 
 def letter_marks(plan: Plan) -> tuple[LetterMark, ...]:
     """Return the marks of all letters, also of those whose strokes are left out."""
-    return tuple(_mark(plan, one) for one in placed_letters(plan))
+    return tuple(_mark(plan, one, line.arc) for line in placed_lines(plan) for one in line.letters)
 
 
 def letter_names(
@@ -60,14 +61,26 @@ def letter_names(
 def draw_letter_marks(pdf: Pdf, marks: Sequence[LetterMark], names: Sequence[Spot | None]) -> None:
     """Draw each letter's stretch of baseline, its origin's tick, and its name where there is room."""
     for mark, spot in zip(marks, names, strict=True):
-        pdf.line([mark.at(-_BEYOND), mark.at(mark.advance)], width=WIDTH, colour=GREY)
+        pdf.line(mark.baseline, width=WIDTH, colour=GREY)
         pdf.line([mark.at(0.0, _UP), mark.at(0.0, -_DOWN)], width=WIDTH, colour=GREY)
         if spot is not None:
             pdf.text(spot.x, spot.box[3] - 0.4, mark.name, _SIZE, anchor="middle", colour=GREY)
 
 
-def _mark(plan: Plan, one: PlacedLetter) -> LetterMark:
+def _mark(plan: Plan, one: PlacedLetter, arc: Arc | None) -> LetterMark:
     matrix = plan.to_template
     along, down = (matrix[:, :2] @ affine.rotation(one.turn)[:, :2] * plan.job.ratio).T
-    origin = affine.apply(matrix, np.array(one.origin))
-    return LetterMark(one.name, origin, along, -down, one.advance / plan.job.ratio)
+    baseline = affine.apply(matrix, _baseline(one, arc, _BEYOND * plan.job.ratio))
+    return LetterMark(one.name, affine.apply(matrix, np.array(one.origin)), along, -down, baseline)
+
+
+def _baseline(one: PlacedLetter, arc: Arc | None, beyond: float) -> Array:
+    """Return the points (n, 2) of a letter's stretch of baseline, wood mm: straight, or along its arc."""
+    origin = np.array(one.origin)
+    if arc is None:
+        way = np.array([np.cos(one.turn), np.sin(one.turn)])
+        ends: Array = origin + np.array([[-beyond], [one.advance]]) * way
+        return ends
+    centre = np.array(arc.centre)
+    turns = np.linspace(-beyond, one.advance, _PIECES) / arc.radius
+    return np.array([centre + affine.rotation(turn)[:, :2] @ (origin - centre) for turn in turns])

@@ -48,7 +48,29 @@ def baseline_words(plan: Plan, line: PlacedLine) -> str:
     if line.straight:
         place = f"{both(x, units)} from the board's left end and {both(y, units)} from its top edge"
         return f"Turned {turn_words(first)}; first origin {place}."
-    return "On an arc: mark each origin from the two edges, and turn the board until its letter is upright."
+    return (
+        f"On an arc{_swing(plan, line)}: swing the board about it, or mark each origin from the two edges. "
+        "Turn the board the other way than its letter is turned, and as far: then the letter is upright."
+    )
+
+
+def _swing(plan: Plan, line: PlacedLine) -> str:
+    """Say about which point a line's baseline is swung, and how far off it."""
+    arc, units, board = line.arc, plan.job.units, plan.layout.board
+    if arc is None:
+        return ""
+    across = _from_edge(arc.centre[0], board.width, ("left end", "right end"), units)
+    down = _from_edge(arc.centre[1], board.height, ("top edge", "bottom edge"), units)
+    return f" of {both(abs(arc.radius), units)} radius about a point {across} and {down}"
+
+
+def _from_edge(mm: float, size: float, edges: tuple[str, str], units: Units) -> str:
+    """Say how far a point lies from the first edge, or beyond one of the two."""
+    if mm < 0:
+        return f"{both(-mm, units)} beyond the board's {edges[0]}"
+    if mm > size:
+        return f"{both(mm - size, units)} beyond the board's {edges[1]}"
+    return f"{both(mm, units)} from the board's {edges[0]}"
 
 
 def turn_words(letter: PlacedLetter) -> str:

@@ -56,6 +56,17 @@ class PlacedLetter:
 
 
 @dataclass(frozen=True)
+class Arc:
+    """The circle on which a line stands: its centre (x, y) on the wood, and its radius.
+
+    The radius is below 0 in a bowl, where the centre lies above the letters.
+    """
+
+    centre: tuple[float, float]
+    radius: float
+
+
+@dataclass(frozen=True)
 class PlacedLine:
     """One line of words: `number` from 1 through all pieces, and how its words were `set`."""
 
@@ -72,6 +83,21 @@ class PlacedLine:
     def level(self) -> bool:
         """Whether it runs from left to right along the board's width."""
         return all(abs(one.turn) < _LEVEL for one in self.letters)
+
+    @property
+    def arc(self) -> Arc | None:
+        """The circle that its origins lie on, where there are two at least; None where it is straight."""
+        how = self.set
+        if how.arc is None or how.height is None or self.straight:
+            return None
+        first, second = (np.array(one.origin) for one in self.letters[:2])
+        scale = self.letters[0].height / how.height
+        radius = scale * (how.arc - self.letters[0].line * how.pitch * how.height)
+        across = (second - first) / 2
+        size = float(np.hypot(*across))
+        down = np.array([-across[1], across[0]]) / size
+        away = np.sqrt(max(0.0, radius**2 - size**2)) * np.sign(radius)
+        return Arc(_pair(first + across + down * away), radius)
 
     @property
     def words(self) -> str:
