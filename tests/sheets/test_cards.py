@@ -346,6 +346,7 @@ def test_the_list_says_how_many_of_each_and_in_what_order(tmp_path: Path) -> Non
     told = " ".join(pages.texts(cards(tmp_path, word_plan("EMMA\nLATE")))[0].split())
     assert "5 cards, each" in told
     assert "for 8 letters" in told
+    assert "Runs are counted on each card: tick letters here, not on the job sheet." in told
     assert "E × 2 1 8 M × 2 2 3 A × 2 4 6 L × 1 5 T × 1 7" in told
     assert "Line 1 1 E 2 M 3 M 4 A Line 2 5 L 6 A 7 T 8 E" in told
 
@@ -423,6 +424,10 @@ def test_the_pack_holds_cards_where_they_are_asked_for(tmp_path: Path) -> None:
     plan = word_plan("EM", height=30.0)
     write(plan, tmp_path / "p", cards="smallest")
     assert {one.name for one in read_cards(tmp_path / "p" / "letter-cards.pdf")} == {"E", "M"}
+    aside = "working from cards: tick letter-cards.pdf instead"
+    assert aside in " ".join(pages.texts(tmp_path / "p" / "job-sheet.pdf")[0].split())
+    write(plan, tmp_path / "p", force=True)
+    assert aside not in " ".join(pages.texts(tmp_path / "p" / "job-sheet.pdf")[0].split())
     write(plan, tmp_path / "p", cards=(100.0, 120.0), force=True)
     (card, _) = read_cards(tmp_path / "p" / "letter-cards.pdf")
     assert card.box[2] - card.box[0] == pytest.approx(100.0, abs=1e-3)

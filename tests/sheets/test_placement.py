@@ -110,6 +110,7 @@ def test_the_sheet_says_what_the_bench_needs(tmp_path: Path) -> None:
     told = said(sheet(tmp_path, word_plan("LA TE\nEMMA", board=(600.0, 200.0, 19.05))))
     for part in (
         "Bench Plain (in the public domain): capitals 50 mm (1 31/32 in) high",
+        "Needed only if you work letter by letter, from cards; with the joined template the board stays",
         "Line 1: LA TE",
         "Line 2: EMMA",
         "Baseline 85 mm (3 11/32 in) from the board's top edge and 115 mm (4 17/32 in)",

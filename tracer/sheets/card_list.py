@@ -32,6 +32,7 @@ def draw_list(pdf: Pdf, plan: Plan, letters: Sequence[CardLetter], size: CardSiz
         "cards alone put the next card's origin on this card's mark of that name, baseline on baseline; a "
         "number behind a name tells which one, where it follows at several marks."
     )
+    sheet.note("Runs are counted on each card: tick letters here, not on the job sheet.")
     sheet.title("How many of each")
     for letter in letters:
         sheet.row(letter.name, f"× {len(letter.places)}", [f"{one.number}" for one in letter.places])

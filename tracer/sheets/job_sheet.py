@@ -54,11 +54,11 @@ _BESIDE = 62.0
 """mm: where boxes begin at the earliest that stand beside the heading of their pass."""
 
 
-def write_job_sheet(plan: Plan, path: Path) -> None:
+def write_job_sheet(plan: Plan, path: Path, *, cards: bool = False) -> None:
     """Write job-sheet.pdf, one page held upright; further ones only where the runs need them.
 
-    On the job's paper, or on A4 or Letter where that is smaller. The same plan gives the
-    same bytes. JobError where the paper is too small for a template.
+    `cards` says that letter cards are made, too. On the job's paper, or on A4 or Letter where that is
+    smaller. The same plan gives the same bytes. JobError where the paper is too small for a template.
     """
     pdf = Pdf(path, title=f"{title_of(plan)}: job sheet", date=plan.job.date)
     sheet = _Sheet(pdf, plan)
@@ -66,7 +66,7 @@ def write_job_sheet(plan: Plan, path: Path) -> None:
     sheet.board_and_facts(facts_of(plan, assemble(plan)))
     sheet.checks()
     sheet.warnings()
-    sheet.runs()
+    sheet.runs("working from cards: tick letter-cards.pdf instead" if cards else "")
     sheet.notes()
     pdf.save()
 
@@ -202,10 +202,11 @@ class _Sheet:
             self.y = self.paragraph(finding.message, 9.5, x, self.y) + 0.8
         self.y += 1.0
 
-    def runs(self) -> None:
-        """A box to tick for each run of each pass, in the order of cutting."""
+    def runs(self, aside: str) -> None:
+        """A box to tick for each run of each pass, in the order of cutting; `aside` is by the heading."""
         if not self.make_room(_HEADED + _ROW):
             self.rule()
+        self.pdf.text(self.right, self.y + 4.0, aside, 9.0, anchor="right")
         self.title("Tick off each run when the bit is up again")
         for stop, said, numbers in self.rounds:
             self.make_room(_ROW)

@@ -4,6 +4,7 @@ import shutil
 import tempfile
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
+from functools import partial
 from pathlib import Path
 
 from tracer.errors import OutputError
@@ -20,9 +21,11 @@ from tracer.sheets.vector_file import write_carving_svg, write_strokes_svg, writ
 
 Writer = Callable[[Plan, Path], None]
 
+_JOB_SHEET = "job-sheet.pdf"
+
 FILES: Mapping[str, Writer] = {
     "template.pdf": write_template,
-    "job-sheet.pdf": write_job_sheet,
+    _JOB_SHEET: write_job_sheet,
     "template.svg": write_template_svg,
     "carving.svg": write_carving_svg,
     "preview.png": write_preview,
@@ -121,6 +124,7 @@ def _fill(
     """Write all files."""
     writers = {**FILES, **(LETTER_FILES if pieces_of_words(plan) else {})}
     if cards is not None:
+        writers[_JOB_SHEET] = partial(write_job_sheet, cards=True)
         writers[CARDS] = cards
     for name, writer in writers.items():
         say(f"writing {name}")

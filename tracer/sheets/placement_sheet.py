@@ -15,6 +15,10 @@ from tracer.sheets.said_names import title_of, words_said
 from tracer.shop.linkage import ratio_words
 from tracer.shop.paper import default_paper
 
+_WHEN = (
+    "Needed only if you work letter by letter, from cards; with the joined template the board stays "
+    "where it is."
+)
 _DARK: Colour = (0.25, 0.25, 0.25)
 _ROW = 6.8  # mm from one letter to the next
 _SIZE = 11.0  # points
@@ -80,7 +84,8 @@ class _Sheet:
         self.y += 1.2 if words else 0.0
 
     def facts(self, lines: Sequence[PlacedLine]) -> None:
-        """Say what the letters are and how the table is used."""
+        """Say when the sheet is needed, what the letters are and how the table is used."""
+        self.note(_WHEN)
         units, ratio = self.plan.job.units, ratio_words(self.plan.job.ratio)
         heights = {one.piece: one.height for line in lines for one in line.letters}
         for index, _, marks in pieces_of_words(self.plan):
