@@ -61,7 +61,22 @@ def test_the_tracking_that_is_offered_holds(tracking: float, text: str) -> None:
         assert said(again, 40.0, check) is None, limit
         step = 0.01 if check == "letters close together" else -0.01
         short = set_words(text, gap=15.0, tracking=float(offered[1]) - 1.5 * step)
-        assert said(short, 40.0, check) is not None
+        assert said(short, 40.0, check) or said(short, 40.0, "letters close together")
+
+
+def test_letters_that_are_close_go_before_those_that_are_far_apart() -> None:
+    """Two notes, one asking for more tracking and one for less, would help nobody."""
+    drawing = set_words("IITT", cut="outline", gap=20.0, kerns={"II": -15.0, "TT": 25.0})
+    close = said(drawing, 40.0, "letters close together")
+    assert close is not None
+    assert "1st T and 2nd T, stand far apart" in close.message
+    assert "the close ones matter more" in close.message
+    assert said(drawing, 40.0, "letters far apart") is None
+
+
+def test_a_tracking_that_was_asked_for_is_not_reproved() -> None:
+    assert said(set_words("II", cut="outline", gap=20.0, tracking=0.25), 40.0, "letters far apart") is None
+    assert said(set_words("II", cut="outline", gap=45.0), 40.0, "letters far apart") is not None
 
 
 def test_spaces_are_no_wide_gaps_and_narrow_ones_are_said() -> None:

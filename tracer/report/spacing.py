@@ -73,7 +73,8 @@ def about_spacing(trials: Trials, words: Words, cut: Cut) -> Iterator[Finding]:
 
     Each in one finding at most. Gaps of joined-up writing, whose letters touch as the face sets them, are
     right, and so are those of letters that the face has run on. Of letters that cut through one another
-    that is said, and not how others stand.
+    that is said, and not how others stand. Where some stand too close that goes before any too far apart,
+    since wood is in the balance; and letters that were asked to stand apart by a tracking are right.
     """
     anew, own = Anew(words, figures_of(trials, words, cut)), words.marks.letters
     pairs = [pair for pair in pairs_of(trials, words, cut) if not own[pair.a].joined]
@@ -87,12 +88,24 @@ def about_spacing(trials: Trials, words: Words, cut: Cut) -> Iterator[Finding]:
     wide = [(gap, pair) for gap, pair in gaps[::-1] if pair.space is False and gap > WIDE + _NOISE]
     as_one = [(gap, pair) for gap, pair in gaps if pair.space and gap < WIDE - _NOISE]
     if close and not joined:
-        yield _said(trials, words, close, letters, check="letters close together")
-    if wide and not joined:
+        too = _far_too(words, wide)
+        yield _said(trials, words, close, letters, check="letters close together", too=too)
+    elif wide and not joined and words.marks.lettering.tracking <= 0:
         yield _said(trials, words, wide, letters, check="letters far apart")
     if as_one:
         yield _words_as_one(trials, words, as_one)
     yield from _pitch(trials, words)
+
+
+def _far_too(words: Words, wide: Sequence[tuple[float, Pair]]) -> str:
+    """Return as a sentence which letters stand far apart where others stand close, and which matters more."""
+    if not wide:
+        return ""
+    pair = wide[0][1]
+    return (
+        f" Others, such as {words.names[pair.a]} and {words.names[pair.b]}, stand far apart: no one tracking "
+        "mends both, and the close ones matter more, for the wood between them."
+    )
 
 
 def pairs_of(trials: Trials, words: Words, cut: Cut) -> list[Pair]:
@@ -130,9 +143,15 @@ def _figure(strokes: Sequence[Stroke], half: dict[int, float]) -> Figure:
 
 
 def _said(
-    trials: Trials, words: Words, found: list[tuple[float, Pair]], letters: Sequence[Pair], *, check: str
+    trials: Trials,
+    words: Words,
+    found: list[tuple[float, Pair]],
+    letters: Sequence[Pair],
+    *,
+    check: str,
+    too: str = "",
 ) -> Finding:
-    """Say which letters stand too close or too far apart, the worst first."""
+    """Say which letters stand too close or too far apart, the worst first, and then `too`."""
     (gap, worst), units, close = found[0], trials.job.units, "close" in check
     names = [f"{words.names[pair.a]} and {words.names[pair.b]}" for _, pair in found[:_MOST_NAMED]]
     more = f", and {len(found) - len(names)} more pairs" if len(found) > len(names) else ""
@@ -143,7 +162,7 @@ def _said(
         message=(
             f"{'; '.join(names)}{more} stand {'close together' if close else 'far apart'}: between "
             f"{names[0]} {left} is left, {max(gap, 0):.0%} of the capitals' height. Gaps of 10% to 35% "
-            "read as one word (2010 ADA Standards 703.5.8)."
+            f"read as one word (2010 ADA Standards 703.5.8).{too}"
         ),
         strokes=tuple(sorted({n for _, pair in found for k in (pair.a, pair.b) for n in words.numbers[k]})),
         where=words.origin(words.marks.letters[worst.b]),
