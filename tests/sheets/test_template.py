@@ -228,6 +228,20 @@ def test_a_leg_gone_over_again_is_dashed_beside_its_line():
     assert nearest == pytest.approx(np.full(len(dashes), 1.4), abs=0.1)
 
 
+def test_a_hop_from_groove_to_groove_is_no_groove_to_go_over_again(tmp_path):
+    plan, file = template(tmp_path)
+    assert "on to the next ring" not in " ".join(pages.texts(file)[0].split())
+    hop = replace(plan.runs[2].legs[3], start=0.5, end=0.5)
+    runs = (*plan.runs[:2], replace(plan.runs[2], legs=(*plan.runs[2].legs[:3], hop, plan.runs[2].legs[4])))
+    hopping = replace(plan, runs=runs)
+    way = track_of(hopping).ways[2]
+    assert way.again == ()
+    (dots,) = way.hops
+    assert dots[0] == pytest.approx(hop.curves[0, 0] * 2.0)
+    write_template(hopping, file)
+    assert "on to the next ring" in " ".join(pages.texts(file)[0].split())
+
+
 def test_arrows_point_along_the_way():
     plan = small_plan()
     smile = track_of(plan).ways[0]

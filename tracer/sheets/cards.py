@@ -15,7 +15,7 @@ from tracer.model.plan import Plan
 from tracer.sheets.card_face import PAD, TITLE, Card, CardSize, draw_card, names_room
 from tracer.sheets.card_letters import card_letters
 from tracer.sheets.card_list import draw_list
-from tracer.sheets.legend import draw_signs
+from tracer.sheets.legend import draw_signs, legend_of
 from tracer.sheets.marks import draw_bar
 from tracer.sheets.pdf import Pdf
 from tracer.sheets.said_names import title_of
@@ -139,7 +139,8 @@ def _draw_frame(pdf: Pdf, plan: Plan, grid: _Grid, card: CardSize) -> None:
     draw_bar(pdf, right - 0.5, margin + 4.0, length=down, upright=True)
     words = f"must measure {down:g} mm too"
     pdf.text(right - _SIDE + 3.2, margin + 4.0 + down / 2, words, 7.0, anchor="middle", angle_deg=90.0)
-    draw_signs(pdf, margin, bottom - 15.2, room=right - margin, joined=False)
+    hops = legend_of(plan).hops
+    draw_signs(pdf, margin, bottom - 15.2, room=right - margin, joined=False, hops=hops)
     room = right - across - 4.0 - margin
     title = pdf.fit(f"{title_of(plan)}: letter cards", 10.0, room, bold=True)
     pdf.text(margin, bottom - 8.6, title, 10.0, bold=True)

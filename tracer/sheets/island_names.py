@@ -78,7 +78,7 @@ def taken_by_marks(track: Track, numbers: Sequence[Spot | None]) -> Array:
     """Return the boxes (n, 4) of numbers, starts, lifts, arrows, and dashes beside lines."""
     marks = [(np.array([way.start, way.end]), max(RING, DOT)) for way in track.ways]
     marks += [(way.arrows[:, :2], 2.0) for way in track.ways]
-    marks += [(points, 0.6) for way in track.ways for points in way.again]
+    marks += [(points, 0.6) for way in track.ways for points in (*way.again, *way.hops)]
     boxes = [np.array([spot.box for spot in numbers if spot]).reshape(-1, 4)]
     boxes += [np.hstack([places - reach, places + reach]) for places, reach in marks if len(places)]
     return np.concatenate(boxes)

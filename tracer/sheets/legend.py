@@ -17,6 +17,7 @@ from tracer.sheets.marks import (
     draw_again,
     draw_arrow,
     draw_cross,
+    draw_hop,
     draw_start,
     stop_dash,
 )
@@ -24,6 +25,9 @@ from tracer.sheets.pdf import BLACK, GREY, Pdf
 from tracer.sheets.placement import pieces_of_words
 
 _SIZE, _GAP = 6.6, 3.0  # points; mm between entries
+HOP = "on to the next ring"
+"""What dots from groove to groove mean."""
+
 _ICON, _NAME = 8.0, 4.5  # mm: room of a sign, and of an island's name
 
 
@@ -43,6 +47,7 @@ class Legend:
     islands: bool
     breaks: bool
     letters: bool = False
+    hops: bool = False
 
 
 def legend_of(plan: Plan) -> Legend:
@@ -62,10 +67,11 @@ def legend_of(plan: Plan) -> Legend:
         islands=bool(plan.islands),
         breaks=any(island.breaks for island in plan.islands),
         letters=bool(pieces_of_words(plan)),
+        hops=any(leg.retraced and leg.start == leg.end for run in plan.runs for leg in run.legs),
     )
 
 
-def draw_signs(pdf: Pdf, x: float, y: float, *, room: float, joined: bool) -> None:
+def draw_signs(pdf: Pdf, x: float, y: float, *, room: float, joined: bool, hops: bool = False) -> None:
     """Explain the signs on the track in one row, its middle at `y`, as many as find `room`."""
     entries = [
         ("line", "follow the line; grey: the groove"),
@@ -74,6 +80,8 @@ def draw_signs(pdf: Pdf, x: float, y: float, *, room: float, joined: bool) -> No
         ("again", "go back over the groove"),
         ("ring", "lift"),
     ]
+    if hops:
+        entries.append(("hop", HOP))
     if joined:
         entries.append(("cross", "join"))
     _row(pdf, [_Entry(_sign(pdf, sign), _ICON, words) for sign, words in entries], (x, y), room)
@@ -81,7 +89,7 @@ def draw_signs(pdf: Pdf, x: float, y: float, *, room: float, joined: bool) -> No
 
 def draw_names(pdf: Pdf, legend: Legend, x: float, y: float, *, room: float) -> None:
     """Explain depth stops, in as many words as find room, and islands in one row, its middle at `y`."""
-    names = []
+    names = [_Entry(_sign(pdf, "hop"), _ICON, HOP)] if legend.hops else []
     if legend.islands:
         names.append(_Entry(_word(pdf, "i7", bold=False), _NAME, "island in the report"))
     if legend.breaks:
@@ -162,6 +170,10 @@ def _sign(pdf: Pdf, sign: str) -> _Sign:
     def draw(x: float, y: float) -> None:
         if sign == "cross":
             draw_cross(pdf, (x + 4.0, y), arm=2.2)
+            return
+        if sign == "hop":
+            draw_hop(pdf, np.array([[x + 1.0, y], [x + 7.0, y]]))
+            draw_arrow(pdf, (x + 4.0, y, 1.0, 0.0))
             return
         pdf.line([(x + 1.4, y), (x + 6.6, y)], width=2.6, colour=BAND)
         pdf.line([(x + 0.2, y), (x + 7.8, y)], width=HAIRLINE, colour=TRACK)

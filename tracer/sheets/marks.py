@@ -64,6 +64,11 @@ def draw_again(pdf: Pdf, points: Array) -> None:
     pdf.line(points, width=0.35, colour=AGAIN, dash=(1.8, 1.4))
 
 
+def draw_hop(pdf: Pdf, points: Array) -> None:
+    """Draw dots from one groove on into the next, where no line is."""
+    pdf.line(points, width=0.5, colour=AGAIN, dash=(0.01, 1.1))
+
+
 def draw_arrow(pdf: Pdf, arrow: Sequence[float] | Array, *, colour: Colour = TRACK) -> None:
     """Draw the head of an arrow at x, y in the unit direction dx, dy."""
     x, y, dx, dy = (float(value) for value in arrow)

@@ -89,6 +89,9 @@ def draw_ways(pdf: Pdf, ways: tuple[Way, ...], view: Box) -> None:
         for points in way.again:
             if _meet((*points.min(axis=0), *points.max(axis=0)), view):
                 marks.draw_again(pdf, points)
+        for points in way.hops:
+            if _meet((*points.min(axis=0), *points.max(axis=0)), view):
+                marks.draw_hop(pdf, points)
         for arrow in way.arrows:
             if _meet((*arrow[:2], *arrow[:2]), view):
                 marks.draw_arrow(pdf, arrow)
@@ -116,7 +119,8 @@ def run_numbers(pdf: Pdf, track: Track, room: Box) -> tuple[Spot | None, ...]:
 def _busy(track: Track) -> Array:
     """Return points (m, 2) that a number should not cover: lines, arrows, and dashes."""
     arrows = [np.repeat(way.arrows[:, :2], 3, axis=0) for way in track.ways]
-    return np.concatenate([track.points, *arrows, *(points for way in track.ways for points in way.again)])
+    dashes = (points for way in track.ways for points in (*way.again, *way.hops))
+    return np.concatenate([track.points, *arrows, *dashes])
 
 
 def draw_numbers(pdf: Pdf, ways: tuple[Way, ...], spots: tuple[Spot | None, ...], view: Box) -> None:

@@ -52,7 +52,8 @@ class Way:
     ----------
     number : the run's; `stop` its depth stop.
     start, end : where the bit goes down and where it comes up (2,).
-    again : polylines (m, 2) beside the line where it is followed a second time, or from groove to groove.
+    again : polylines (m, 2) beside the line where it is followed a second time.
+    hops : polylines (m, 2) from groove to groove, over wood that is gone: no line is there.
     arrows : (k, 4) places x, y and unit directions.
     """
 
@@ -60,6 +61,7 @@ class Way:
     start: Array
     end: Array
     again: tuple[Array, ...]
+    hops: tuple[Array, ...]
     arrows: Array
     stop: int
 
@@ -114,20 +116,31 @@ def track_of(plan: Plan) -> Track:
     for run in plan.runs:
         ends = affine.apply(matrix, np.array([run.start, run.end]))
         legs = [_leg(leg, matrix) for leg in run.legs]
-        again = tuple(points for (points, _), leg in zip(legs, run.legs, strict=True) if leg.retraced)
+        again, hops = (
+            tuple(
+                points
+                for (points, _), leg in zip(legs, run.legs, strict=True)
+                if leg.retraced and _hop(leg) is hop
+            )
+            for hop in (False, True)
+        )
         arrows = np.concatenate([arrows for _, arrows in legs])
-        ways.append(Way(run.number, ends[0], ends[1], again, arrows, run.stop))
+        ways.append(Way(run.number, ends[0], ends[1], again, hops, arrows, run.stop))
     return Track(tuple(lines), tuple(ways))
+
+
+def _hop(leg: Leg) -> bool:
+    """Say whether a leg is a passage from one groove into the next: at one place of its stroke."""
+    return leg.retraced and leg.start == leg.end
 
 
 def _leg(leg: Leg, matrix: Array) -> tuple[Array, Array]:
     """Return the polyline along which a leg's marks stand, and its arrows (k, 4).
 
-    They stand beside a groove that is followed again, but right on a passage from one
-    groove into the next (a leg that begins and ends at one place of its stroke): no line is there.
+    They stand beside a groove that is followed again, but right on a hop: no line is there.
     """
     points = flatten(affine.apply(matrix, leg.curves), _FLAT)
-    if leg.retraced and leg.start != leg.end:
+    if leg.retraced and not _hop(leg):
         points = _beside(points, _BESIDE)
     along = arc_lengths(points)
     total = along[-1]
