@@ -16,6 +16,7 @@ from sheets.words import ALPHABET, KERN, SPACE, drawn_words, laid, natural, word
 
 from tracer.geometry import affine
 from tracer.job import Job, PieceSpec
+from tracer.lengths import both
 from tracer.model.layout import Layout
 from tracer.model.plan import Plan
 from tracer.pipeline import plan as plan_of
@@ -240,6 +241,17 @@ def test_names_on_the_strip_touch_no_other_tick_or_name(tmp_path: Path, words: s
             x, (y0, y1) = one[0, 0], sorted(one[:, 1])
             over = (boxes[:, 0] < x) & (x < boxes[:, 2]) & (boxes[:, 1] < y1) & (y0 < boxes[:, 3])
             assert not over.any()
+
+
+@pytest.mark.parametrize(("words", "times"), [("EM", 1), ("EMMALATEEMMA", 2)])
+def test_the_strip_tells_where_its_datum_lies_however_short_it_is(
+    tmp_path: Path, words: str, times: int
+) -> None:
+    """A long one says so either way up."""
+    plan = word_plan(words, height=20.0)
+    x = placed_letters(plan)[0].origin[0]
+    told = " ".join(pages.texts(sheet(tmp_path, plan))[1].split())
+    assert told.count(f"; datum {both(x, 'mm')} from the board's left end") == times
 
 
 def test_bands_share_their_overlap_and_join_between_letters() -> None:

@@ -100,11 +100,14 @@ def _draw_band(pdf: Pdf, plan: Plan, band: Band, at: tuple[float, float]) -> Non
         _draw_ticks(pdf, band)
         if not band.before:
             _draw_datum(pdf)
-        _draw_use(pdf, plan, band)
+        told = _draw_use(pdf, plan, band)
         if band.before:
             _draw_seam(pdf, band.start + OVERLAP / 2, f"lay on {band.before}", cut=True)
         if band.after:
             _draw_seam(pdf, band.end - OVERLAP / 2, f"{band.after} here", cut=False)
+    if band.line.level and not band.before and not told:
+        said = f"{band.name}{datum_words(plan, band.line)}"
+        pdf.text(at[0], at[1] + HEIGHT + 3.4, said, 7.0, colour=_DARK)
 
 
 def _draw_seam(pdf: Pdf, x: float, words: str, *, cut: bool) -> None:
@@ -150,8 +153,11 @@ def _draw_datum(pdf: Pdf) -> None:
     pdf.text(-2.4, 10.4, "datum", 8.0, bold=True, angle_deg=180.0)
 
 
-def _draw_use(pdf: Pdf, plan: Plan, band: Band) -> None:
-    """Say in the middle of the band which it is, where its datum lies, and where it is taped this way up."""
+def _draw_use(pdf: Pdf, plan: Plan, band: Band) -> bool:
+    """Say in the middle of the band which it is, where its datum lies, and where it is taped this way up.
+
+    Return whether there was room for the datum's place.
+    """
     x = max(band.start, 0.0) + (OVERLAP if band.before else 2.0)
     right = band.end - (OVERLAP if band.after else 2.0)
     place = datum_words(plan, band.line) if band.line.level and not band.before else ""
@@ -161,6 +167,7 @@ def _draw_use(pdf: Pdf, plan: Plan, band: Band) -> None:
         words = next(fitting, f"{band.name}: {where}")
         down = y * HEIGHT + (0.9 if angle == 0.0 else -0.9)
         pdf.text(left, down, words, 7.0, angle_deg=angle, colour=_DARK)
+    return bool(place) and pdf.measure(said + place, 7.0) <= right - x
 
 
 def _draw_head(pdf: Pdf, plan: Plan, sides: tuple[float, float]) -> None:
