@@ -158,3 +158,10 @@ def test_python_floor_is_the_one_in_use_or_below() -> None:
     least = tuple(map(int, PROJECT["requires-python"].removeprefix(">=").split(".")))
     assert sys.version_info >= least
     assert f"Python {'.'.join(map(str, least))}" in README
+
+
+def test_the_readmes_headboard_is_the_sample_job() -> None:
+    _, after = README.split("docs/headboard.png)", 1)
+    told = after.split("```toml\n", 1)[1].split("```", 1)[0]
+    said = tomllib.loads((ROOT / "sample_art" / "headboard.toml").read_text(encoding="utf-8"))
+    assert tomllib.loads(told) == said
