@@ -164,7 +164,7 @@ def parse_size(
             f"{what} {quoted(text)} has {len(pieces)} lengths; {wanted} are needed: write it like {example}"
         )
     if any(_NEGATIVE.match(normalise(piece)) for piece in pieces):
-        raise LengthError(f"{what} {quoted(text)} has a negative length; each must exceed than 0: {_EXAMPLE}")
+        raise LengthError(f"{what} {quoted(text)} has a negative length; each must exceed 0: {_EXAMPLE}")
     readings = [_read(piece, what) for piece in pieces]
     shared = _shared_unit(readings, unit, text, what)
     return tuple(

@@ -135,7 +135,7 @@ def test_options_go_over_the_words_of_a_job_file(tmp_path: Path, unwritten: list
         (("ab", "--cut", "edge"), "--cut is “edge”; middle"),
         (("ab", "--raised"), "--raised: letters that stand .* cut outline or cleared with it, and a font"),
         (("ab", "--cards", "biggest"), "--cards is “biggest”; smallest is expected, or the size"),
-        (("ab", "--cards", "-1 x 5 in"), "--cards “-1 x 5 in” has a negative length"),
+        (("ab", "--cards", "-1 x 5 in"), "--cards “-1 x 5 in” has a negative length; each must exceed 0:"),
         (("ab", "--arc", "300 mm"), "--arc is “300 mm”; an arc needs the capitals' height with it"),
         (("ab", "--tracking", "wide"), "--tracking is “wide”; a number is expected"),
         (("ab", "--job", "nowhere.toml"), "nowhere.toml is not there"),
