@@ -12,7 +12,7 @@ from tracer.geometry import affine
 from tracer.job import Job
 from tracer.lengths import Units, parse_length
 from tracer.model.finding import Finding, Severity
-from tracer.model.layout import Layout
+from tracer.model.layout import Layout, Piece
 from tracer.model.plan import Plan
 from tracer.report.build import build_plan
 from tracer.report.findings import costliest_first, listed
@@ -100,7 +100,8 @@ def test_numbers_in_words() -> None:
 def test_places_are_told_by_their_piece() -> None:
     job = Job()
     (piece,) = shapes.layout_of(shapes.drawing_of("ring"), width_mm=90, job=job).pieces
-    beside = replace(piece, matrix=affine.compose(affine.translation(200, 0), piece.matrix), name="owl.png")
+    owl = replace(piece.drawing, name="owl.png")  # a file's name is told without its kind
+    beside = Piece(owl, affine.compose(affine.translation(200, 0), piece.matrix), "owl.png")
     within = replace(piece, matrix=affine.compose(piece.matrix, affine.scaling(0.5)), name="eye")
     layout = Layout(shapes.layout_of(shapes.drawing_of("ring")).board, (piece, beside, within))
     x, y, _, _ = layout.extents[0]

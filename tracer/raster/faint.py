@@ -175,7 +175,7 @@ def _joined(found: Darkness, plain: Darkness, raised: Flags, line_width: float) 
     """
     ink = found > 255 * LEVEL
     beside = cv2.dilate((plain >= 255 * BLACK).astype(np.uint8), _square(_SKIRT)) > 0
-    faint = ink & (raised | ~beside)
+    faint = ink & (raised | _large(ink & ~beside, line_width))
     black = ink & ~faint
     if not faint.any() or not black.any():
         return found
@@ -197,6 +197,13 @@ def _joined(found: Darkness, plain: Darkness, raised: Flags, line_width: float) 
     found = found.copy()
     found[gap] = np.minimum(plain[gap] * np.float32(255) / near[gap], 255).astype(np.uint8)
     return found
+
+
+def _large(ink: Flags, line_width: float) -> Flags:
+    """Return the connected parts of ink as large as a line is wide: the tip of a black corner is no line."""
+    _, label, stats, _ = cv2.connectedComponentsWithStats(ink.astype(np.uint8), connectivity=8)
+    large: Flags = (stats[:, cv2.CC_STAT_AREA] >= line_width**2)[label]
+    return large & ink
 
 
 def _square(reach: int) -> NDArray[np.uint8]:
