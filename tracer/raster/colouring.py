@@ -17,6 +17,7 @@ from tracer.raster.cells import celled, closed, disc, lightest_of, opened, sprea
 from tracer.raster.colour import CHROMA
 from tracer.raster.grounds import Tones, darkness_on, tones_at, tones_of
 from tracer.raster.middles import DIM, brightest, ink_middles, let_through
+from tracer.raster.scraps import scraps
 
 Grey = NDArray[np.uint8]
 Mask = NDArray[np.uint8]
@@ -124,6 +125,7 @@ def without_colouring(
     left = cv2.LUT(dark, np.round(PAPER - (PAPER - line) / 255 * np.arange(256)).astype(np.uint8))
     cleared = grey.copy()
     cv2.copyTo(left, spread(covered, page.cell, grey.shape), cleared)
+    cleared[_scraps(page, grey, cleared, covered, line) > 0] = PAPER
     streaks = _streaks(page, cleared, line)
     cleared[_blocks(streaks, page.cell, grey.shape) > 0] = PAPER
     listed = covered & (brightest(tones.ground) < _LISTED * PAPER) | streaks
@@ -235,6 +237,15 @@ def _dark(page: Page, tints: list[Grey], tones: Tones, ink: Mask) -> tuple[Grey,
             ink = np.where(dark > 127, 255, 0).astype(np.uint8)
             sure = np.asarray(cv2.erode(ink, np.ones((3, 3), np.uint8)), np.uint8)
     return dark, tones
+
+
+def _scraps(page: Page, grey: Grey, cleared: Grey, covered: Mask, line: float) -> Mask:
+    """Return 1 where ink (H, W) that is left under the colouring (h, w) is a scrap, its edge included."""
+    pen = page.cell * page.pens
+    ink = (cleared < line + _HALF * (PAPER - line)).astype(np.uint8)
+    lighter = cv2.subtract(cv2.GaussianBlur(grey, (0, 0), pen / 6), np.full(1, line, np.float64))
+    found = scraps(ink, spread(covered, page.cell, grey.shape), np.asarray(lighter, np.uint8), pen)
+    return widened(found, 2 * _EDGE + 1)
 
 
 def _usual_width(ink: Mask) -> float:
