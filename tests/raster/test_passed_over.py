@@ -51,6 +51,16 @@ def test_a_line_in_a_colour_that_fills_an_area_is_told() -> None:
     assert (mend.x, mend.y, mend.size_px) == pytest.approx((410, 225, 190), abs=15)
 
 
+def test_strokes_of_sparse_hatching_are_no_lines() -> None:
+    """Wax laid on in strokes four pens apart is colouring, though each is as thin as a line."""
+    clean = outlines()
+    own = Page(480, 360)
+    for x in (300, 340, 380, 420):
+        own = own.line((x, 330), (x + 45, 230), width=7)
+    light = through(clean) * through(own.grey, BLUE) * patch(BLUE, (80, 120), (130, 160), clean.shape)
+    assert not told(light, "coloured line left out")
+
+
 def test_every_coloured_area_is_listed_however_many_there_are() -> None:
     clean = Page(800, 600).line((20, 20), (780, 20)).line((20, 580), (780, 580)).grey
     light = through(clean)

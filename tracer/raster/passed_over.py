@@ -27,7 +27,7 @@ WIDE = 2.5
 AREA = 12.0
 """Squared line widths that a dark area covers at the least to be told of."""
 
-HATCHED = 1.6
+HATCHED = 7.0
 """Line widths between strokes that are hatching together."""
 
 BESIDE = 2.0
