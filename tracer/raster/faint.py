@@ -83,11 +83,12 @@ def with_faint(plain: Darkness, levelled: Darkness, line_width: float) -> Darkne
 
 
 def _seen(darkness: Darkness) -> bool:
-    """Say, on a picture of half the size, whether it has faint ridges."""
+    """Say, on a picture of half the size, whether it has faint ridges away from black ink and its blur."""
     small = cv2.resize(darkness, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
     ridge = cv2.inRange(_prominence(np.asarray(small, np.uint8), 2), 255 * FAINTEST * 0.7, 255 * BLACK)
     faint = cv2.bitwise_and(ridge, cv2.inRange(small, 255 * FAINTEST * 0.7, 255 * LEVEL))
-    return cv2.countNonZero(faint) > FEW * small.size
+    black = cv2.dilate(cv2.inRange(small, 255 * LEVEL, 255), _square(1))
+    return cv2.countNonZero(cv2.subtract(faint, black)) > FEW * small.size
 
 
 def _prominence(darkness: Darkness, reach: int) -> Darkness:
