@@ -140,5 +140,5 @@ def test_single_strokes_are_followed_as_they_are() -> None:
     drawing = tracer.letter("HI", height=70.0)
     assert len(drawing.strokes) == 4  # two stems and a bar, and a stem
     assert {stroke.kind for stroke in drawing.strokes} == {"line"}
-    with pytest.raises(LetterError, match="single strokes, no outlines"):
+    with pytest.raises(LetterError, match="made of single strokes and has no edges"):
         tracer.letter("HI", cut="outline")

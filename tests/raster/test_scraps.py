@@ -26,7 +26,7 @@ def test_lines_dots_and_short_strokes_stay() -> None:
 
 
 def test_crumbs_go_where_it_is_coloured() -> None:
-    page = cross().line((80, 60), (95, 66), width=6).line((300, 220), (303, 224), width=5)
+    page = cross().line((80, 60), (95, 66), width=6).line((300, 220), (318, 224), width=5)
     found = taken(page)
     assert cv2.connectedComponents(found)[0] - 1 == 2
     assert np.argwhere(found)[:, 0].max() < 235

@@ -26,8 +26,11 @@ THIN, THREAD = 0.42, 0.3
 less than the first, of 175 branches of lines one that was longer than a pen.
 """
 
-LIGHT, LIGHTER = 3.0, 8.0
-"""Greys that a thin branch, and any short one, is lighter than lines on bare paper."""
+LIGHTER = 8.0
+"""Greys that a short branch that ends free is lighter than lines on bare paper, if it is none."""
+
+DOT, DOT_DEEP = 1.0, 0.15
+"""Pens that a dot is long at the most, and from its middle to its edge at the least."""
 
 SOLID, BROAD = 0.9, 2.0
 """Pens from the middle to the edge of what is a solid, no line, and how far its corners reach from there."""
@@ -88,10 +91,10 @@ def _measured(branch: Labels, count: int, layers: tuple[NDArray[Any], Mask, Mask
 def _scraps(found: _Branches, tied: Flags, pen: float) -> Flags:
     """Return which branches (n,) are scraps by their own measures."""
     narrow, length = found.depth < THIN * pen, found.length / pen
-    crumb = ~tied & (length < CRUMB) & narrow
-    thread = narrow & (found.free | (found.lighter > LIGHT) | (found.depth < THREAD * pen))
-    pale = found.lighter > LIGHTER
-    short = tied & (length < SHORT) & (thread | pale | (found.free & (length < STUB)))
+    dot = (length < DOT) & (found.depth > DOT_DEEP * pen)
+    crumb = ~tied & (length < CRUMB) & narrow & ~dot
+    loose = found.free & (narrow | (found.lighter > LIGHTER) | (length < STUB))
+    short = tied & (length < SHORT) & (loose | (found.depth < THREAD * pen))
     return np.asarray(found.inside & (crumb | short), np.bool_)
 
 
