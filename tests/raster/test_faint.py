@@ -139,3 +139,14 @@ def test_beside_black_ink_its_blur_alone_is_led_nowhere() -> None:
     faint = Page(400, 260).line((60, 130), (186, 130), width=6)  # ends 6.5 px short of the black line
     ink = find_ink(scan_of(scanned(both(black, faint, 0.4))), Reading(close_gaps=False))
     assert found_along(ink, (190, 130), (194, 130)) == 0.0
+
+
+def test_a_clean_scan_as_a_jpeg_is_not_searched() -> None:
+    """Ripples right beside black ink (ISO 10918-1) are no faint lines: the page comes back as it was."""
+    page = Page(900, 700)
+    for x in range(40, 860, 40):
+        page = page.line((x, 40), (x + 15, 660), width=5)
+    stored = cv2.imencode(".jpg", scanned(page.grey), [cv2.IMWRITE_JPEG_QUALITY, 75])[1]
+    darkness = darkness_of(scan_of(np.asarray(cv2.imdecode(stored, cv2.IMREAD_GRAYSCALE), np.uint8)))[0]
+    even = levelled(darkness, 5.0)
+    assert with_faint(darkness, even, 5.0) is even

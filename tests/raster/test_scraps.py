@@ -56,3 +56,9 @@ def test_a_short_branch_that_is_lighter_than_lines_goes() -> None:
     page = cross().line((100, 150), (100, 170), width=PEN)
     assert not taken(page).any()
     assert taken(page, lighter=20).any()
+
+
+def test_a_dot_far_smaller_than_the_pen_stays() -> None:
+    """A freckle under wax has a small core: half as wide as the pen, and hardly longer than wide."""
+    page = cross().line((80, 60), (80, 61), width=6)
+    assert not taken(page).any()
