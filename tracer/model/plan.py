@@ -170,6 +170,24 @@ class Run:
 
 
 @dataclass(frozen=True)
+class SetUp:
+    """One position of the board under the linkage.
+
+    Attributes
+    ----------
+    number : from 1, in the order of cutting.
+    window : (x0, y0, x1, y1) of the board that the bit reaches in it, wood mm.
+    runs : numbers of the runs cut in it.
+    marks : (x, y) of the register marks that it shares with other set-ups, wood mm.
+    """
+
+    number: int
+    window: tuple[float, float, float, float]
+    runs: tuple[int, ...]
+    marks: tuple[tuple[float, float], ...] = ()
+
+
+@dataclass(frozen=True)
 class Totals:
     """Sums for the whole job; lengths in mm, times in s, `removed_ml` the wood taken out in mL.
 
@@ -204,6 +222,7 @@ class Plan:
     islands : parts and standing wood closed in by grooves.
     runs : in the order of cutting.
     findings : what costs most first.
+    set_ups : positions of the board, in the order of cutting; empty where one does or nobody said the reach.
     """
 
     layout: Layout
@@ -217,6 +236,15 @@ class Plan:
     runs: tuple[Run, ...]
     totals: Totals
     findings: tuple[Finding, ...]
+    set_ups: tuple[SetUp, ...] = ()
+
+    def shift_of(self, set_up: SetUp) -> tuple[float, float]:
+        """Return how far (x, y) the board is moved from its place in the first set-up, mm.
+
+        The linkage stays: to bring a window to where the first one was, the board goes the other way.
+        """
+        first = self.set_ups[0].window
+        return first[0] - set_up.window[0], first[1] - set_up.window[1]
 
     @cached_property
     def cut(self) -> tuple[Stroke, ...]:
