@@ -115,7 +115,7 @@ def _draw_map(pdf: Pdf, assembly: Assembly, cell: Cell, room: tuple[float, float
             )
         elif min(w, h) > 4.0:
             tint = WHITE if here else _DARK
-            pdf.text(left + w / 2, top + h / 2 + 0.9, one.name, 6.5, anchor="middle", colour=tint)
+            pdf.text(left + w / 2, top + h / 2 + 0.9, one.place, 6.5, anchor="middle", colour=tint)
 
 
 def _about(place: int, count: int) -> range:
@@ -129,6 +129,8 @@ def _draw_name(pdf: Pdf, assembly: Assembly, cell: Cell, x: float, top: float) -
     tiling = assembly.tiling
     pdf.text(x, top + 17.4, cell.name, 24.0, bold=True)
     lines = [f"of {tiling.columns} × {tiling.rows}"] if tiling.count > 1 else ["the only", "sheet"]
+    if assembly.set_up is not None:
+        lines.insert(0, f"set-up {assembly.set_up.number}")
     if len(assembly.used) < tiling.count:
         lines.append(f"{len(assembly.used)} printed")
     for number, line in enumerate(lines):

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from tracer.geometry import affine
 from tracer.model.plan import Plan
 from tracer.sheets import joins, marks
-from tracer.sheets.assembly import Assembly, assemble
+from tracer.sheets.assembly import Assembly, assemblies
 from tracer.sheets.island_names import Name, draw_name, island_names
 from tracer.sheets.labels import Spot, place
 from tracer.sheets.letter_marks import LetterMark, draw_letter_marks, letter_marks, letter_names
@@ -38,22 +38,28 @@ class Labels:
 def write_template(plan: Plan, path: Path) -> None:
     """Write template.pdf: wood / ratio on the job's paper, corrected by the measured bar.
 
-    The same plan gives the same bytes. JobError where the paper is too small.
+    The sheets of each set-up follow those of the one before. The same plan gives the
+    same bytes. JobError where the paper is too small.
     """
-    assembly = assemble(plan)
     pdf = Pdf(path, title=f"{title_of(plan)}: template", date=plan.job.date)
     words = words_of(plan)
+    for assembly in assemblies(plan):
+        labels = _labels(pdf, plan, assembly)
+        for cell in assembly.used:
+            width, height = np.array(assembly.tiling.sheet) * assembly.stretch
+            pdf.page(float(width), float(height), stretch=assembly.stretch)
+            _draw_sheet(pdf, plan, assembly, cell, labels)
+            draw_strip(pdf, assembly, cell, words)
+    pdf.save()
+
+
+def _labels(pdf: Pdf, plan: Plan, assembly: Assembly) -> Labels:
+    """Return what is written on the sheets of one assembly, and where."""
     spots = number_places(pdf, assembly)
     names = island_names(pdf, plan, assembly.track, spots)
     letters = letter_marks(plan)
     taken = (*spots, *(name.spot for name in names))
-    labels = Labels(spots, names, letters, letter_names(pdf, letters, assembly.track, taken))
-    for cell in assembly.used:
-        width, height = np.array(assembly.tiling.sheet) * assembly.stretch
-        pdf.page(float(width), float(height), stretch=assembly.stretch)
-        _draw_sheet(pdf, plan, assembly, cell, labels)
-        draw_strip(pdf, assembly, cell, words)
-    pdf.save()
+    return Labels(spots, names, letters, letter_names(pdf, letters, assembly.track, taken))
 
 
 def _draw_sheet(pdf: Pdf, plan: Plan, assembly: Assembly, cell: Cell, labels: Labels) -> None:

@@ -22,7 +22,10 @@ MOST_SHEETS = 400
 
 @dataclass(frozen=True)
 class Cell:
-    """What one sheet shows: `row` and `column` from 0, (x, y) its top left, (width, height) its size."""
+    """What one sheet shows: `row` and `column` from 0, (x, y) its top left, (width, height) its size.
+
+    `set_up` is the number of the set-up that it belongs to, 0 where there is but one.
+    """
 
     row: int
     column: int
@@ -30,11 +33,17 @@ class Cell:
     y: float
     width: float
     height: float
+    set_up: int = 0
+
+    @property
+    def place(self) -> str:
+        """Letters for the row, a number for the column: "B3"."""
+        return row_letters(self.row) + str(self.column + 1)
 
     @property
     def name(self) -> str:
-        """Letters for the row, a number for the column: "B3"."""
-        return row_letters(self.row) + str(self.column + 1)
+        """Its place, after the set-up's number where there are several: "2-B3"."""
+        return f"{self.set_up}-{self.place}" if self.set_up else self.place
 
 
 @dataclass(frozen=True)
@@ -51,6 +60,7 @@ class Tiling:
     strip : kept free of the figure at the bottom of each sheet, for bars and words.
     side : kept free at the right.
     offset : (x, y) of the first cell's top left; negative where the figure is centred on the sheets.
+    set_up : number of the set-up, 0 where there is but one.
     """
 
     columns: int
@@ -62,6 +72,7 @@ class Tiling:
     strip: float
     side: float
     offset: tuple[float, float]
+    set_up: int = 0
 
     @property
     def landscape(self) -> bool:
@@ -83,7 +94,7 @@ class Tiling:
         (width, height), (x0, y0) = self.cell, self.offset
         x = x0 + column * (width - self.overlap)
         y = y0 + row * (height - self.overlap)
-        return Cell(row, column, x, y, width, height)
+        return Cell(row, column, x, y, width, height, self.set_up)
 
     def trimmed(self, cell: Cell) -> tuple[float, float, float, float]:
         """Return (x0, y0, x1, y1) of the cell up to the middles of its overlaps: so they cover all once."""

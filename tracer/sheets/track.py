@@ -14,7 +14,7 @@ from tracer.model.plan import Leg, Plan
 Array = NDArray[np.float64]
 Box = tuple[float, float, float, float]
 
-_FLAT = 0.05
+FLAT = 0.05
 """mm on paper within which lines are straightened for marks and free places; the track itself is not."""
 
 _FIRST, _EVERY, _SHORTEST = 8.0, 70.0, 5.0
@@ -100,7 +100,7 @@ def track_of(plan: Plan) -> Track:
     lines = []
     for stroke in plan.cut:
         curves = affine.apply(matrix, stroke.curves)
-        groove, points = grooves[stroke.number], flatten(curves, _FLAT)
+        groove, points = grooves[stroke.number], flatten(curves, FLAT)
         lines.append(
             Line(
                 number=stroke.number,
@@ -139,7 +139,7 @@ def _leg(leg: Leg, matrix: Array) -> tuple[Array, Array]:
 
     They stand beside a groove that is followed again, but right on a hop: no line is there.
     """
-    points = flatten(affine.apply(matrix, leg.curves), _FLAT)
+    points = flatten(affine.apply(matrix, leg.curves), FLAT)
     if leg.retraced and not _hop(leg):
         points = _beside(points, _BESIDE)
     along = arc_lengths(points)
