@@ -85,3 +85,12 @@ def test_the_template_has_the_sheets_of_all_set_ups(tmp_path):
     for name, said in zip(names, words, strict=True):
         assert name in said.split()
         assert f"set-up {name[0]}" in " ".join(said.split())
+
+
+def test_a_ring_that_is_cut_whole_stays_closed():
+    plan = small_plan()
+    windows = ((0.0, 0.0, 90.0, 90.0), (20.0, 0.0, 110.0, 90.0))
+    plan = replace(plan, set_ups=(SetUp(1, windows[0], (3,)), SetUp(2, windows[1], (1, 2))))
+    first, second = assemblies(plan)
+    assert [line.number for line in first.track.lines if line.closed] == [1]
+    assert {line.number for line in second.track.lines} == {4, 6}
