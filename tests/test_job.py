@@ -31,6 +31,10 @@ WHOLE = """\
 name = "Oak sign"
 date = 2026-11-01
 units = "in"
+revision = "C"
+finish = "wax"
+art-from = "my daughter"
+allowed_by = "herself"
 [board]
 size = "24 x 8 x 3/4 in"
 margin = "1/2 in"
@@ -38,11 +42,20 @@ wood = "oak"
 grain = "across"
 [linkage]
 ratio = 0.4
+reach = "16 x 12"
+turned = true
+table = "40 x 30"
+[router]
+base = "6"
 [bit]
 spec = "round 1/4in"
 depth = "1/8"
 [sheets]
 paper = "Legal"
+hold = "landscape"
+margin = "1/2 in"
+overlap = "3/8"
+bar = "99.2 mm x 100.4 mm"
 [rules]
 retrace = false
 max-widening = 1.5
@@ -102,6 +115,11 @@ def test_whole_job_file(tmp_path: Path) -> None:
     assert (job.retrace, job.max_widening, job.thin) == (False, 1.5, "keep")
     assert (job.stops, job.hand_error, job.read_from) == (2, 1.0, pytest.approx(144 * 25.4))
     assert (job.wood.land_along, job.wood.land_across) == (2.0, 3.5)
+    assert (job.linkage.reach, job.linkage.turned) == (pytest.approx((406.4, 304.8)), True)
+    assert (job.linkage.table, job.router_base) == (pytest.approx((1016.0, 762.0)), pytest.approx(152.4))
+    assert job.printer == Printer(99.2, 100.4, measured=True, margin=12.7)
+    assert (job.hold, job.overlap, job.revision) == ("landscape", pytest.approx(9.525), "C")
+    assert (job.finish, job.art_from, job.allowed_by) == ("wax", "my daughter", "herself")
     assert job.pieces == (
         PieceSpec(str(tmp_path / "fox.png"), width=152.4, x=50.8, y=25.4, turn_deg=15.0),
         PieceSpec(str(tmp_path / "/art/owl.png"), height=101.6, reading=Reading(dpi=300.0)),
@@ -129,7 +147,7 @@ def test_every_line_of_a_new_file_says_the_default(tmp_path: Path) -> None:
     dpi_instead = re.sub(r"^(art-width|known|corners) = .*$", "", text, flags=re.MULTILINE)
     job = job_of(tmp_path, dpi_instead)
     other = {"art-width", "known", "corners", "above", "left-of", "right-of", "centred-on"}
-    assert set(job.origins) == {*KEYS.values(), *PIECE_KEYS, "bits"} - other
+    assert set(job.origins) == {*KEYS.values(), *PIECE_KEYS, "bits", "printer"} - other
     art, reading = str(tmp_path / "picture.png"), Reading(dpi=300.0)
     picture = PieceSpec(art, 200.0, 150.0, 30.0, 30.0, 0.0, reading, name="hare")
     said = Lettering("EMMA", "plain", "Bold", height=40.0, arc=300.0)
@@ -137,8 +155,37 @@ def test_every_line_of_a_new_file_says_the_default(tmp_path: Path) -> None:
     board = (600.0, 200.0, 19.05)
     bits = (("sign V", VBit(60.0, 12.7)),)
     pieces = (picture, words, PieceSpec(border=Border(20.0)))
-    own = Job(date=DAY, pieces=pieces, board=board, bits=bits, origins=job.origins)
+    linkage = Linkage(0.5, reach=(400.0, 300.0), table=(900.0, 600.0))
+    printer = Printer(99.2, 100.4, measured=True)
+    own = Job(
+        date=DAY, pieces=pieces, board=board, bits=bits, linkage=linkage, printer=printer,
+        revision="B", finish="linseed oil", art_from="drawn by Emma", allowed_by="Emma", origins=job.origins,
+    )  # fmt: skip
     assert job == replace(own, read_from=pytest.approx(120 * 25.4))
+
+
+def test_a_bar_measured_for_this_job_wins_over_the_shops() -> None:
+    shop = parse_shop('[printer]\nbar = "98.5 mm"\nmargin = "6 mm"', "shop.toml")
+    job = resolve({"bar": "99.2mm"}, shop=shop)
+    assert job.printer == Printer(99.2, 99.2, measured=True, margin=6.0)
+    assert job.origin("printer") == f"{COMMAND}, measured"
+    assert resolve({}, shop=shop).printer == Printer(98.5, 98.5, measured=True, margin=6.0)
+    assert resolve({"paper-margin": "12 mm"}, shop=shop).printer.margin == 12.0
+
+
+@pytest.mark.parametrize(
+    ("flag", "value", "said"),
+    [
+        ("bar", "9.92 mm", r"--bar .* 80 to 120 mm is expected"),
+        ("hold", "sideways", "portrait, landscape or fewest is expected"),
+        ("overlap", "1 mm", "4 to 40 mm is expected"),
+        ("reach", "400 mm", "--reach"),
+        ("router-base", "2 m", "at most 500 mm"),
+    ],
+)
+def test_a_bad_setting_of_the_sheets_is_refused(flag: str, value: str, said: str) -> None:
+    with pytest.raises(TracerError, match=said):
+        resolve({flag: value})
 
 
 def test_flags_win_over_file_over_shop(tmp_path: Path) -> None:

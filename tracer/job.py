@@ -14,7 +14,7 @@ from tracer.shop.bits import Bit, VBit
 from tracer.shop.linkage import Linkage
 from tracer.shop.paper import PAPERS, Paper
 from tracer.shop.printer import Printer
-from tracer.shop.router import MOST_DEPTH_A_PASS
+from tracer.shop.router import MOST_DEPTH_A_PASS, ROUTER_BASE
 from tracer.shop.wood import Wood, wood_named
 
 ASSUMED = "assumed"
@@ -22,6 +22,10 @@ ASSUMED = "assumed"
 Thin = Literal["drop", "keep"]
 Where = Literal["above", "below", "left-of", "right-of", "centred-on"]
 LineUp = Literal["starts", "middles", "ends"]
+Hold = Literal["fewest", "portrait", "landscape"]
+
+SHEETS_SHARE = 10.0
+"""mm that neighbouring sheets both show (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -125,6 +129,12 @@ class Job:
     read_from : how far off words are to be read, None where nobody said.
     speed_low, speed_high : of the stylus along the template, mm/s.
     plunge_low, plunge_high : time for a plunge and its lift, s.
+    hold : how the sheets' paper is held; "fewest": whichever takes fewer.
+    overlap : what neighbouring sheets both show, mm of paper.
+    revision : printed on the sheets beside the date.
+    router_base : diameter of the router's base: no clamp may stand under it.
+    finish : what the user means to finish the carving with, in their words; so are the next two.
+    art_from, allowed_by : where the art came from, and who allowed that it be carved.
     origins : where each setting came from, by its key; what is not in it was assumed.
     """
 
@@ -155,6 +165,13 @@ class Job:
     speed_high: float = 20.0
     plunge_low: float = 10.0
     plunge_high: float = 10.0
+    hold: Hold = "fewest"
+    overlap: float = SHEETS_SHARE
+    revision: str = ""
+    router_base: float = ROUTER_BASE
+    finish: str = ""
+    art_from: str = ""
+    allowed_by: str = ""
     origins: Mapping[str, str] = field(default_factory=dict, hash=False)
 
     @property

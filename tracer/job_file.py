@@ -22,6 +22,10 @@ from tracer.shop.toml_file import Form, Row, read_settings, read_text, unknown_k
 KEYS = {
     "name": "name",
     "date": "date",
+    "revision": "revision",
+    "finish": "finish",
+    "art-from": "art-from",
+    "allowed-by": "allowed-by",
     "units": "units",
     "board.size": "board",
     "board.thickness": "thickness",
@@ -29,9 +33,17 @@ KEYS = {
     "board.wood": "wood",
     "board.grain": "grain",
     "linkage.ratio": "ratio",
+    "linkage.reach": "reach",
+    "linkage.turned": "turned",
+    "linkage.table": "table",
+    "router.base": "router-base",
     "bit.spec": "bit",
     "bit.depth": "depth",
     "sheets.paper": "paper",
+    "sheets.hold": "hold",
+    "sheets.margin": "paper-margin",
+    "sheets.overlap": "overlap",
+    "sheets.bar": "bar",
     "rules.retrace": "retrace",
     "rules.max-widening": "max-widening",
     "rules.thin": "thin",
@@ -51,6 +63,7 @@ _MARK = "\ufeff"
 """Some editors begin a text in UTF-8 with it."""
 
 _FORM = Form("job file", tuple(KEYS), {"pieces": PIECE_KEYS, "bits": BIT_KEYS})
+
 
 @dataclass(frozen=True)
 class Gathered:

@@ -10,7 +10,11 @@ _NEW = """\
 
 #name = "carving"                # title of the sheets
 #date = {date}              # printed on them; the same date gives the same bytes
+#revision = "B"                  # printed beside the date
 #units = "mm"                    # mm or in: how lengths are written for you
+#finish = "linseed oil"          # these three are printed on the job sheet as you say them
+#art-from = "drawn by Emma"
+#allowed-by = "Emma"
 
 #[board]
 #size = "600 x 200 x 19.05 mm"   # width x height x thickness; without it the board is cut to the figure
@@ -21,6 +25,12 @@ _NEW = """\
 
 #[linkage]
 #ratio = "1:2"                   # carving : template, also "50%" or 0.5; trace a long line and measure it
+#reach = "400 x 300 mm"          # what the bit reaches on the wood in one set-up; larger figures get several
+#turned = false                  # the copy is turned by 180 degrees: the pivot is between stylus and bit
+#table = "900 x 600 mm"          # the largest template that lies flat under the stylus
+
+#[router]
+#base = "150 mm"                 # across its base: no clamp may stand under it
 
 #[bit]
 #spec = "V 60deg 1/2in"          # or a bit's name in the shop file; "round 1/4in", "straight 1/8in"
@@ -28,6 +38,10 @@ _NEW = """\
 
 #[sheets]
 #paper = "A4"                    # A4, A3, Letter, Legal, Tabloid, or "12 x 18 in"
+#hold = "fewest"                 # the paper portrait, landscape, or whichever takes fewer sheets
+#margin = "10 mm"                # border that your printer leaves free
+#overlap = "10 mm"               # what neighbouring sheets both show
+#bar = "99.2 x 100.4 mm"         # the 100 mm bars as they printed: across and down the upright paper
 
 #[rules]
 #retrace = true                  # follow a groove again rather than lift the router

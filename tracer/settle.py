@@ -5,10 +5,11 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 from tracer.act_words import acts_of
 from tracer.errors import BitError, JobError
-from tracer.job import Job, PieceSpec, Thin
+from tracer.job import SHEETS_SHARE, Hold, Job, PieceSpec, Thin
 from tracer.job_file import Gathered, gather
 from tracer.lengths import both
 from tracer.piece_order import check_pieces, check_template
@@ -17,8 +18,19 @@ from tracer.shop import said as read
 from tracer.shop.bits import Bit, VBit
 from tracer.shop.linkage import Linkage
 from tracer.shop.paper import Paper, default_paper, paper_named
+from tracer.shop.printer import Printer
 from tracer.shop.said import SAID, Said
-from tracer.shop.settings import Shop, bit_of, bits_of, ratio_of, take
+from tracer.shop.settings import (
+    Shop,
+    area_of,
+    base_of,
+    bit_of,
+    bits_of,
+    paper_margin,
+    printed_bar,
+    ratio_of,
+    take,
+)
 from tracer.shop.wood import Wood, wood_named
 
 Bits = tuple[tuple[str, Bit], ...]
@@ -28,6 +40,15 @@ MOST_STOPS = 3
 
 SHALLOWEST = 0.2
 """Least depth, mm: none is set finer by hand (common practice, no source); planning time grows below."""
+
+LEAST_SHARE, MOST_SHARE = 4.0, 40.0
+"""What sheets may share, mm: crosses need the one, and more than the other wastes paper (our own limits)."""
+
+_TOLD = ("revision", "finish", "art_from", "allowed_by")
+"""Settings that are printed as they were said."""
+
+_OF_SHOP = ("pass_limit", "speed_low", "speed_high", "plunge_low", "plunge_high")
+"""Settings that only the shop file holds."""
 
 _SHOP_ORIGINS = {
     "units": "units",
@@ -39,6 +60,8 @@ _SHOP_ORIGINS = {
     "linkage.play": "play",
     "linkage.reach": "reach",
     "linkage.turned": "turned",
+    "linkage.table": "table",
+    "router.base": "router-base",
 }
 
 
@@ -81,26 +104,31 @@ def resolve(flags: Mapping[str, object], *, job_file: Path | None = None, shop: 
         wood=_wood(said),
         grain_deg=take(said, "grain", _grain, 0.0),
         paper=take(said, "paper", _paper, default_paper(units)),
-        printer=shop.printer,
+        printer=_printer(said, shop.printer),
         units=units,
         date=take(said, "date", read.day, datetime.date.today()),
         retrace="retrace" not in said or read.yes_no(said["retrace"]),
         max_widening=take(said, "max-widening", lambda one: read.number(one, low=1.0, high=100.0), 2.0),
         thin=take(said, "thin", _thin, "drop"),
-        pass_limit=shop.pass_limit,
         stops=stops,
         acts=acts_of(said, stops=stops),
         bits=bits or shop.bits,
         hand_error=take(said, "hand", lambda one: read.length(one, allow_zero=True), shop.hand_error),
         read_from=take(said, "read-from", read.length, None),
-        speed_low=shop.speed_low,
-        speed_high=shop.speed_high,
-        plunge_low=shop.plunge_low,
-        plunge_high=shop.plunge_high,
+        hold=take(said, "hold", _hold, "fewest"),
+        overlap=take(said, "overlap", _overlap, SHEETS_SHARE),
+        router_base=take(said, "router-base", base_of, shop.router_base),
+        **_as_they_are(said, shop),
         origins=_origins(found, shop, linkage),
     )
     _check(job)
     return job
+
+
+def _as_they_are(said: Mapping[str, Said], shop: Shop) -> dict[str, Any]:
+    """Settings that nothing changes: those of the shop file alone, and words to print."""
+    told = {name: take(said, name.replace("_", "-"), read.text, "") for name in _TOLD}
+    return {name: getattr(shop, name) for name in _OF_SHOP} | told
 
 
 def _title(pieces: Sequence[PieceSpec]) -> str:
@@ -158,7 +186,23 @@ def _linkage(said: Mapping[str, Said], shop: Shop) -> Linkage:
     stands = shop.linkage or Linkage(0.5)
     ratio = take(said, "ratio", ratio_of, stands.ratio)
     same = math.isclose(ratio, stands.ratio, rel_tol=1e-9)
-    return replace(stands, ratio=ratio, measured_on=stands.measured_on if same else None)
+    return replace(
+        stands,
+        ratio=ratio,
+        measured_on=stands.measured_on if same else None,
+        reach=take(said, "reach", area_of, stands.reach),
+        turned=take(said, "turned", read.yes_no, stands.turned),
+        table=take(said, "table", area_of, stands.table),
+    )
+
+
+def _printer(said: Mapping[str, Said], stands: Printer) -> Printer:
+    """The shop's printer; a bar measured for this job wins."""
+    margin = take(said, "paper-margin", paper_margin, stands.margin)
+    if "bar" not in said:
+        return replace(stands, margin=margin)
+    across, down = printed_bar(said["bar"])
+    return Printer(across, down, measured=True, margin=margin)
 
 
 def _bit(said: Mapping[str, Said], own: Bits, shop: Bits) -> Bit:
@@ -199,6 +243,20 @@ def _paper(said: Said) -> Paper:
     return paper_named(read.text(said, example='"A4"'), unit=said.unit, what=said.where)
 
 
+def _hold(said: Said) -> Hold:
+    match said.value:
+        case "fewest" | "portrait" | "landscape":
+            return said.value
+    raise said.refuse("portrait, landscape or fewest is expected")
+
+
+def _overlap(said: Said) -> float:
+    overlap = read.length(said)
+    if not LEAST_SHARE <= overlap <= MOST_SHARE:
+        raise said.refuse(f"{LEAST_SHARE:g} to {MOST_SHARE:g} mm is expected: the crosses stand in it")
+    return overlap
+
+
 def _thin(said: Said) -> Thin:
     match said.value:
         case "drop" | "keep":
@@ -214,6 +272,8 @@ def _origins(found: Gathered, shop: Shop, linkage: Linkage) -> dict[str, str]:
         origins["bit"] = origins["bits"] = f"from the {'job' if found.bits else 'shop'} file"
     if shop.printer.measured:
         origins["printer"] = "from the shop file, measured"
+    if "bar" in said:
+        origins["printer"] = f"{said['bar'].origin}, measured"
     if shop.linkage and ("linkage.ratio" in shop.said or not shop.said):
         origins["ratio"] = "from the shop file"
     for row in found.pieces:

@@ -25,6 +25,7 @@ measured = 2026-11-01
 play = "0.3 mm"
 reach = "600 x 400 mm"
 turned = true
+table = "1000 x 700 mm"
 [[bits]]
 name = "sign V"
 spec = "V 60deg 1/2in"
@@ -40,13 +41,21 @@ speed = "12 to 18 mm/s"
 plunge = "8 s"
 [router]
 pass-limit = "1/16 in"
+base = "6 in"
 """
 
 
 def test_whole_file_is_read() -> None:
     shop = parse_shop(WHOLE, "shop.toml")
     assert shop == Shop(
-        linkage=Linkage(0.595, datetime.date(2026, 11, 1), play=0.3, reach=(600.0, 400.0), turned=True),
+        linkage=Linkage(
+            0.595,
+            datetime.date(2026, 11, 1),
+            play=0.3,
+            reach=(600.0, 400.0),
+            turned=True,
+            table=(1000.0, 700.0),
+        ),
         bits=(("sign V", VBit(60.0, 12.7)), ("wide", RoundNose(6.35))),
         printer=Printer(99.2, 100.4, measured=True, margin=12.0),
         units="mm",
@@ -56,6 +65,7 @@ def test_whole_file_is_read() -> None:
         plunge_high=8.0,
         hand_error=0.8,
         pass_limit=25.4 / 16,
+        router_base=pytest.approx(152.4),
         said=frozenset(FORM.keys) | {"bits.sign V", "bits.wide"},
     )
 

@@ -37,7 +37,19 @@ _TEXTS = {
     "land-across": "Least wood between grooves across the grain, likewise.",
     "hand": "How far your hand strays on the template; the wood between grooves must bear it.",
     "read-from": "How far off words are to be read, such as 12 ft; else it is said how far they carry.",
+    "hold": "How the paper is held: portrait, landscape, or whichever takes fewest sheets.",
+    "paper-margin": "Border of the paper that your printer leaves free.",
+    "overlap": "What neighbouring sheets both show.",
+    "bar": 'The 100 mm bars as measured on your print, across and down: "99.2mm", "99.2 x 100.4 mm".',
+    "reach": 'What the bit reaches on the wood in one set-up, "W x H": larger figures get several.',
+    "turned": "yes or no: the linkage turns the copy by 180 degrees.",
+    "table": 'The largest template that lies flat under the stylus, "W x H".',
+    "router-base": "Across the router's base: no clamp may stand under it.",
     "name": "Title for the sheets.",
+    "revision": "Printed on the sheets beside the date.",
+    "finish": "What you will finish it with, for the job sheet.",
+    "art-from": "Where the art comes from, for the job sheet.",
+    "allowed-by": "Who allowed you to carve it, for the job sheet.",
 }
 
 

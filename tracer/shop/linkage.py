@@ -30,6 +30,7 @@ class Linkage:
     measured_on : the day the ratio was measured by a traced line, None where it was not.
     play : play at the router's end, mm on the wood; the linkage does not divide it.
     reach : (width, height) in mm that the bit can cover on the wood, or None.
+    table : (width, height) of the largest template that lies flat under the stylus, mm, or None.
     turned : the pivot lies between stylus and bit, and the copy comes out turned by 180 degrees.
     """
 
@@ -38,6 +39,7 @@ class Linkage:
     play: float = 0.0
     reach: tuple[float, float] | None = None
     turned: bool = False
+    table: tuple[float, float] | None = None
 
     def on_template(self, carved: float) -> float:
         """Length on the template, mm, of a length on the wood."""

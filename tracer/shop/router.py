@@ -14,6 +14,10 @@ from tracer.shop.bits import Bit
 
 # A general hand router's operator's manual: never more a pass, whatever the bit or wood [S12].
 MOST_DEPTH_A_PASS = 25.4 / 8  # mm
+
+ROUTER_BASE = 150.0
+"""Diameter of a router's base where nobody measured it, mm (from memory: about 6 in is usual)."""
+
 SPEED_LIMITS = ((25.4, 24_000), (50.8, 18_000), (63.5, 16_000), (88.9, 12_000))
 """Fastest turns a minute by the diameter up to which they hold, mm: the usual charts for hand routers.
 

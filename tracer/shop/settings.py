@@ -14,7 +14,7 @@ from tracer.shop.bit_words import parse_bit
 from tracer.shop.bits import Bit
 from tracer.shop.linkage import Linkage, parse_ratio
 from tracer.shop.printer import BAR, Printer
-from tracer.shop.router import MOST_DEPTH_A_PASS
+from tracer.shop.router import MOST_DEPTH_A_PASS, ROUTER_BASE
 from tracer.shop.said import Said
 from tracer.shop.toml_file import Form, Row, read_settings, read_text
 
@@ -32,12 +32,14 @@ FORM = Form(
         "linkage.play",
         "linkage.reach",
         "linkage.turned",
+        "linkage.table",
         "printer.bar",
         "printer.margin",
         "hand.error",
         "hand.speed",
         "hand.plunge",
         "router.pass-limit",
+        "router.base",
     ),
     {"bits": BIT_KEYS},
 )
@@ -64,11 +66,12 @@ class Shop:
     plunge_low, plunge_high : time for a plunge and its lift, s.
     hand_error : how far the stylus strays from the line, mm on the template; 0: nobody said.
     pass_limit : deepest cut in one pass, mm.
+    router_base : diameter of the router's base, mm.
     said : keys that the shop file holds; all else is assumed.
 
     Notes
     -----
-    Speeds, times and the hand's error are common practice, no source.
+    Speeds, times, the hand's error and the base's diameter are common practice, no source.
     """
 
     linkage: Linkage | None = None
@@ -81,6 +84,7 @@ class Shop:
     plunge_high: float = 10.0
     hand_error: float = 0.0
     pass_limit: float = MOST_DEPTH_A_PASS
+    router_base: float = ROUTER_BASE
     said: frozenset[str] = frozenset()
 
 
@@ -124,6 +128,7 @@ def parse_shop(text: str, file: str) -> Shop:
         plunge_high=plunge[1],
         hand_error=take(said, "hand.error", lambda one: _length_to(one, 20.0, allow_zero=True), 0.0),
         pass_limit=take(said, "router.pass-limit", lambda one: _length_to(one, 50.0), MOST_DEPTH_A_PASS),
+        router_base=take(said, "router.base", base_of, ROUTER_BASE),
         said=frozenset(said) | {f"bits.{name}" for name, _ in bits},
     )
 
@@ -189,23 +194,40 @@ def _linkage(said: Mapping[str, Said]) -> Linkage | None:
         return None
     if "linkage.measured" in said and "linkage.ratio" not in said:
         raise said["linkage.measured"].refuse("linkage.ratio is expected with it: what was measured?")
-    reach = take(said, "linkage.reach", read.size, None)
     return Linkage(
         ratio=take(said, "linkage.ratio", ratio_of, 0.5),
         measured_on=take(said, "linkage.measured", read.day, None),
         play=take(said, "linkage.play", lambda one: _length_to(one, 20.0, allow_zero=True), 0.0),
-        reach=None if reach is None else (reach[0], reach[1]),
+        reach=take(said, "linkage.reach", area_of, None),
         turned="linkage.turned" in said and read.yes_no(said["linkage.turned"]),
+        table=take(said, "linkage.table", area_of, None),
     )
 
 
 def _printer(said: Mapping[str, Said]) -> Printer:
-    bar = take(said, "printer.bar", _bar, (BAR, BAR))
-    margin = take(said, "printer.margin", lambda one: _length_to(one, 50.0, allow_zero=True), 10.0)
+    bar = take(said, "printer.bar", printed_bar, (BAR, BAR))
+    margin = take(said, "printer.margin", paper_margin, 10.0)
     return Printer(bar[0], bar[1], measured="printer.bar" in said, margin=margin)
 
 
-def _bar(said: Said) -> tuple[float, float]:
+def area_of(said: Said) -> tuple[float, float]:
+    """Width and height that something covers, mm."""
+    width, height = read.size(said)
+    return width, height
+
+
+def paper_margin(said: Said) -> float:
+    """The border of the paper that is left free, mm."""
+    return _length_to(said, 50.0, allow_zero=True)
+
+
+def base_of(said: Said) -> float:
+    """The diameter of a router's base, mm."""
+    return _length_to(said, 500.0)
+
+
+def printed_bar(said: Said) -> tuple[float, float]:
+    """What the 100 mm bar measures across and down, mm; one number is for both."""
     across, *down = read.size(said, parts=(1, 2))
     bar = across, down[0] if down else across
     if not all(0.8 * BAR <= side <= 1.2 * BAR for side in bar):

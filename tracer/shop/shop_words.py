@@ -29,6 +29,7 @@ def shop_lines(shop: Shop) -> tuple[Line, ...]:
     linkage, bar = shop.linkage or Linkage(0.5), shop.printer
     traced = f"measured {linkage.measured_on.isoformat()}" if linkage.measured_on else ""
     reach = f"{' x '.join(map(length, linkage.reach))} on the wood" if linkage.reach else "not known"
+    table = f"{' x '.join(map(length, linkage.table))} of paper" if linkage.table else "not known"
     way_up = "yes: the copy is turned by 180 deg" if linkage.turned else "no: the copy stands as the template"
     return (
         line("units", shop.units),
@@ -36,6 +37,7 @@ def shop_lines(shop: Shop) -> tuple[Line, ...]:
         line("linkage.play", f"{length(linkage.play)} at the bit"),
         line("linkage.reach", reach),
         line("linkage.turned", way_up),
+        line("linkage.table", table),
         *(line(f"bits.{name}", describe(bit, shop.units)) for name, bit in shop.bits),
         line(
             "printer.bar",
@@ -47,6 +49,7 @@ def shop_lines(shop: Shop) -> tuple[Line, ...]:
         line("hand.speed", f"{_range(shop.speed_low, shop.speed_high)} mm/s"),
         line("hand.plunge", f"{_range(shop.plunge_low, shop.plunge_high)} s"),
         line("router.pass-limit", length(shop.pass_limit)),
+        line("router.base", f"{length(shop.router_base)} across"),
     )
 
 
