@@ -11,7 +11,8 @@ from tracer.sheets.assembly import assemble
 from tracer.sheets.island_names import island_names
 from tracer.sheets.joins import seams_of
 from tracer.sheets.pdf import Pdf, shown
-from tracer.sheets.template import number_places, write_template
+from tracer.sheets.run_marks import run_numbers
+from tracer.sheets.template import write_template
 from tracer.sheets.track import track_of
 from tracer.shop.linkage import Linkage
 from tracer.shop.paper import Paper, paper_named
@@ -322,7 +323,8 @@ def test_islands_are_named_clear_of_lines_numbers_and_one_another(tmp_path):
     plan = with_break(small_plan(scale=2.0, board=(240.0, 200.0, 19.05)))
     part, wood = plan.islands  # the wood's place is so near the ring that its number must go beside it
     pdf = Pdf(tmp_path / "x.pdf", title="", date=plan.job.date)
-    numbers = number_places(pdf, assemble(plan))
+    assembly = assemble(plan)
+    numbers = run_numbers(pdf, assembly.track, assembly.room)
     under = replace(part, number=3, kind="standing wood", where=(numbers[0].x / 2, numbers[0].y / 2))
     part, wood = replace(part, where=(92.0, 62.0)), replace(wood, where=(92.0, 13.5))
     plan = replace(plan, islands=(part, wood, under))

@@ -18,7 +18,7 @@ from tracer.sheets.card_letters import CardLetter, Follower
 from tracer.sheets.island_names import taken_by_marks
 from tracer.sheets.labels import Spot, place_clear
 from tracer.sheets.pdf import BLACK, GREY, POINT, Colour, Pdf
-from tracer.sheets.template import draw_numbers, draw_ways, run_numbers
+from tracer.sheets.run_marks import draw_numbers, draw_ways, run_numbers
 from tracer.sheets.track import Track, track_of
 from tracer.shop.linkage import ratio_words
 

@@ -1,0 +1,64 @@
+"""The marks of runs on and beside the track: dashes, arrows, starts, lifts and numbers. Template mm."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.sheets import marks
+from tracer.sheets.labels import Spot, place
+from tracer.sheets.pdf import GREY, Pdf
+from tracer.sheets.track import Box, Track, Way
+
+Array = NDArray[np.float64]
+
+
+def draw_ways(pdf: Pdf, ways: tuple[Way, ...], view: Box) -> None:
+    """Draw dashes where a run goes back, its arrows and its ends."""
+    for way in ways:
+        for points in way.again:
+            if meet((*points.min(axis=0), *points.max(axis=0)), view):
+                marks.draw_again(pdf, points)
+        for points in way.hops:
+            if meet((*points.min(axis=0), *points.max(axis=0)), view):
+                marks.draw_hop(pdf, points)
+        for arrow in way.arrows:
+            if meet((*arrow[:2], *arrow[:2]), view):
+                marks.draw_arrow(pdf, arrow)
+    for way in ways:
+        if meet((*way.end, *way.end), view):
+            marks.draw_lift(pdf, way.end)
+    for way in ways:
+        if meet((*way.start, *way.start), view):
+            marks.draw_start(pdf, way.start, way.stop)
+
+
+def run_numbers(pdf: Pdf, track: Track, room: Box) -> tuple[Spot | None, ...]:
+    """Return the places for a track's runs' numbers in a room."""
+    ways = track.ways
+    starts = np.array([way.start for way in ways]).reshape(-1, 2)
+    sizes = [marks.number_size(pdf, way.number) for way in ways]
+    return place(starts, sizes, lines=_busy(track), clear=marks.RING + 0.4, room=room)
+
+
+def _busy(track: Track) -> Array:
+    """Return points (m, 2) that a number should not cover: lines, arrows, and dashes."""
+    arrows = [np.repeat(way.arrows[:, :2], 3, axis=0) for way in track.ways]
+    dashes = (points for way in track.ways for points in (*way.again, *way.hops))
+    return np.concatenate([track.points, *arrows, *dashes])
+
+
+def draw_numbers(pdf: Pdf, ways: tuple[Way, ...], spots: tuple[Spot | None, ...], view: Box) -> None:
+    """Write each run's number, tied to its dot where it stands far off."""
+    found = [(way, spot) for way, spot in zip(ways, spots, strict=True) if spot is not None]
+    for way, spot in found:
+        if spot.leader:
+            pdf.line([way.start, (spot.x, spot.y)], width=0.15, colour=GREY)
+    for way, spot in found:
+        if meet(spot.box, view):
+            marks.draw_number(pdf, way.number, spot.box)
+
+
+def meet(one: Box, other: Box) -> bool:
+    """Say whether two boxes touch, marks at their edges included."""
+    reach = 3.0
+    apart_x = one[2] < other[0] - reach or one[0] > other[2] + reach
+    return not (apart_x or one[3] < other[1] - reach or one[1] > other[3] + reach)
