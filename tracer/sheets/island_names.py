@@ -10,10 +10,9 @@ from tracer.geometry import affine
 from tracer.model.plan import Island, Plan
 from tracer.sheets.bench_words import island_name
 from tracer.sheets.labels import Spot, place_clear
-from tracer.sheets.marks import DOT, RING
 from tracer.sheets.pdf import GREY, POINT, WHITE, Colour, Pdf
 from tracer.sheets.spread import around
-from tracer.sheets.track import Track
+from tracer.sheets.track import DOT, RING, Track
 
 Array = NDArray[np.float64]
 

@@ -10,9 +10,7 @@ from tracer.model.plan import Plan
 from tracer.sheets.bench_words import run_range, stops_in_order
 from tracer.sheets.marks import (
     BAND,
-    DOT,
     HAIRLINE,
-    RING,
     TRACK,
     draw_again,
     draw_arrow,
@@ -23,6 +21,7 @@ from tracer.sheets.marks import (
 )
 from tracer.sheets.pdf import BLACK, GREY, Pdf
 from tracer.sheets.placement import pieces_of_words
+from tracer.sheets.track import DOT, RING
 
 _SIZE, _GAP = 6.6, 3.0  # points; mm between entries
 HOP = "on to the next ring"

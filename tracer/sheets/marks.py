@@ -5,8 +5,9 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from tracer.sheets.arrows import BACK, HALF, TIP
 from tracer.sheets.pdf import BLACK, POINT, WHITE, Colour, Pdf
-from tracer.sheets.track import Line
+from tracer.sheets.track import DOT, RING, Line
 
 Array = NDArray[np.float64]
 
@@ -19,9 +20,6 @@ BOARD: Colour = (0.3, 0.3, 0.3)
 
 HAIRLINE = 0.25
 """mm: thickness of the line to follow."""
-
-DOT, RING = 1.3, 2.1
-"""mm: radius of the dot where a run starts, and of the ring where the router is lifted."""
 
 NUMBER_SIZE = 10.0
 """Points: the numbers of runs."""
@@ -72,24 +70,23 @@ def draw_hop(pdf: Pdf, points: Array) -> None:
 def draw_arrow(pdf: Pdf, arrow: Sequence[float] | Array, *, colour: Colour = TRACK) -> None:
     """Draw the head of an arrow at x, y in the unit direction dx, dy."""
     x, y, dx, dy = (float(value) for value in arrow)
-    tip, back, half = 1.9, 1.3, 1.05
     pdf.polygon(
         [
-            (x + tip * dx, y + tip * dy),
-            (x - back * dx - half * dy, y - back * dy + half * dx),
-            (x - back * dx + half * dy, y - back * dy - half * dx),
+            (x + TIP * dx, y + TIP * dy),
+            (x - BACK * dx - HALF * dy, y - BACK * dy + HALF * dx),
+            (x - BACK * dx + HALF * dy, y - BACK * dy - HALF * dx),
         ],
         fill=colour,
     )
 
 
-def draw_start(pdf: Pdf, place: Array, stop: int = 1) -> None:
+def draw_start(pdf: Pdf, place: Array, stop: int = 1, *, radius: float = DOT) -> None:
     """Mark where the bit goes down: a dot at the first depth stop, a square at the second, a triangle."""
     if stop == 1:
-        pdf.circle(place, DOT, fill=BLACK)
+        pdf.circle(place, radius, fill=BLACK)
         return
     corners = _SQUARE if stop == 2 else _TRIANGLE
-    pdf.polygon(np.asarray(place) + DOT * corners, fill=BLACK)
+    pdf.polygon(np.asarray(place) + radius * corners, fill=BLACK)
 
 
 def draw_lift(pdf: Pdf, place: Array) -> None:

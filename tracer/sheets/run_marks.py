@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from tracer.sheets import marks
 from tracer.sheets.labels import Spot, place
 from tracer.sheets.pdf import GREY, Pdf
-from tracer.sheets.track import Box, Track, Way
+from tracer.sheets.track import RING, Box, Track, Way
 
 Array = NDArray[np.float64]
 
@@ -28,7 +28,7 @@ def draw_ways(pdf: Pdf, ways: tuple[Way, ...], view: Box) -> None:
             marks.draw_lift(pdf, way.end)
     for way in ways:
         if meet((*way.start, *way.start), view):
-            marks.draw_start(pdf, way.start, way.stop)
+            marks.draw_start(pdf, way.start, way.stop, radius=way.dot)
 
 
 def run_numbers(pdf: Pdf, track: Track, room: Box) -> tuple[Spot | None, ...]:
@@ -36,7 +36,7 @@ def run_numbers(pdf: Pdf, track: Track, room: Box) -> tuple[Spot | None, ...]:
     ways = track.ways
     starts = np.array([way.start for way in ways]).reshape(-1, 2)
     sizes = [marks.number_size(pdf, way.number) for way in ways]
-    return place(starts, sizes, lines=_busy(track), clear=marks.RING + 0.4, room=room)
+    return place(starts, sizes, lines=_busy(track), clear=RING + 0.4, room=room)
 
 
 def _busy(track: Track) -> Array:

@@ -1,5 +1,6 @@
 """What the stylus follows, on the template: lines, bands, runs and the marks along them. Template mm."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -9,7 +10,8 @@ from numpy.typing import NDArray
 from tracer.geometry import affine
 from tracer.geometry.flatten import flatten
 from tracer.geometry.polyline import arc_lengths, at
-from tracer.model.plan import Leg, Plan
+from tracer.model.plan import Leg, Plan, Run
+from tracer.sheets.arrows import arrows_along
 
 Array = NDArray[np.float64]
 Box = tuple[float, float, float, float]
@@ -17,8 +19,14 @@ Box = tuple[float, float, float, float]
 FLAT = 0.05
 """mm on paper within which lines are straightened for marks and free places; the track itself is not."""
 
-_FIRST, _EVERY, _SHORTEST = 8.0, 70.0, 5.0
-"""mm from a leg's beginning to its first arrow, from arrow to arrow, and the shortest leg that gets one."""
+DOT, RING = 1.3, 2.1
+"""mm: radius of the dot where a run starts, and of the ring where the router is lifted."""
+
+_LEAST_DOT, _APART = 0.5, 0.3
+"""mm: radius of the smallest dot, and what is left free between two starts where it can be."""
+
+_SAME = 0.05
+"""mm within which two starts are one place: their dots lie on each other."""
 
 _BESIDE = 1.4
 """mm from the line to the dashes that say that it is followed again."""
@@ -55,6 +63,7 @@ class Way:
     again : polylines (m, 2) beside the line where it is followed a second time.
     hops : polylines (m, 2) from groove to groove, over wood that is gone: no line is there.
     arrows : (k, 4) places x, y and unit directions.
+    dot : radius of the mark where it starts: smaller where another run starts beside it.
     """
 
     number: int
@@ -64,6 +73,7 @@ class Way:
     hops: tuple[Array, ...]
     arrows: Array
     stop: int
+    dot: float = DOT
 
 
 @dataclass(frozen=True, eq=False)
@@ -112,21 +122,35 @@ def track_of(plan: Plan) -> Track:
                 stop=groove.stop,
             )
         )
+    return Track(tuple(lines), _ways(plan.runs, matrix))
+
+
+def _ways(runs: Sequence[Run], matrix: Array) -> tuple[Way, ...]:
+    """Return the marks of runs, their arrows clear of one another and of all starts and lifts."""
+    legs = [[_leg(leg, matrix) for leg in run.legs] for run in runs]
+    ends = affine.apply(matrix, np.array([(run.start, run.end) for run in runs]).reshape(-1, 2)).reshape(
+        -1, 2, 2
+    )
+    dots = _dots(ends[:, 0])
+    circles = [np.column_stack([ends[:, 0], dots]), np.column_stack([ends[:, 1], np.full(len(ends), RING)])]
+    arrows = iter(arrows_along([points for own in legs for points in own], np.concatenate(circles)))
     ways = []
-    for run in plan.runs:
-        ends = affine.apply(matrix, np.array([run.start, run.end]))
-        legs = [_leg(leg, matrix) for leg in run.legs]
+    for run, own, (start, end), dot in zip(runs, legs, ends, dots.tolist(), strict=True):
         again, hops = (
-            tuple(
-                points
-                for (points, _), leg in zip(legs, run.legs, strict=True)
-                if leg.retraced and _hop(leg) is hop
-            )
+            tuple(p for p, leg in zip(own, run.legs, strict=True) if leg.retraced and _hop(leg) is hop)
             for hop in (False, True)
         )
-        arrows = np.concatenate([arrows for _, arrows in legs])
-        ways.append(Way(run.number, ends[0], ends[1], again, hops, arrows, run.stop))
-    return Track(tuple(lines), tuple(ways))
+        along = np.concatenate([next(arrows) for _ in own])
+        ways.append(Way(run.number, start, end, again, hops, along, run.stop, dot))
+    return tuple(ways)
+
+
+def _dots(starts: Array) -> Array:
+    """Return the radius (n,) of the dots of `starts` (n, 2): those side by side do not meet."""
+    away = np.hypot(*(starts[:, None] - starts[None]).transpose(2, 0, 1))
+    away[away < _SAME] = np.inf
+    radii: Array = np.clip((away.min(axis=1, initial=np.inf) - _APART) / 2, _LEAST_DOT, DOT)
+    return radii
 
 
 def _hop(leg: Leg) -> bool:
@@ -134,24 +158,13 @@ def _hop(leg: Leg) -> bool:
     return leg.retraced and leg.start == leg.end
 
 
-def _leg(leg: Leg, matrix: Array) -> tuple[Array, Array]:
-    """Return the polyline along which a leg's marks stand, and its arrows (k, 4).
+def _leg(leg: Leg, matrix: Array) -> Array:
+    """Return the polyline (m, 2) along which a leg's marks stand.
 
     They stand beside a groove that is followed again, but right on a hop: no line is there.
     """
     points = flatten(affine.apply(matrix, leg.curves), FLAT)
-    if leg.retraced and not _hop(leg):
-        points = _beside(points, _BESIDE)
-    along = arc_lengths(points)
-    total = along[-1]
-    if total < _SHORTEST:
-        return points, np.empty((0, 4))
-    first = min(_FIRST, total / 2)
-    count = 1 + max(0, int((total - first - _FIRST) // _EVERY))
-    places = first + np.arange(count) * _EVERY
-    ahead = at(points, along, np.minimum(places + 0.5, total)) - at(points, along, places - 0.5)
-    size = np.maximum(np.hypot(ahead[:, 0], ahead[:, 1]), 1e-9)
-    return points, np.column_stack([at(points, along, places), ahead / size[:, None]])
+    return _beside(points, _BESIDE) if leg.retraced and not _hop(leg) else points
 
 
 def _beside(points: Array, distance: float) -> Array:
