@@ -91,6 +91,7 @@ def resolve(flags: Mapping[str, object], *, job_file: Path | None = None, shop: 
     pieces = tuple(piece_of(row.said) for row in found.pieces)
     linkage = _linkage(said, shop)
     bits = bits_of(found.bits, "job file")
+    bit = _bit(said, bits, shop.bits)
     stops = take(said, "stops", _stops, 1)
     job = Job(
         name=take(said, "name", read.text, _title(pieces)),
@@ -99,7 +100,7 @@ def resolve(flags: Mapping[str, object], *, job_file: Path | None = None, shop: 
         thickness=_thickness(said),
         margin=take(said, "margin", lambda one: read.length(one, allow_zero=True), 20.0),
         linkage=linkage,
-        bit=_bit(said, bits, shop.bits),
+        bit=bit,
         depth=take(said, "depth", _depth, 25.4 / 16.0),
         wood=_wood(said),
         grain_deg=take(said, "grain", _grain, 0.0),
@@ -119,7 +120,7 @@ def resolve(flags: Mapping[str, object], *, job_file: Path | None = None, shop: 
         overlap=take(said, "overlap", _overlap, SHEETS_SHARE),
         router_base=take(said, "router-base", base_of, shop.router_base),
         **_as_they_are(said, shop),
-        origins=_origins(found, shop, linkage),
+        origins=_origins(found, shop, linkage, bit),
     )
     _check(job)
     return job
@@ -264,7 +265,7 @@ def _thin(said: Said) -> Thin:
     raise said.refuse("drop or keep is expected")
 
 
-def _origins(found: Gathered, shop: Shop, linkage: Linkage) -> dict[str, str]:
+def _origins(found: Gathered, shop: Shop, linkage: Linkage, bit: Bit) -> dict[str, str]:
     """Where each setting came from; what was assumed is left out."""
     said = found.said
     origins = {name: "from the shop file" for key, name in _SHOP_ORIGINS.items() if key in shop.said}
@@ -283,6 +284,9 @@ def _origins(found: Gathered, shop: Shop, linkage: Linkage) -> dict[str, str]:
         origins["thickness"] = thick.origin
     if linkage.measured_on and "ratio" in origins:
         origins["ratio"] += f", measured {linkage.measured_on.isoformat()}"
+    day = next((shop.bits_measured.get(name) for name, one in shop.bits if one == bit), None)
+    if day is not None:
+        origins["bit"] += f", measured {day.isoformat()}"
     return origins
 
 

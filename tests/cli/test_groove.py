@@ -11,6 +11,11 @@ from typer.testing import CliRunner, Result
 
 from tracer.cli.groove import groove
 from tracer.errors import BitError, JobError, LengthError, TracerError
+from tracer.settle import resolve
+from tracer.shop.bits import VBit
+from tracer.shop.settings import load_shop
+from tracer.shop.shop_file import save_shop
+from tracer.shop.shop_words import shop_lines
 
 pytestmark = pytest.mark.usefixtures("no_shop")
 
@@ -154,6 +159,37 @@ def test_a_bit_by_its_name_in_the_shop(monkeypatch: pytest.MonkeyPatch, tmp_path
     assert isinstance(run("--bit", "coarse v", "--depth", "1mm").exception, BitError)
 
 
+def test_a_measured_groove_gives_the_bit_back() -> None:
+    # 0.5 + 4 tan 30 deg = 2.809 mm: derived.
+    text = run("--measured", "2.81mm", "--depth", "2mm").stdout
+    assert (
+        "Tip flat   0.50 mm (0.020 in), sure to 0.15 mm (0.006 in) either way; it was said to be sharp"
+        in text
+    )
+    assert answer("--measured", "2.81mm", "--depth", "2mm")["true_bit"] == "V 60deg 1/2in flat 0.5mm"
+    two = answer("--measured", "1.408mm", "--depth", "1mm", "--measured", "3.625mm", "--depth", "3mm")
+    assert two["true_bit"] == "V 58deg 1/2in flat 0.3mm"
+
+
+def test_a_measured_bit_is_kept_and_the_next_plan_takes_it(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    shop = tmp_path / "shop.toml"
+    monkeypatch.setenv("TRACER_SHOP", str(shop))
+    words = ("--measured", "2.81mm", "--depth", "2mm", "--save", "--date", "2026-11-26")
+    assert "which plans take where no other is said" in run(*words).stdout
+    job = resolve({}, shop=load_shop())
+    assert job.bit == VBit(60.0, 12.7, flat=0.5)
+    assert job.origin("bit") == "from the shop file, measured 2026-11-26"
+    assert resolve({"bit": "V 60deg 1/2in"}, shop=load_shop()).origin("bit").endswith("measured 2026-11-26")
+    assert answer("--depth", "2mm")["width_mm"] == pytest.approx(2.809, abs=6e-4)
+    assert any(line.known == "measured 2026-11-26" for line in shop_lines(load_shop()))
+    said = run("--bit", "round 1/4in", "--measured", "5.7mm", "--depth", "2mm", "--save").stdout
+    assert 'which a plan takes with --bit "round 1/4in"' in said
+    save_shop({"bits.V 60deg 1/2in": "V 60deg 1/2in"})  # a new one, which nobody measured
+    assert "V 60deg 1/2in" not in load_shop().bits_measured
+
+
 def test_says_when_there_is_no_room_for_an_error() -> None:
     assert "deeper than this bit can cut" in run("--width", "1/2in").stdout
     assert answer("--width", "1/2in")["wider_if_off_mm"] is None
@@ -163,6 +199,11 @@ def test_says_when_there_is_no_room_for_an_error() -> None:
     ("words", "error", "why"),
     [
         ((), JobError, "give --depth or --width, one of the two"),
+        (("--depth", "1mm", "--depth", "2mm"), JobError, "give --depth or --width, one of the two"),
+        (("--measured", "2mm"), JobError, "1 measured widths and 0 depths do not go together"),
+        (("--measured", "2mm", "--depth", "1mm", "--width", "2mm"), JobError, "give one of the two"),
+        (("--depth", "1mm", "--save"), JobError, "only a measured bit is kept"),
+        (("--measured", "2mm", "--depth", "1mm", "--date", "2026-11-26"), JobError, "give --save with it"),
         (("--depth", "1mm", "--width", "1mm"), JobError, "one of the two"),
         (("--depth", "1in"), BitError, "too deep"),
         (("--depth", "3"), LengthError, "depth “3” has no unit"),

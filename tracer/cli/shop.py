@@ -34,7 +34,9 @@ def set_value(
     value: Annotated[str, typer.Argument(help='Its value, as 59.5%, "99.2 mm" or "V 60deg 1/2in".')],
     measured: Annotated[
         str | None,
-        typer.Option("--measured", metavar="DATE", help="The day the ratio was measured, as 2026-11-01."),
+        typer.Option(
+            "--measured", metavar="DATE", help="The day the ratio, or the bit, was measured, as 2026-11-01."
+        ),
     ] = None,
 ) -> None:
     """Change one setting; comments in the file stay, and a bad value changes nothing."""
@@ -46,9 +48,11 @@ def set_value(
     changes: dict[str, str | None] = {key: value}
     if key == "linkage.ratio":
         changes["linkage.measured"] = measured  # a new ratio was not measured on the old one's day
-    elif measured is not None:
-        raise JobError(f"--measured goes with linkage.ratio, and the setting is {key}: leave --measured out")
-    found = save_shop(changes)
+    elif measured is not None and not key.startswith("bits."):
+        raise JobError(
+            f"--measured goes with linkage.ratio or a bit, and the setting is {key}: leave --measured out"
+        )
+    found = save_shop(changes, bits_measured=measured)
     shown = "linkage.ratio" if key == "linkage.measured" else key.casefold()
     for line in shop_lines(found):
         if line.key.casefold() == shown:

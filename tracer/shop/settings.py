@@ -1,5 +1,6 @@
 """What lasts from job to job: the shop file, in the user's configuration folder."""
 
+import datetime
 import os
 import sys
 from collections.abc import Callable, Mapping, Sequence
@@ -23,6 +24,8 @@ T = TypeVar("T")
 BIT_KEYS = ("name", "spec")
 """What is said of a bit in a shop file or a job file."""
 
+_SHOP_BIT_KEYS = (*BIT_KEYS, "measured")
+
 FORM = Form(
     "shop file",
     (
@@ -41,7 +44,7 @@ FORM = Form(
         "router.pass-limit",
         "router.base",
     ),
-    {"bits": BIT_KEYS},
+    {"bits": _SHOP_BIT_KEYS},
 )
 
 
@@ -60,6 +63,7 @@ class Shop:
     ----------
     linkage : None where nothing is known of it.
     bits : (name, bit), in the user's order.
+    bits_measured : the day on which a bit was measured by test grooves, by its name; others are as marked.
     printer : as its bar was measured, or assumed true.
     units : how the user reads lengths.
     speed_low, speed_high : of the stylus along the template, mm/s.
@@ -76,6 +80,7 @@ class Shop:
 
     linkage: Linkage | None = None
     bits: tuple[tuple[str, Bit], ...] = ()
+    bits_measured: Mapping[str, datetime.date] = field(default_factory=dict, hash=False)
     printer: Printer = field(default_factory=Printer)
     units: Units = "mm"
     speed_low: float = 10.0
@@ -114,12 +119,14 @@ def load_shop(path: Path | None = None) -> Shop:
 def parse_shop(text: str, file: str) -> Shop:
     """The shop that a shop file's text describes; `file` is its name for messages."""
     found = read_settings(text, file, FORM)
-    said, bits = found.said, bits_of(found.rows.get("bits", ()), FORM.noun)
+    said, rows = found.said, found.rows.get("bits", ())
+    bits = bits_of(rows, FORM.noun)
     speed = take(said, "hand.speed", _speed, (10.0, 20.0))
     plunge = take(said, "hand.plunge", _plunge, (10.0, 10.0))
     return Shop(
         linkage=_linkage(said),
         bits=bits,
+        bits_measured=_days_of(rows),
         printer=_printer(said),
         units=take(said, "units", read.units, "mm"),
         speed_low=speed[0],
@@ -154,14 +161,17 @@ def bit_of(said: Said) -> Bit:
 
 
 def bit_called(words: str) -> Bit:
-    """A bit in words, or by its name in the shop file, which is read only where it may be needed."""
-    try:
-        return parse_bit(words)
-    except BitError:
-        for name, bit in load_shop().bits:
-            if name.casefold() == words.strip().casefold():
-                return bit
-        raise
+    """A bit by its name in the shop file, or in words; as everywhere the name comes first."""
+    return named_bit(words)[1]
+
+
+def named_bit(words: str) -> tuple[str, Bit]:
+    """Return a bit of the shop with its name there, or one in words, which are then its name."""
+    wanted = " ".join(words.split())
+    for name, bit in load_shop().bits:
+        if name.casefold() == wanted.casefold():
+            return name, bit
+    return wanted, parse_bit(words)
 
 
 def bits_of(rows: Sequence[Row], noun: str) -> tuple[tuple[str, Bit], ...]:
@@ -252,6 +262,11 @@ def _length_to(said: Said, most: float, *, allow_zero: bool = False) -> float:
     if value > most:
         raise said.refuse(f"at most {most:g} mm is expected")
     return value
+
+
+def _days_of(rows: Sequence[Row]) -> dict[str, datetime.date]:
+    """The days on which bits were measured, by the bits' names."""
+    return {_bit(row)[0]: read.day(row.said["measured"]) for row in rows if "measured" in row.said}
 
 
 def _bit(row: Row) -> tuple[str, Bit]:

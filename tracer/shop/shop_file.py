@@ -17,13 +17,17 @@ if TYPE_CHECKING:
 _NEW = "# What stands in the workshop and lasts from job to job. What is not said here is assumed.\n"
 
 
-def save_shop(changes: Mapping[str, str | None], *, path: Path | None = None) -> Shop:
+def save_shop(
+    changes: Mapping[str, str | None], *, bits_measured: str | None = None, path: Path | None = None
+) -> Shop:
     """Change settings in the shop file and return what it then says.
 
     Parameters
     ----------
     changes : values as typed, by key: "linkage.ratio", ..., or "bits.NAME" for a bit.
         None takes a setting out.
+    bits_measured : the day on which the bits among the changes were measured by test grooves;
+        without it they were not, whatever the file said of one before.
     path : the file; without it the user's own, made where it is not there.
 
     Raises
@@ -44,7 +48,7 @@ def save_shop(changes: Mapping[str, str | None], *, path: Path | None = None) ->
             parse_shop(tomlkit.dumps(document), path.name)
             document = tomlkit.parse(before)
         for key, value in changes.items():
-            _change(document, key, value)
+            _change(document, key, value, bits_measured)
         text = tomlkit.dumps(document)
     except (TOMLKitError, RecursionError) as error:
         raise JobError(f"{path.name} cannot be changed: {error}; put it right in an editor first") from error
@@ -53,9 +57,9 @@ def save_shop(changes: Mapping[str, str | None], *, path: Path | None = None) ->
     return shop
 
 
-def _change(document: "TOMLDocument", key: str, value: str | None) -> None:
+def _change(document: "TOMLDocument", key: str, value: str | None, bits_measured: str | None) -> None:
     if key.startswith("bits.") and key != "bits.":
-        _change_bit(document, key.removeprefix("bits."), value)
+        _change_bit(document, key.removeprefix("bits."), value, bits_measured)
         return
     if key not in FORM.keys:
         raise unknown_key(key, [*FORM.keys, "bits.NAME"], "the setting")
@@ -73,7 +77,7 @@ def _change(document: "TOMLDocument", key: str, value: str | None) -> None:
         table[name] = _native(key, value)
 
 
-def _change_bit(document: "TOMLDocument", name: str, spec: str | None) -> None:
+def _change_bit(document: "TOMLDocument", name: str, spec: str | None, measured: str | None) -> None:
     """Put a bit in place of the one so called, or after the others."""
     import tomlkit
 
@@ -84,14 +88,18 @@ def _change_bit(document: "TOMLDocument", name: str, spec: str | None) -> None:
     if not isinstance(rows, list):
         raise _wrong_kind("bits")
     place = next((n for n, row in enumerate(rows) if _called(row, name)), None)
-    if place is not None and spec is not None:
-        rows[place]["spec"] = spec
-    elif place is not None:
-        del rows[place]
-    elif spec is not None:
-        row: Any = tomlkit.table() if isinstance(rows, tomlkit.items.AoT) else tomlkit.inline_table()
-        row.update({"name": name, "spec": spec})
-        rows.append(row)
+    if spec is None:
+        if place is not None:
+            del rows[place]
+        return
+    day = {} if measured is None else {"measured": read.day(Said(measured, f"bits.{name}: measured", ""))}
+    if place is not None:
+        rows[place].pop("measured", None)
+        rows[place].update({"spec": spec} | day)
+        return
+    row: Any = tomlkit.table() if isinstance(rows, tomlkit.items.AoT) else tomlkit.inline_table()
+    row.update({"name": name, "spec": spec} | day)
+    rows.append(row)
 
 
 def _wrong_kind(key: str) -> JobError:

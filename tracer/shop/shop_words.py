@@ -38,7 +38,10 @@ def shop_lines(shop: Shop) -> tuple[Line, ...]:
         line("linkage.reach", reach),
         line("linkage.turned", way_up),
         line("linkage.table", table),
-        *(line(f"bits.{name}", describe(bit, shop.units)) for name, bit in shop.bits),
+        *(
+            line(f"bits.{name}", describe(bit, shop.units), measured=_measured(shop, name))
+            for name, bit in shop.bits
+        ),
         line(
             "printer.bar",
             f"{bar.bar_x:g} mm across, {bar.bar_y:g} mm down, for 100 mm",
@@ -51,6 +54,11 @@ def shop_lines(shop: Shop) -> tuple[Line, ...]:
         line("router.pass-limit", length(shop.pass_limit)),
         line("router.base", f"{length(shop.router_base)} across"),
     )
+
+
+def _measured(shop: Shop, name: str) -> str:
+    day = shop.bits_measured.get(name)
+    return f"measured {day.isoformat()}" if day else ""
 
 
 def _range(low: float, high: float) -> str:
