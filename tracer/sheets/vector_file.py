@@ -95,16 +95,15 @@ def _widths(stroke: Stroke) -> str:
 
 
 def _path_data(stroke: Stroke) -> str:
-    """Return the path data of a stroke with every digit of its numbers.
-
-    The closing letter is added here: svgpathtools in its place leaves the last curve out.
-    """
-    from svgpathtools import CubicBezier
-    from svgpathtools import Path as Curve
-
-    corners = (stroke.curves[..., 0] + 1j * stroke.curves[..., 1]).tolist()
-    data = Curve(*(CubicBezier(*cubic) for cubic in corners)).d()
-    return f"{data} Z" if stroke.closed else str(data)
+    """Return the path data of a stroke with every digit of its numbers."""
+    data, here = [], None
+    for start, *rest in (stroke.curves + 0.0).tolist():  # no negative zeros
+        if start != here:
+            data.append(f"M {start[0]},{start[1]}")
+        (a, b), (c, d), (x, y) = rest
+        data.append(f"C {a},{b} {c},{d} {x},{y}")
+        here = rest[-1]
+    return " ".join([*data, "Z"] if stroke.closed else data)
 
 
 def _save(path: Path, frame: _Frame, called: tuple[str, str], drawn: tuple[str, list[str], float]) -> None:
