@@ -15,7 +15,7 @@ DEPTHS = st.floats(0.1, 20.0)
 TABLE = {
     ("hard maple", "cherry", "beech"): (1.5, 2.5),
     ("oak", "ash"): (2.5, 4.0),
-    ("poplar", "basswood", "alder"): (2.0, 3.0),
+    ("walnut", "poplar", "basswood", "alder"): (2.0, 3.0),
     ("pine", "fir", "cedar"): (3.0, 4.7625),
     ("birch plywood",): (3.0, 3.0),
     ("softwood plywood",): (5.0, 5.0),

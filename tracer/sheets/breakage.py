@@ -6,9 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.geometry import polyline
-from tracer.model.drawing import Stroke
 from tracer.model.plan import Island, Land, Plan
-from tracer.sheets.relief import distance_map
+from tracer.sheets.distances import distance_map
 
 Array = NDArray[np.float64]
 Map = NDArray[np.float32]
@@ -18,7 +17,9 @@ _STEP = 0.2  # mm between the places along a crest
 _HIGH = 0.4  # share of both half widths from which on the wood between two grooves' middles is a crest
 _CREST = 0.3  # half width of what breaks off a crest, mm
 _SLACK = 0.5, 1.5  # mm, and pixels, by which a patch of the picture may be larger than its island
-_FIBRES = (0.25, 1.5)  # mm across and along the grain over which a break is alike
+_FIBRES = (0.5, 3.5)  # mm across and along the grain over which a break is alike
+_TORN = 0.55, 0.72  # shares of the deepest groove between which wood is torn out
+_MANY = 97  # fibres after which the pattern comes again
 
 
 def torn(plan: Plan, depth: Map, px_per_mm: float) -> Mask:
@@ -31,18 +32,36 @@ def torn(plan: Plan, depth: Map, px_per_mm: float) -> Mask:
 
 def broken(plan: Plan, depth: Map, mask: Mask, px_per_mm: float) -> Map:
     """Return `depth` (mm) with the pixels of `mask` torn along the grain, about as deep as the grooves."""
-    from scipy.ndimage import gaussian_filter
-
     if not mask.any():
         return depth
-    turn = np.radians(plan.layout.board.grain_deg)
-    across, along = (length * px_per_mm for length in _FIBRES)
-    lying, upright = abs(np.cos(turn)), abs(np.sin(turn))
-    sigma = (across * lying + along * upright, along * lying + across * upright)
-    noise = gaussian_filter(np.random.default_rng(1).standard_normal(depth.shape).astype(np.float32), sigma)
-    rough = np.clip(0.7 + 0.09 * noise / max(float(noise.std()), 1e-9), 0.35, 1.0)
+    rows, columns = np.nonzero(mask)
     deepest = np.float32(max(stop.depth for stop in plan.stops))
-    return np.where(mask, np.maximum(depth, deepest * rough), depth).astype(np.float32)
+    torn_to = deepest * _fibres(rows / px_per_mm, columns / px_per_mm, plan.layout.board.grain_deg)
+    result = depth.copy()
+    result[mask] = np.maximum(depth[mask], torn_to)
+    return result
+
+
+def _fibres(down: Array, right: Array, grain_deg: float) -> Map:
+    """Return how deep, as a share, wood is torn at places in mm: alike along each of its fibres."""
+    turn = np.radians(grain_deg)
+    along = (right * np.cos(turn) + down * np.sin(turn)) / _FIBRES[1]
+    across = (down * np.cos(turn) - right * np.sin(turn)) / _FIBRES[0]
+    table = np.random.default_rng(1).uniform(*_TORN, (_MANY, _MANY))
+    row, place = np.floor(across).astype(int), np.floor(along).astype(int)
+    down_by, right_by = _eased(across - row), along - place
+    one, other = (
+        (1 - right_by) * table[line % _MANY, place % _MANY]
+        + right_by * table[line % _MANY, (place + 1) % _MANY]
+        for line in (row, row + 1)
+    )
+    share: Map = ((1 - down_by) * one + down_by * other).astype(np.float32)
+    return share
+
+
+def _eased(part: Array) -> Array:
+    """Return a way from 0 to 1 that begins and ends gently."""
+    return part * part * (3 - 2 * part)
 
 
 def _islands(plan: Plan, depth: Map, px_per_mm: float) -> Mask:
@@ -78,23 +97,28 @@ def _fits(box: tuple[slice, ...], island: Island, px_per_mm: float) -> bool:
 
 def _crests(plan: Plan, depth: Map, px_per_mm: float) -> Mask:
     """Return the pixels of what stands, lower than the face, between two grooves that run together."""
-    strokes = {stroke.number: stroke for stroke in plan.cut}
     half = {groove.stroke: groove.width / 2 for groove in plan.grooves}
     merged = [land for land in plan.lands if land.width < 0 and half.keys() >= set(land.strokes)]
-    lines = [line for land in merged for line in _crest(land, strokes, half)]
+    named = {number for land in merged for number in land.strokes}
+    spots = {
+        one.number: polyline.resample(one.points(_STEP / 10), _STEP)
+        for one in plan.cut
+        if one.number in named
+    }
+    lines = [line for land in merged for line in _crest(land, spots, half)]
     if not lines:
         return np.zeros(depth.shape, bool)
     near: Mask = distance_map(lines, _CREST, (depth.shape[0], depth.shape[1]), px_per_mm=px_per_mm) <= _CREST
     return near & (depth > 0)
 
 
-def _crest(land: Land, strokes: dict[int, Stroke], half: dict[int, float]) -> Iterator[Array]:
+def _crest(land: Land, spots: dict[int, Array], half: dict[int, float]) -> Iterator[Array]:
     """Return the middles (n, 2) between two grooves where they overlap and still have a crest, wood mm."""
     first, second = land.strokes
     if first == second:
         return
     reach = land.length / 2 + half[first] + half[second]
-    a, b = (_near(strokes[number], land.where, reach) for number in land.strokes)
+    a, b = (_near(spots[number], land.where, reach) for number in land.strokes)
     if not (len(a) and len(b)):
         return
     apart = np.hypot(*(a[:, None] - b[None]).transpose(2, 0, 1))
@@ -107,8 +131,7 @@ def _crest(land: Land, strokes: dict[int, Stroke], half: dict[int, float]) -> It
             yield middles[stretch]
 
 
-def _near(stroke: Stroke, where: tuple[float, float], reach: float) -> Array:
-    """Return the places (n, 2) along a stroke within `reach` of a point, mm."""
-    points = polyline.resample(stroke.points(_STEP / 10), _STEP)
+def _near(points: Array, where: tuple[float, float], reach: float) -> Array:
+    """Return those of `points` (n, 2) within `reach` of a place, mm."""
     near: Array = points[np.hypot(*(points - where).T) <= reach]
     return near

@@ -1,64 +1,28 @@
-"""Wood to look at: growth rings, streaks and pores computed, not photographed.
+"""Wood to look at: growth rings, streaks, pores and knots computed, not photographed.
 
 The pattern is that of a flat-sawn board: rings round a pith that lies a little below the
-face and tilts along the board, so that they come out as the usual nested arches.
+face and tilts along the board, so that they come out as the usual nested arches. Veneers
+of plywood are peeled off the log, and their lines wander.
 """
 
 import zlib
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from tracer.sheets.wood_looks import Look, look_of
+
 Map = NDArray[np.float32]
+Picture = NDArray[np.uint8]
+
+_FINEST = 6.0  # pixels per mm beyond which wood shows nothing new: finer pictures are blown up
+_KNOTTY = 0.13  # share of a board's width, at either edge, that has the knots: carvers choose such boards
+_DARKEST = 1.5  # late wood's share in the darkest pore
+_TONES, _PATCHES = 256, 32  # steps of tone, and of going over to the other colour
 
 
-@dataclass(frozen=True)
-class Look:
-    """How a wood looks planed and unfinished, by eye; no source.
-
-    Attributes
-    ----------
-    early, late : sRGB colours of the wood grown in spring and in summer.
-    ring : distance between growth rings across the board in mm, 0 for none.
-    streak, pore : strength of the fine streaks and of dark pores, 0..1.
-    """
-
-    early: tuple[int, int, int]
-    late: tuple[int, int, int]
-    ring: float
-    streak: float = 0.5
-    pore: float = 0.0
-
-
-_LOOKS = {
-    "maple": Look((236, 218, 190), (219, 193, 157), 5.0, 0.35),
-    "cherry": Look((208, 158, 118), (183, 126, 88), 5.5, 0.5),
-    "beech": Look((226, 194, 158), (205, 168, 128), 5.0, 0.4, 0.25),
-    "oak": Look((214, 182, 138), (184, 146, 100), 5.5, 0.6, 0.9),
-    "ash": Look((228, 208, 174), (197, 168, 126), 6.5, 0.5, 0.7),
-    "walnut": Look((138, 104, 78), (101, 71, 51), 6.0, 0.7, 0.6),
-    "poplar": Look((220, 212, 176), (196, 188, 148), 7.0, 0.5),
-    "basswood": Look((235, 221, 196), (220, 202, 172), 7.0, 0.3),
-    "alder": Look((212, 170, 132), (192, 147, 109), 6.0, 0.4),
-    "cedar": Look((204, 148, 112), (168, 104, 74), 5.0, 0.6),
-    "pine": Look((239, 213, 164), (213, 164, 104), 7.5, 0.5),
-    "fir": Look((232, 200, 158), (194, 142, 96), 5.5, 0.6),
-    "softwood plywood": Look((230, 198, 148), (202, 156, 104), 11.0, 0.7),
-    "plywood": Look((234, 213, 178), (219, 192, 151), 12.0, 0.4),
-    "mdf": Look((190, 160, 124), (190, 160, 124), 0.0, 0.0),
-}
-_PLAIN = Look((228, 204, 164), (204, 172, 126), 6.5)
-
-
-def look_of(wood: str) -> Look:
-    """Return the look of a wood by its name; the longest known name within it, else a plain pale wood."""
-    known = [name for name in _LOOKS if name in wood.lower()]
-    return _LOOKS[max(known, key=len)] if known else _PLAIN
-
-
-def wood_face(wood: str, shape: tuple[int, int], *, px_per_mm: float, grain_deg: float) -> Map:
+def wood_face(wood: str, shape: tuple[int, int], *, px_per_mm: float, grain_deg: float) -> Picture:
     """Return a board's face.
 
     Parameters
@@ -70,68 +34,168 @@ def wood_face(wood: str, shape: tuple[int, int], *, px_per_mm: float, grain_deg:
 
     Returns
     -------
-    (H, W, 3) float32 sRGB, 0..255.
+    (H, W, 3) uint8 sRGB.
     """
+    look = look_of(wood)
+    less = min(1.0, _FINEST / px_per_mm)
+    rows, columns = (max(1, round(side * less)) for side in shape)
+    seed = zlib.crc32(wood.encode())
+    tone, patch = _laid(look, (rows, columns), px_per_mm * less, seed, grain_deg % 180)
+    if less < 1:
+        tone = _resized(tone, shape)
+        patch = patch[_nearest(shape[0], rows)][:, _nearest(shape[1], columns)]
+    place = patch.astype(np.uint16) * _TONES + tone
+    return np.take(_colours(look).reshape(-1, 3), place, axis=0)
+
+
+def _nearest(count: int, held: int) -> NDArray[np.int64]:
+    """Return for each of `count` pixels the one of `held` that lies there."""
+    return np.arange(count) * held // count
+
+
+def _resized(tone: Picture, shape: tuple[int, int]) -> Picture:
+    """Return a map (h, w) blown up to `shape`."""
     from PIL import Image
 
-    turn = grain_deg % 180
-    look, seed = look_of(wood), zlib.crc32(wood.encode())
+    return np.asarray(Image.fromarray(tone).resize((shape[1], shape[0]), Image.Resampling.BILINEAR))
+
+
+def _laid(
+    look: Look, shape: tuple[int, int], px_per_mm: float, seed: int, turn: float
+) -> tuple[Picture, Picture]:
+    """Return tone and patch (H, W) with the grain turned by `turn` degrees, 0..180."""
+    from PIL import Image
+
     if turn == 0:
-        return _coloured(look, _late_wood(look, shape, px_per_mm, seed))
+        return _grown(look, shape, px_per_mm, seed)
     if turn == 90:
-        return _coloured(look, _late_wood(look, shape[::-1], px_per_mm, seed).T)
+        tone, patch = _grown(look, shape[::-1], px_per_mm, seed)
+        return tone.T, patch.T
     rows, columns = shape
     side = int(np.ceil(np.hypot(rows, columns))) + 2
-    square = Image.fromarray(_late_wood(look, (side, side), px_per_mm, seed))
-    turned = np.asarray(square.rotate(-turn, Image.Resampling.BILINEAR), np.float32)
     top, left = (side - rows) // 2, (side - columns) // 2
-    return _coloured(look, turned[top : top + rows, left : left + columns])
+    square = _grown(look, (side, side), px_per_mm, seed)
+    turned = (Image.fromarray(one).rotate(-turn, Image.Resampling.BILINEAR) for one in square)
+    tone, patch = (np.asarray(one)[top : top + rows, left : left + columns] for one in turned)
+    return tone, patch
 
 
-def _coloured(look: Look, late: Map) -> Map:
-    """Mix the two colours: `late` 0 is early wood, 1 late wood, more is darker still."""
-    early, step = np.array(look.early, np.float32), np.subtract(look.late, look.early).astype(np.float32)
-    if not step.any():
-        step = -early / 4
-    return early + late[..., None] * step
+def _colours(look: Look) -> Picture:
+    """Return the colour (_PATCHES, _TONES, 3) of each patch and tone."""
+    early, late, drift = (np.array(colour, np.float64) for colour in (look.early, look.late, look.drift))
+    late_share = np.linspace(0, _DARKEST, _TONES)[None, :, None]
+    patch = np.linspace(0, 1, _PATCHES)[:, None, None]
+    ground = early + patch * (drift - early)
+    return np.clip(ground + late_share * (late - early) * (1 - 0.3 * patch), 0, 255).astype(np.uint8)
 
 
-def _late_wood(look: Look, shape: tuple[int, int], px_per_mm: float, seed: int) -> Map:
-    """Return the share of late wood (H, W), about 0..1, with the grain along the rows."""
+def _grown(look: Look, shape: tuple[int, int], px_per_mm: float, seed: int) -> tuple[Picture, Picture]:
+    """Return tone and patch (H, W) with the grain along the rows."""
     chance = np.random.default_rng(seed)
-    rows, columns = shape
-    if look.ring == 0:
-        speckle: Map = 0.6 * _noise(chance, shape, (1.2 * px_per_mm, 1.2 * px_per_mm))
-        return speckle + 0.25 * _noise(chance, shape, (25 * px_per_mm, 25 * px_per_mm))
-    along = np.arange(columns, dtype=np.float32)[None, :] / px_per_mm
-    across = np.arange(rows, dtype=np.float32)[:, None] / px_per_mm
-    pith = rows / px_per_mm * float(chance.uniform(0.25, 0.75))
-    below = look.ring * float(chance.uniform(2, 5)) + along * float(chance.uniform(0.05, 0.12))
-    sway = 1.2 * look.ring * _noise(chance, shape, (140 * px_per_mm, 45 * px_per_mm))
-    ring = (np.hypot(across - pith, below) + sway) / look.ring
-    year = 0.5 + 0.5 * _noise(chance, shape, (300 * px_per_mm, 3 * look.ring * px_per_mm))
+    late = _pressed(chance, shape, px_per_mm) if look.ring == 0 else _late(look, chance, shape, px_per_mm)
+    late *= np.float32((_TONES - 1) / _DARKEST)
+    np.clip(late, 0, _TONES - 1, out=late)
+    patch = _noise(chance, shape, (500 * px_per_mm, 30 * px_per_mm), most=0.45)
+    patch += np.float32(0.45)
+    patch *= np.float32(_PATCHES - 1)
+    np.clip(patch, 0, _PATCHES - 1, out=patch)
+    return late.astype(np.uint8), patch.astype(np.uint8)
+
+
+def _pressed(chance: np.random.Generator, shape: tuple[int, int], px_per_mm: float) -> Map:
+    """Return how dark (H, W) pressed fibres are: a felt of fine specks, alike everywhere."""
+    late = _noise(chance, shape, (0.9 * px_per_mm, 0.45 * px_per_mm), most=0.3)
+    late += _noise(chance, shape, (0.45 * px_per_mm, 0.9 * px_per_mm), most=0.3)
+    late += _noise(chance, shape, (18 * px_per_mm, 18 * px_per_mm), most=0.06)
+    late += np.float32(0.35)
+    return late
+
+
+def _late(look: Look, chance: np.random.Generator, shape: tuple[int, int], px_per_mm: float) -> Map:
+    """Return the share of late wood (H, W), about 0..1, more in pores and knots."""
+    ring = _rings(look, chance, shape, px_per_mm)
+    knots = _knots(look, chance, shape, px_per_mm)
+    for place, near, _ in knots:
+        ring[place] += 1.6 * np.exp(-((near - 0.6) ** 2) / 1.5)
     grown = ring - np.floor(ring)
-    late = 0.12 + 0.75 * year * _ring_profile(grown, look.ring * px_per_mm)
-    late += look.streak * 0.3 * _noise(chance, shape, (55 * px_per_mm, 0.5 * px_per_mm))
+    late = _ring_profile(grown, look.ring * px_per_mm, abrupt=look.abrupt)
+    late *= np.float32(look.strong)
+    late += np.float32(0.12)
+    late += _noise(chance, shape, (60 * px_per_mm, 0.55 * px_per_mm), most=0.22 * look.streak)
     if look.pore:
-        dots = _noise(chance, shape, (5 * px_per_mm, 0.35 * px_per_mm)) - 0.35
-        late += look.pore * 1.6 * np.clip(dots, 0, 0.4) * (1.2 - grown)
-    return late.astype(np.float32)
+        dots = _noise(chance, shape, (5 * px_per_mm, 0.4 * px_per_mm), most=1.0)
+        dots -= np.float32(0.35)
+        np.clip(dots, 0, 0.45, out=dots)
+        late += np.float32(1.7 * look.pore) * dots * (1.15 - grown)
+    for strength, dark, size in ((look.fleck, 0.9, (2.4, 0.55)), (look.ray, -0.7, (9.0, 1.4))):
+        if strength:
+            dots = _noise(chance, shape, (size[0] * px_per_mm, size[1] * px_per_mm), most=1.0)
+            dots -= np.float32(0.72)
+            np.clip(dots, 0, 0.4, out=dots)
+            dots *= np.float32(dark * strength)
+            late += dots
+    for place, near, whirl in knots:
+        inside = np.clip((1.0 - near) * 6, 0, 1)
+        rim = np.exp(-((near - 1.0) ** 2) / 0.02)
+        late[place] += inside * (0.85 + 0.18 * whirl - late[place]) + 0.35 * rim
+    return late
 
 
-def _ring_profile(grown: Map, ring_px: float) -> Map:
+def _rings(look: Look, chance: np.random.Generator, shape: tuple[int, int], px_per_mm: float) -> Map:
+    """Return how many years (H, W) lie between each place and the pith."""
+    rows, columns = shape
+    along = np.arange(columns, dtype=np.float32)[None, :] / np.float32(px_per_mm)
+    across = np.arange(rows, dtype=np.float32)[:, None] / np.float32(px_per_mm)
+    pith = rows / px_per_mm * float(chance.uniform(0.3, 0.7))
+    tilt = look.arches * float(chance.uniform(0.07, 0.12))
+    below = look.ring * float(chance.uniform(1.0, 2.0)) + along * np.float32(tilt)
+    if look.arches < 0.5:
+        pith -= rows / px_per_mm + 60.0
+    ring = (across - np.float32(pith)) ** 2 + below**2
+    np.sqrt(ring, out=ring)
+    ring /= np.float32(look.ring)
+    ring += _noise(chance, shape, (170 * px_per_mm, 34 * px_per_mm), most=look.wild)
+    ring += _noise(chance, shape, (26 * px_per_mm, 5 * px_per_mm), most=0.1)
+    return ring
+
+
+def _ring_profile(grown: Map, ring_px: float, *, abrupt: bool) -> Map:
     """Return how dark the wood is through one year: slowly darker, then a step within about a pixel."""
-    edge = max(0.12, 1.5 / ring_px)
-    profile: Map = grown**2.5 * np.clip((1 - grown) / edge, 0, 1)
+    edge = np.float32(max(0.12, 1.5 / ring_px))
+    profile = grown * grown
+    if abrupt:
+        profile *= profile
+    profile *= np.minimum((1 - grown) / edge, 1)
     return profile
 
 
-def _noise(chance: np.random.Generator, shape: tuple[int, int], grain_px: tuple[float, float]) -> Map:
-    """Return smooth noise (H, W), mostly within -1..1, whose grains are `grain_px` (long, high) pixels."""
+def _knots(
+    look: Look, chance: np.random.Generator, shape: tuple[int, int], px_per_mm: float
+) -> list[tuple[tuple[slice, slice], Map, Map]]:
+    """Return for each knot the part of the face about it, the distance in its radii, and its own rings."""
+    rows, columns = shape
+    count = round(look.knots * rows * columns / px_per_mm**2 / 1e6 + 0.4)
+    found = []
+    for x, edge, size in chance.uniform((0, -_KNOTTY, 2.5), (columns, _KNOTTY, 6.5), (count, 3)):
+        radius, y = size * px_per_mm, edge % 1.0 * rows
+        left, right = (int(np.clip(x + side * 4 * radius, 0, columns)) for side in (-1, 1))
+        top, low = (int(np.clip(y + side * 3 * radius, 0, rows)) for side in (-1, 1))
+        v, u = np.mgrid[top:low, left:right].astype(np.float32)
+        near = np.sqrt(((u - x) / (1.35 * radius)) ** 2 + ((v - y) / radius) ** 2).astype(np.float32)
+        found.append(((slice(top, low), slice(left, right)), near, np.cos(near * size * 4)))
+    return found
+
+
+def _noise(
+    chance: np.random.Generator, shape: tuple[int, int], grain_px: tuple[float, float], *, most: float
+) -> Map:
+    """Return smooth noise (H, W), mostly within `most` of 0, its grains `grain_px` (long, high) pixels."""
     from PIL import Image
 
     rows, columns = shape
     sizes = zip((columns, rows), grain_px, strict=True)
     long, high = (max(1, min(n, round(n / max(grain, 1.0)) + 3)) for n, grain in sizes)
-    coarse: Any = Image.fromarray(chance.standard_normal((high, long)).astype(np.float32) * 0.5)
-    return np.asarray(coarse.resize((columns, rows), Image.Resampling.BICUBIC), np.float32)
+    coarse: Any = Image.fromarray(
+        chance.standard_normal((high, long)).astype(np.float32) * np.float32(most / 2)
+    )
+    return np.array(coarse.resize((columns, rows), Image.Resampling.BICUBIC), np.float32)

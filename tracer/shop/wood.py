@@ -49,6 +49,7 @@ _SOFT = (3.0, 4.7625, 2.0, "the soft early wood crushes, and knots push the bit 
 WOODS: tuple[Wood, ...] = (
     *(Wood(name, *_HARD) for name in ("hard maple", "cherry", "beech")),
     *(Wood(name, *_COARSE) for name in ("oak", "ash")),
+    Wood("walnut", 2.0, 3.0, 1.0, "carves crisply; it is dark, so marks are drawn in white pencil"),
     *(Wood(name, *_EVEN) for name in ("poplar", "basswood", "alder")),
     *(Wood(name, *_SOFT) for name in ("pine", "fir", "cedar")),
     Wood("birch plywood", 3.0, 3.0, 2.0, "no short grain, but the face veneer lifts"),
@@ -60,6 +61,7 @@ WOODS: tuple[Wood, ...] = (
 _ALIASES = {
     "maple": "hard maple",
     "sugar maple": "hard maple",
+    "black walnut": "walnut",
     "red oak": "oak",
     "white oak": "oak",
     "yellow poplar": "poplar",
