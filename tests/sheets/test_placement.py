@@ -15,13 +15,13 @@ from sheets.test_record import check
 from sheets.words import ALPHABET, KERN, SPACE, drawn_words, laid, natural, word_plan
 
 from tracer.geometry import affine
-from tracer.job import Job, PieceSpec
+from tracer.job import SHEETS_SHARE, Job, PieceSpec
 from tracer.lengths import both
 from tracer.model.layout import Layout
 from tracer.model.plan import Plan
 from tracer.pipeline import plan as plan_of
 from tracer.pipeline import write
-from tracer.sheets.assembly import OVERLAP, assemble
+from tracer.sheets.assembly import assemble
 from tracer.sheets.job_sheet import write_job_sheet
 from tracer.sheets.letter_marks import letter_marks
 from tracer.sheets.letter_table import reading
@@ -260,7 +260,7 @@ def test_bands_share_their_overlap_and_join_between_letters() -> None:
     assert len(parts) > 3
     assert [part.name for part in parts] == ["1a", "1b", "1c", "1d", "1e"][: len(parts)]
     for one, other in pairwise(parts):
-        assert one.end - other.start == pytest.approx(OVERLAP)
+        assert one.end - other.start == pytest.approx(SHEETS_SHARE)
         seam = (one.end + other.start) / 2
         assert min(abs(letter.along - seam) for letter in line.letters) > 8.0
         assert (one.after, other.before) == (other.name, one.name)

@@ -164,7 +164,7 @@ def test_sheets_say_their_names_and_what_they_are(tmp_path):
         assert "Kite sign" in words
         assert "The carving is half of the template (1:2)" in words
         assert "ratio assumed, not measured" in words
-        assert "must measure 100 mm: print at actual size, no scaling" in words
+        assert "short edge: must measure 100 mm. Print at actual size, no scaling" in words
         assert "2026-11-25" in words
 
 

@@ -5,6 +5,7 @@ from typing import Annotated
 
 import typer
 
+from tracer.cli.finding_lines import tell_paper
 from tracer.cli.options import said
 from tracer.cli.template import OutFolder
 from tracer.errors import ArtError
@@ -29,6 +30,7 @@ def demo(
     write(plan, output, force=force, art=work.pictures(job), say=said)
     typer.echo(verdict(plan))
     typer.echo(f"Open {output / 'report.html'} first, then preview.png, template.pdf and job-sheet.pdf.")
+    tell_paper(plan)
 
 
 def sample(name: str) -> Path:

@@ -54,6 +54,16 @@ def tell_words(plan: "Plan") -> None:
         typer.echo(wrapped(f"{quoted(piece.name)}: capitals {high} high, in {face_words(marks)}."))
 
 
+def tell_paper(plan: "Plan") -> None:
+    """Print what is to be known of the print: the bars, and whether the template lies flat."""
+    from tracer.sheets.assembly import assemblies
+    from tracer.sheets.paper_words import paper_sentences
+
+    sizes = tuple(assembly.size for assembly in assemblies(plan))
+    for sentence in paper_sentences(plan, sizes):
+        typer.echo(wrapped(sentence))
+
+
 def tell_art(drawings: Sequence["Drawing"], where: str) -> None:
     """Print how each picture was read and what was changed in it; `where` says what shows the places."""
     from tracer.sheets.mend_words import mend_line

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 import typer
 
-from tracer.cli.finding_lines import tell_words
+from tracer.cli.finding_lines import tell_paper, tell_words
 from tracer.cli.options import said, word_options
 from tracer.cli.template import Force, OutFolder
 from tracer.errors import LengthError
@@ -31,6 +31,7 @@ def letters(job: Job, output: OutFolder, force: Force = False, cards: Cards = No
     write(plan, output, force=force, art=work.pictures(job), cards=size, say=said)
     typer.echo(verdict(plan))
     typer.echo(f"The pack is in {output}: open report.html first, then print template.pdf at actual size.")
+    tell_paper(plan)
     tell_words(plan)
 
 

@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from tracer.cli.finding_lines import tell_art, tell_words
+from tracer.cli.finding_lines import tell_art, tell_paper, tell_words
 from tracer.cli.options import job_options, said
 from tracer.job import Job
 
@@ -29,5 +29,6 @@ def template(job: Job, output: OutFolder, force: Force = False, keep_steps: Keep
     write(plan, output, force=force, art=work.pictures(job), say=said)
     typer.echo(verdict(plan))
     typer.echo(f"The pack is in {output}: open report.html first, then print template.pdf at actual size.")
+    tell_paper(plan)
     tell_art(plan.layout.pictures, "report.html shows where")
     tell_words(plan)

@@ -1,6 +1,7 @@
 """How a plan's template is spread over sheets of paper."""
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,16 +9,19 @@ from numpy.typing import NDArray
 from tracer.errors import JobError
 from tracer.geometry import affine
 from tracer.model.plan import Plan, SetUp
+from tracer.sheets.paper_words import Note, notes_of
 from tracer.sheets.placement import placed_letters
 from tracer.sheets.set_up_track import track_in
-from tracer.sheets.tiling import Cell, Tiling, tile
+from tracer.sheets.tiling import Cell, Tiling, ways
 from tracer.sheets.track import Box, Track, track_of
 
-STRIP, SIDE = 30.0, 8.0
-"""mm kept at the bottom and at the right of each sheet for words, map and bars."""
+Array = NDArray[np.float64]
 
-OVERLAP = 10.0
-"""mm that neighbouring sheets both show (common practice, no source)."""
+STRIP, SIDE, NOTE = 30.0, 8.0, 3.4
+"""mm kept at the bottom and at the right of each sheet for words, map and bars, and for each note more."""
+
+NARROW = 140.0
+"""mm: on paper with a shorter side a note takes two lines."""
 
 _CLEAR = 2.0
 """mm round the figure, so that dots at its edge are whole."""
@@ -40,6 +44,7 @@ class Assembly:
     origin : (x, y), template mm.
     used : the sheets that are printed; the others would be empty.
     stretch : by what to multiply lengths across and down each sheet so that they print true.
+    notes : what each sheet says of the print and of the whole template, short sentences.
     set_up : the position of the board that they are for, None where all is cut in one.
     """
 
@@ -48,12 +53,18 @@ class Assembly:
     origin: tuple[float, float]
     used: tuple[Cell, ...]
     stretch: tuple[float, float]
+    notes: tuple[Note, ...] = ()
     set_up: SetUp | None = None
 
     @property
     def names(self) -> tuple[str, ...]:
         """Names of the printed sheets."""
         return tuple(cell.name for cell in self.used)
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Width and height of what must lie flat under the stylus: the grooves' bands, mm."""
+        return size_of(self.track)
 
     @property
     def room(self) -> Box:
@@ -67,6 +78,13 @@ class Assembly:
         return next((cell for cell in self.used if (cell.row, cell.column) == (row, column)), None)
 
 
+def size_of(track: Track) -> tuple[float, float]:
+    """Return width and height of a track with its bands, mm."""
+    x0, y0, x1, y1 = track.extent
+    return x1 - x0, y1 - y0
+
+
+@lru_cache(maxsize=1)
 def assemble(plan: Plan) -> Assembly:
     """Return the sheets for the plan's whole template on the job's paper, set-ups left aside.
 
@@ -77,6 +95,7 @@ def assemble(plan: Plan) -> Assembly:
     return _laid(plan, track, _with_origins(plan, track), None)
 
 
+@lru_cache(maxsize=1)
 def assemblies(plan: Plan) -> tuple[Assembly, ...]:
     """Return the sheets of each set-up in the order of cutting; one Assembly where all lies in one.
 
@@ -98,28 +117,54 @@ def _of_set_up(plan: Plan, whole: Track, set_up: SetUp) -> Assembly:
 
 
 def _laid(
-    plan: Plan, track: Track, extent: Box, set_up: SetUp | None, marks: NDArray[np.float64] | None = None
+    plan: Plan, track: Track, extent: Box, set_up: SetUp | None, marks: Array | None = None
 ) -> Assembly:
-    """Lay what is within `extent` on the job's paper; a sheet is printed for a line, or one of `marks`."""
-    paper, printer = plan.job.paper, plan.job.printer
+    """Lay what is within `extent` on the job's paper; a sheet is printed for a line, or one of `marks`.
+
+    Sheets that are to be joined have a note more than a single one: how to judge the whole.
+    """
+    paper = plan.job.paper
     if min(paper.width, paper.height) < _LEAST:
         raise JobError(
             f"{paper.name} paper is {paper.width:g} x {paper.height:g} mm; the template's marks need "
             f"{_LEAST:g} mm each way: use larger paper."
         )
     x0, y0, x1, y1 = extent
+    origin = (x0 - _CLEAR, y0 - _CLEAR)
+    notes = notes_of(plan, size_of(track))
+    shown = [(track.points - origin, track.band / 2)]
+    if marks is not None:
+        shown.append((marks - origin, _MARK))
+    size = (x1 - x0 + 2 * _CLEAR, y1 - y0 + 2 * _CLEAR)
+    number = set_up.number if set_up else 0
+    lines = 2 if min(paper.width, paper.height) < NARROW else 1
+    for count in (len(notes), len(notes) + 1):
+        tiling, used = _fewest(plan, size, STRIP + NOTE * lines * count, shown)
+        if len(used) == 1:
+            break
+    across, down = plan.job.printer.correction
+    stretch = (down, across) if tiling.landscape else (across, down)
+    numbered = replace(tiling, set_up=number)
+    cells = tuple(replace(cell, set_up=number) for cell in used)
+    return Assembly(track, numbered, origin, cells, stretch, notes, set_up)
+
+
+def _fewest(
+    plan: Plan, size: tuple[float, float], strip: float, shown: list[tuple[Array, float]]
+) -> tuple[Tiling, tuple[Cell, ...]]:
+    """Return how the paper is held so that the fewest sheets are printed, and which; upright on a tie.
+
+    `shown` are points and how far round each of them the sheets must show.
+    """
+    paper, printer, job = plan.job.paper, plan.job.printer, plan.job
     across, down = printer.correction
     true = replace(paper, width=paper.width / across, height=paper.height / down)
-    size = (x1 - x0 + 2 * _CLEAR, y1 - y0 + 2 * _CLEAR)
-    tiling = tile(*size, true, margin=printer.margin, overlap=OVERLAP, strip=STRIP, side=SIDE)
-    tiling = replace(tiling, set_up=set_up.number if set_up else 0)
-    origin = (x0 - _CLEAR, y0 - _CLEAR)
-    shown = set(tiling.used(track.points - np.array(origin), track.band / 2))
-    if marks is not None:
-        shown |= set(tiling.used(marks - np.array(origin), _MARK))
-    used = tuple(cell for cell in tiling.cells if cell in shown) or tiling.cells[:1]
-    stretch = (down, across) if tiling.landscape else (across, down)
-    return Assembly(track, tiling, origin, used, stretch, set_up)
+    kept = (printer.margin, job.overlap, strip, SIDE)
+    found = []
+    for tiling in ways(*size, true, kept=kept, hold=job.hold):
+        seen = {cell for points, reach in shown for cell in tiling.used(points, reach)}
+        found.append((tiling, tuple(cell for cell in tiling.cells if cell in seen) or tiling.cells[:1]))
+    return min(found, key=lambda one: len(one[1]))
 
 
 def _with_origins(plan: Plan, track: Track) -> Box:

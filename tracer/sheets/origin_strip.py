@@ -9,9 +9,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from tracer.job import SHEETS_SHARE
 from tracer.lengths import both
 from tracer.model.plan import Plan
-from tracer.sheets.assembly import OVERLAP
 from tracer.sheets.marks import draw_bar, draw_cross
 from tracer.sheets.pdf import BLACK, GREY, POINT, Colour, Pdf
 from tracer.sheets.placement import PlacedLine
@@ -56,7 +56,7 @@ def strip_lines(lines: Sequence[PlacedLine]) -> list[PlacedLine]:
 
 
 def bands(line: PlacedLine, room: float) -> tuple[Band, ...]:
-    """Cut one line's strip into bands at most `room` mm long that share `OVERLAP`.
+    """Cut one line's strip into bands at most `room` mm long that share `SHEETS_SHARE`.
 
     They join in the middle of that, away from ticks where the letters leave room for it.
     """
@@ -64,13 +64,13 @@ def bands(line: PlacedLine, room: float) -> tuple[Band, ...]:
     start, end = -_ENDS, float(ticks[-1]) + _ENDS
     seams: list[float] = []
     while end - start > room:
-        places = start + room - OVERLAP / 2 - np.arange(0.0, room / 3, 1.0)
+        places = start + room - SHEETS_SHARE / 2 - np.arange(0.0, room / 3, 1.0)
         clear = np.abs(places[:, None] - ticks).min(axis=1)
         seams.append(float(places[int(np.argmax(np.minimum(clear, _CLEAR)))]))
-        start = seams[-1] - OVERLAP / 2
+        start = seams[-1] - SHEETS_SHARE / 2
     names = ["", *(f"{line.number}{row_letters(k).lower()}" for k in range(len(seams) + 1)), ""]
-    starts = [-_ENDS, *(seam - OVERLAP / 2 for seam in seams)]
-    ends = [*(seam + OVERLAP / 2 for seam in seams), end]
+    starts = [-_ENDS, *(seam - SHEETS_SHARE / 2 for seam in seams)]
+    ends = [*(seam + SHEETS_SHARE / 2 for seam in seams), end]
     return tuple(
         Band(line, names[k + 1], starts[k], ends[k], before=names[k], after=names[k + 2])
         for k in range(len(starts))
@@ -102,9 +102,9 @@ def _draw_band(pdf: Pdf, plan: Plan, band: Band, at: tuple[float, float]) -> Non
             _draw_datum(pdf)
         told = _draw_use(pdf, plan, band)
         if band.before:
-            _draw_seam(pdf, band.start + OVERLAP / 2, f"lay on {band.before}", cut=True)
+            _draw_seam(pdf, band.start + SHEETS_SHARE / 2, f"lay on {band.before}", cut=True)
         if band.after:
-            _draw_seam(pdf, band.end - OVERLAP / 2, f"{band.after} here", cut=False)
+            _draw_seam(pdf, band.end - SHEETS_SHARE / 2, f"{band.after} here", cut=False)
     if band.line.level and not band.before and not told:
         said = f"{band.name}{datum_words(plan, band.line)}"
         pdf.text(at[0], at[1] + HEIGHT + 3.4, said, 7.0, colour=_DARK)
@@ -158,8 +158,8 @@ def _draw_use(pdf: Pdf, plan: Plan, band: Band) -> bool:
 
     Return whether there was room for the datum's place.
     """
-    x = max(band.start, 0.0) + (OVERLAP if band.before else 2.0)
-    right = band.end - (OVERLAP if band.after else 2.0)
+    x = max(band.start, 0.0) + (SHEETS_SHARE if band.before else 2.0)
+    right = band.end - (SHEETS_SHARE if band.after else 2.0)
     place = datum_words(plan, band.line) if band.line.level and not band.before else ""
     for y, where, angle, left in ((0.55, "board", 0.0, x), (0.45, "fence", 180.0, right)):
         said = f"{band.name}: on the {where}, this way up"

@@ -12,6 +12,8 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from tracer.sheets.pdf_layers import Layers
+
 Array = NDArray[np.float64]
 Points = NDArray[np.float64] | Sequence[Sequence[float] | NDArray[np.float64]]
 Colour = tuple[float, float, float]
@@ -44,8 +46,13 @@ class Pdf:
 
         self.fonts = _fonts()
         self._canvas: Any = Canvas(
-            str(path), invariant=1, pageCompression=1, initialFontName=_FONTS[False][0]
+            str(path),
+            invariant=1,
+            pageCompression=1,
+            pdfVersion=(1, 5),
+            initialFontName=_FONTS[False][0],
         )
+        self._layers = Layers(self._canvas)
         self._canvas.setTitle(shown(title))
         self._canvas.setAuthor("")
         self._canvas.setSubject("print at actual size")
@@ -72,7 +79,16 @@ class Pdf:
 
     def save(self) -> None:
         """Finish the last page and write the file."""
+        self._canvas.showPage()
+        self._layers.finish()
         self._canvas.save()
+
+    @contextmanager
+    def layer(self, name: str) -> Iterator[None]:
+        """Put what is drawn on a layer that a viewer can hide; layers of one name on all pages are one."""
+        self._layers.begin(name)
+        yield
+        self._layers.end()
 
     def curves(
         self, chain: Array, *, width: float, colour: Colour, dash: Sequence[float] = (), closed: bool = False

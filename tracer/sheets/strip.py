@@ -5,11 +5,12 @@ from dataclasses import dataclass
 
 from tracer.lengths import format_length
 from tracer.model.plan import Plan
-from tracer.sheets.assembly import SIDE, STRIP, Assembly
+from tracer.sheets.assembly import NOTE, SIDE, STRIP, Assembly
 from tracer.sheets.extents import beside_edges
 from tracer.sheets.legend import Legend, draw_names, draw_signs, legend_of
 from tracer.sheets.marks import draw_axis, draw_bar
-from tracer.sheets.pdf import GREY, WHITE, Pdf
+from tracer.sheets.paper_words import Note
+from tracer.sheets.pdf import BLACK, GREY, WHITE, Pdf
 from tracer.sheets.record import grooved_extent
 from tracer.sheets.said_names import title_of
 from tracer.sheets.tiling import Cell
@@ -26,6 +27,7 @@ class Words:
     ratio: str
     trust: str
     rest: str
+    issue: str
     grain: float
     turned: bool
     legend: Legend
@@ -47,7 +49,8 @@ def words_of(plan: Plan) -> Words:
         title=title_of(plan),
         ratio=ratio[0].upper() + ratio[1:],
         trust=ratio_trust(plan),
-        rest=f"carving {carved}{over}  ·  {job.date.isoformat()}",
+        rest=f"carving {carved}{over}",
+        issue="  ·  ".join([*([f"revision {job.revision}"] if job.revision else []), job.date.isoformat()]),
         grain=math.radians(plan.layout.board.grain_deg),
         turned=job.linkage.turned,
         legend=legend_of(plan),
@@ -63,24 +66,45 @@ def ratio_trust(plan: Plan) -> str:
     return "ratio assumed, not measured" if origin == "assumed" else f"ratio {origin}, not measured"
 
 
-def draw_strip(pdf: Pdf, assembly: Assembly, cell: Cell, words: Words) -> None:
-    """Draw the strip of one sheet: on narrow paper the map and arrows give way to the words."""
+def draw_strip(pdf: Pdf, assembly: Assembly, cell: Cell, words: Words, *, whole: str) -> None:
+    """Draw the strip of one sheet: on narrow paper the map and arrows give way to the words.
+
+    `whole` says how to judge the sheets once they are taped together.
+    """
     tiling = assembly.tiling
     left, top = tiling.margin, tiling.margin + tiling.cell[1]
-    right = tiling.sheet[0] - tiling.margin
+    right, foot = tiling.sheet[0] - tiling.margin, top + tiling.strip
     narrow = right - left < 120.0
     pdf.line([(left, top + 1.0), (right, top + 1.0)], width=0.15, colour=GREY)
     draw_signs(pdf, left, top + 4.0, room=right - left, joined=tiling.count > 1)
     draw_names(pdf, words.legend, left, top + 8.2, room=right - left)
     x = left
     if not narrow:
-        _draw_map(pdf, assembly, cell, (x, top + 10.6, 24.0, STRIP - 10.6))
+        _draw_map(pdf, assembly, cell, (x, top + 10.6, 24.0, tiling.strip - 10.6))
         x += 27.0
     x += _draw_name(pdf, assembly, cell, x, top) + 4.0
     _draw_words(pdf, words, x, top, right - x)
-    _draw_bars(pdf, assembly, right, top)
+    notes = (*assembly.notes, *([Note(whole)] if whole else []))
+    _draw_notes(pdf, notes, (x, top + 20.6, right - x), round((tiling.strip - STRIP) / NOTE))
+    _draw_bars(pdf, assembly, right, foot)
     if not narrow:
-        _draw_arrows(pdf, words, x, top)
+        _draw_arrows(pdf, words, x, foot)
+
+
+def _draw_notes(pdf: Pdf, notes: tuple[Note, ...], room: tuple[float, float, float], lines: int) -> None:
+    """Write notes under (x, y) of `room`, its width the third: small where they would take too many lines."""
+    x, y, width = room
+    for size in (7.4, 6.2):
+        broken = [
+            (line, note.bad)
+            for note in notes
+            for line in pdf.wrap(note.words, size, width, bold=note.bad)
+        ]
+        if len(broken) <= lines:
+            break
+    for line, bad in broken[:lines]:
+        y += NOTE
+        pdf.text(x, y, line, size, bold=bad, colour=BLACK if bad else _DARK)
 
 
 def _draw_map(pdf: Pdf, assembly: Assembly, cell: Cell, room: tuple[float, float, float, float]) -> None:
@@ -139,30 +163,34 @@ def _draw_name(pdf: Pdf, assembly: Assembly, cell: Cell, x: float, top: float) -
 
 
 def _draw_words(pdf: Pdf, words: Words, x: float, top: float, room: float) -> None:
-    """Write title, ratio, and where it came from."""
-    pdf.text(x, top + 13.4, pdf.fit(words.title, 10.0, room, bold=True), 10.0, bold=True)
+    """Write title, date and revision, ratio, and where it came from."""
+    issue = pdf.fit(words.issue, 8.0, room * 0.6)
+    taken = pdf.measure(issue, 8.0)
+    pdf.text(x, top + 13.4, pdf.fit(words.title, 10.0, room - taken - 3.0, bold=True), 10.0, bold=True)
+    pdf.text(x + room, top + 13.4, issue, 8.0, anchor="right")
     pdf.text(x, top + 17.2, pdf.fit(words.ratio, 9.0, room), 9.0)
     pdf.text(x, top + 20.6, pdf.fit(f"{words.trust}  ·  {words.rest}", 7.4, room), 7.4, colour=_DARK)
 
 
-def _draw_bars(pdf: Pdf, assembly: Assembly, right: float, top: float) -> None:
+def _draw_bars(pdf: Pdf, assembly: Assembly, right: float, foot: float) -> None:
     """Draw the bar across at the foot of the strip and the bar down at the side."""
     tiling = assembly.tiling
     across = 100.0 if right - tiling.margin >= 165.0 else 50.0
     down = 100.0 if tiling.cell[1] >= 108.0 else 50.0
+    short, long = ("short", "long") if not tiling.landscape else ("long", "short")
     x = right - across - 0.5
-    draw_bar(pdf, x, top + 25.2, length=across, upright=False)
-    said = f"must measure {across:g} mm: print at actual size, no scaling"
-    pdf.text(x + across / 2, top + 28.6, said, 7.6 if across > 60 else 5.2, anchor="middle")
+    draw_bar(pdf, x, foot - 4.8, length=across, upright=False)
+    said = f"{short} edge: must measure {across:g} mm. Print at actual size, no scaling"
+    pdf.text(x + across / 2, foot - 1.4, said, 7.6 if across > 60 else 4.0, anchor="middle")
     y = tiling.margin + 4.0
     draw_bar(pdf, right - 0.5, y, length=down, upright=True)
-    said = f"must measure {down:g} mm too"
+    said = f"{long} edge: must measure {down:g} mm too"
     pdf.text(right - SIDE + 3.2, y + down / 2, said, 7.0, anchor="middle", angle_deg=90.0)
 
 
-def _draw_arrows(pdf: Pdf, words: Words, x: float, top: float) -> None:
+def _draw_arrows(pdf: Pdf, words: Words, x: float, foot: float) -> None:
     """Draw which way the board's top is, and how the grain runs."""
-    y = top + STRIP - 4.0
+    y = foot - 4.0
     up = math.pi / 2 if words.turned else -math.pi / 2
     draw_axis(pdf, (x + 2.0, y), angle=up, heads=1, length=7.0)
     for number, line in enumerate(("top of", "board")):

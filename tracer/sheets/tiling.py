@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.errors import JobError
+from tracer.job import Hold
 from tracer.shop.paper import Paper
 
 _NOISE = 1e-6
@@ -120,30 +121,43 @@ def tile(
     overlap: float,
     strip: float = 0.0,
     side: float = 0.0,
+    hold: Hold = "fewest",
 ) -> Tiling:
     """Lay a figure `width` x `height` on as few sheets of `paper` as possible, upright where it is a tie.
 
     Columns = ceil((width - overlap) / (cell - overlap)) and likewise rows; the figure
-    is centred on the sheets. JobError where margins, overlap and strip leave no room
-    on the paper, or the figure would take more than MOST_SHEETS.
+    is centred on the sheets. JobError as for `ways`.
+    """
+    laid = ways(width, height, paper, kept=(margin, overlap, strip, side), hold=hold)
+    return min(laid, key=lambda way: way.count)
+
+
+def ways(
+    width: float, height: float, paper: Paper, *, kept: tuple[float, float, float, float], hold: Hold
+) -> tuple[Tiling, ...]:
+    """Lay a figure on paper held upright, across, or both ways, as `hold` says; upright comes first.
+
+    `kept` is margin, overlap, strip and side. JobError where margins, overlap and strip
+    leave no room on the paper, or the figure would take more than MOST_SHEETS.
     """
     upright, across = (paper.width, paper.height), (paper.height, paper.width)
-    kept = (margin, overlap, strip, side)
-    ways = [tile_held(width, height, sheet, kept=kept) for sheet in (upright, across)]
-    fitting = [way for way in ways if way is not None]
+    held = {"portrait": (upright,), "landscape": (across,), "fewest": (upright, across)}[hold]
+    fitting = [way for sheet in held if (way := tile_held(width, height, sheet, kept=kept)) is not None]
+    margin, _, strip, _ = kept
     if not fitting:
+        other = "" if hold == "fewest" else f", or leave {hold} out"
         raise JobError(
             f"{paper.name} paper ({paper.width:g} x {paper.height:g} mm) leaves no room between margins of "
-            f"{margin:g} mm for a figure and its {strip:g} mm strip of marks: use larger paper."
+            f"{margin:g} mm for a figure and its {strip:g} mm strip of marks: use larger paper{other}."
         )
-    best = min(fitting, key=lambda way: way.count)
-    if best.count > MOST_SHEETS:
+    fewest = min(way.count for way in fitting)
+    if fewest > MOST_SHEETS:
         raise JobError(
-            f"the template is {width:.0f} x {height:.0f} mm and would take {best.count} sheets of "
+            f"the template is {width:.0f} x {height:.0f} mm and would take {fewest} sheets of "
             f"{paper.name} paper; at most {MOST_SHEETS} are laid out: make the figure smaller, or say larger "
             "paper with --paper."
         )
-    return best
+    return tuple(way for way in fitting if way.count <= MOST_SHEETS)
 
 
 def tile_held(
