@@ -13,6 +13,7 @@ from sheets.plans import small_plan
 from tracer.sheets.assembly import assemble
 from tracer.sheets.diagonals import diagonal_words, diagonals_of
 from tracer.sheets.template import write_template
+from tracer.sheets.track import Track
 from tracer.shop.linkage import Linkage
 
 BIG = {"scale": 3.0, "board": (300.0, 260.0, 19.05)}
@@ -67,6 +68,19 @@ def test_corner_marks_lie_on_printed_sheets_clear_of_lines():
         assert y0 + 4 <= y <= y1 - 4
         away = np.hypot(*(assembly.track.points - corner.point).T).min()
         assert away > assembly.track.band / 2 + 6.9
+
+
+def test_corner_marks_give_way_to_a_line_and_stay_a_rectangle():
+    assembly = assemble(small_plan(**BIG))
+    before = diagonals_of(assembly)
+    place = before[1].end.point
+    line = assembly.track.lines[1]
+    there = replace(line, points=np.linspace(place - 4.0, place + 4.0, 9))
+    busy = replace(assembly, track=Track((*assembly.track.lines, there), assembly.track.ways))
+    first, second = diagonals_of(busy)
+    assert np.hypot(*(there.points - second.end.point).T).min() > assembly.track.band / 2 + 6.9
+    assert first.length == pytest.approx(second.length)
+    assert first.length < before[0].length
 
 
 def test_unequal_diagonals_are_said_one_by_one():

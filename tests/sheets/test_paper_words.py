@@ -1,14 +1,17 @@
 """What sheets and the run say of the measured bar and of the stylus's table; how the paper is held."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from sheets import pages
 from sheets.plans import small_plan
 
 from tracer.cli.finding_lines import tell_paper
 from tracer.errors import JobError
+from tracer.geometry import bezier
 from tracer.sheets.assembly import STRIP, assemble
 from tracer.sheets.paper_words import bar_note, paper_sentences
 from tracer.sheets.template import write_template
@@ -133,18 +136,24 @@ def test_neighbours_share_what_was_asked(overlap, paper):
         assert tiling.at(0, 0).x + tiling.cell[0] - tiling.at(0, 1).x == pytest.approx(overlap)
 
 
-@given(scale=st.floats(1.0, 6.0), paper=st.sampled_from(PAPERS))
-@settings(max_examples=25)
-def test_no_way_of_holding_the_paper_prints_fewer_sheets(scale, paper):
+def slanted(across, down, paper):
+    """A plan of one straight stroke from the board's top left: many sheets of its grid stay empty."""
+    plan = small_plan(board=(900.0, 900.0, 19.05), paper=paper)
+    curves = bezier.from_polyline(np.array([[0.0, 0.0], [across, down]]))
+    return replace(plan, strokes=(replace(plan.strokes[1], number=1, curves=curves),), runs=())
+
+
+@given(across=st.floats(50.0, 800.0), down=st.floats(50.0, 800.0), paper=st.sampled_from(PAPERS))
+@settings(max_examples=40)
+@example(across=600.0, down=350.0, paper=PAPERS[0])
+def test_no_way_of_holding_the_paper_prints_fewer_sheets(across, down, paper):
     """Each way's sheets counted again point by point: those that show a line within their seams."""
-    plan = small_plan(scale=scale, board=(600.0, 520.0, 19.05), paper=paper)
-    assembly = assemble(plan)
+    assembly = assemble(slanted(across, down, paper))
     track, tiling = assembly.track, assembly.tiling
     x0, y0, x1, y1 = track.extent
+    kept = (10.0, 10.0, tiling.strip, tiling.side)
     counts = []
-    for way in ways(
-        x1 - x0 + 4, y1 - y0 + 4, paper, kept=(10.0, 10.0, tiling.strip, tiling.side), hold="fewest"
-    ):
+    for way in ways(x1 - x0 + 4, y1 - y0 + 4, paper, kept=kept, hold="fewest"):
         around = track.points - assembly.origin
         seen = 0
         for cell in way.cells:
