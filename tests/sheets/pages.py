@@ -56,6 +56,21 @@ def place(path: Path, words: str) -> tuple[float, float]:
         document.close()
 
 
+def letter_height_mm(path: Path, words: str) -> float:
+    """Return how high the first letter of words on the first page stands, the last place where they are."""
+    document = pypdfium2.PdfDocument(path)
+    try:
+        page = document[0].get_textpage()
+        found = page.search(words)
+        start, last = found.get_next(), None
+        while start:
+            start, last = found.get_next(), start
+        _, bottom, _, top = page.get_charbox(last[0])
+        return (top - bottom) * 25.4 / 72
+    finally:
+        document.close()
+
+
 def sizes(path: Path) -> list[tuple[float, float]]:
     """Return (width, height) of each page in points."""
     document = pypdfium2.PdfDocument(path)

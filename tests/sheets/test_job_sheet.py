@@ -1,4 +1,5 @@
 import datetime
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -7,12 +8,16 @@ from sheets import pages
 from sheets.plans import small_plan, with_break, with_passes, with_stops
 
 from tracer.model.finding import Finding
-from tracer.sheets.bench_words import CAUTIONS, warnings_of
+from tracer.model.plan import SetUp
+from tracer.sheets.bench_words import warnings_of
+from tracer.sheets.cautions import cautions
+from tracer.sheets.job_facts import shift_words
 from tracer.sheets.job_sheet import write_job_sheet
 from tracer.sheets.pdf import shown
 from tracer.sheets.strip import words_of
 from tracer.shop.linkage import Linkage
 from tracer.shop.paper import paper_named
+from tracer.shop.printer import Printer
 
 HOSTILE = (
     "<b>&amp;\"')(\\",
@@ -51,8 +56,7 @@ def test_one_page_says_what_the_bench_needs(tmp_path):
         "78 mm (3 5/64 in) x 68 mm (2 43/64 in) between outermost stroke middles",
         "73.8 mm x 69.8 mm over the grooves",  # of what is cut: stroke 5, the rightmost, is left out
         "V bit, 60 deg included angle (30 deg a side)",
-        "1.59 mm (1/16 in) in one pass",
-        "1.83 mm (5/64 in) wide at the face",
+        "1.59 mm (1/16 in) deep, groove 1.83 mm (5/64 in) wide in one pass; depth assumed",
         "The carving is half of the template (1:2)",
         "assumed, not measured",
         "156 mm x 136 mm between stroke middles, 1 sheet of A4: A1",
@@ -77,15 +81,15 @@ def test_sizes_where_edges_are_followed_outside_are_those_of_the_tracks(tmp_path
     assert "83.8 mm x 55.8 mm over the grooves" in said
     assert "164 mm x 108 mm between outermost tracks" in said
     assert words_of(outside).rest.startswith("carving 83.8 mm x 55.8 mm over the gr")
-    assert words_of(only).rest.startswith("carving 78 mm x 68 mm  ")
+    assert words_of(only).rest == "carving 78 mm x 68 mm"
 
 
 def test_it_defers_to_maker_and_local_rules_and_calls_nothing_safe(tmp_path):
     said = words(sheet(tmp_path))
-    for caution in CAUTIONS:
-        assert " ".join(caution.split()) in said
-    assert "the marking on the bit and the router's manual come first, then local rules" in said
-    assert "does not call it safe" in said
+    for caution in cautions(small_plan()):
+        assert str(caution) in said
+    assert "its marking, the router's manual and your local rules come before this sheet" in said
+    assert "Nothing here says that a bed, cot or toy is safe" in said
 
 
 def test_measured_and_said_values_are_told_from_assumed_ones(tmp_path):
@@ -115,18 +119,18 @@ def test_runs_are_grouped_by_depth_stop_in_the_order_of_cutting(tmp_path):
     assert len(pages.sizes(file)) == 1
     said = words(file)
     headings = (
-        "Stop 2: 1.6 mm deep, groove 1.85 mm",
-        "Stop 3: 0.8 mm deep, groove 0.92 mm",
+        "Stop 2: 1.6 mm deep",
+        "Stop 3: 0.8 mm deep",
         "Stop 1, pass 1 of 2: 1.7 mm deep",
-        "Stop 1, pass 2 of 2: 2.4 mm deep, groove 2.77 mm",
+        "Stop 1, pass 2 of 2: 2.4 mm deep",
     )
     under = " ".join(pages.text_under(file, "Tick off each run").split())
     places = [under.index(heading) for heading in headings]
     assert places == sorted(places)
     for heading, number in zip(headings, "1233", strict=True):
         assert under.split(heading)[1].split()[0] == number
-    assert "Depth stop 1: run 3, 2 passes" in said
-    assert "1.7 mm (1/16 in), then 2.4 mm (3/32 in), groove 2.77 mm (7/64 in)" in said
+    assert "Stop 1 2.4 mm (3/32 in) deep, groove 2.77 mm (7/64 in) wide" in said
+    assert "run 3, 2 passes: 1.7 mm, then 2.4 mm" in said
     assert "stop 3 ______ wide (expect 0.92 mm)" in said
 
 
@@ -138,7 +142,7 @@ def test_a_stop_without_runs_is_not_set(tmp_path):
 
 def test_usual_jobs_with_three_stops_fit_one_page(tmp_path):
     plan = with_break(with_stops(small_plan()))
-    runs = tuple(replace(plan.runs[0], number=n, stop=1 + n // 15) for n in range(1, 41))
+    runs = tuple(replace(plan.runs[0], number=n, stop=1 + n // 9) for n in range(1, 25))
     assert len(pages.sizes(sheet(tmp_path, replace(plan, runs=runs)))) == 1
 
 
@@ -167,12 +171,16 @@ def test_wood_that_breaks_out_is_named_after_the_losses_and_before_all_else(tmp_
     assert "i5! and 4 more on the template; the first is" in said
 
 
-def test_of_very_many_runs_every_fifth_is_numbered_on_the_board(tmp_path):
-    many, fewer = (words(sheet(tmp_path, many_runs(count))) for count in (61, 60))
-    assert "every 5th run numbered" in many
-    assert "every 5th" not in fewer
-    for number, missing in (("1", 0), ("2", 1), ("5", 0)):
-        assert fewer.split().count(number) - many.split().count(number) == missing
+def test_of_very_many_runs_every_fifth_is_numbered_and_the_board_comes_again_in_large(tmp_path):
+    file = sheet(tmp_path, many_runs(180))
+    first, second, *_ = pages.texts(file)
+    assert "every 5th run numbered" in first
+    assert "every 5th" not in second
+    for number, times in (("1", 1), ("2", 0), ("5", 1)):
+        assert first.split().count(number) - first.split("Before")[1].split().count(number) >= times
+    for number in ("3", "77", "180"):
+        assert second.split().count(number) == 2  # on the board and by its box
+    assert "every 5th" not in words(sheet(tmp_path, many_runs(40)))
 
 
 @pytest.mark.parametrize(("count", "passes"), [(1, 1), (40, 1), (12, 3), (24, 2)])
@@ -189,7 +197,7 @@ def test_every_run_of_every_pass_can_be_ticked_off_on_further_pages(tmp_path, pa
     for number in (1, 77, 150):
         assert tokens.count(str(number)) >= 3
     assert "page 2" in words(file)
-    assert "deep, continued" in pages.texts(file)[1]
+    assert "deep, continued" in pages.texts(file)[2]
     assert "continued" not in pages.texts(file)[0]
 
 
@@ -237,14 +245,14 @@ def test_nothing_reaches_into_the_margin(tmp_path):
 def test_nothing_runs_into_the_cautions(tmp_path, count):
     """Under their heading stand the cautions and no number to tick off."""
     said = pages.text_under(sheet(tmp_path, many_runs(count, 3)), "Take care")
-    assert said.split() == ["Take", "care", *" ".join(CAUTIONS).split()]
+    assert said.split() == ["Take", "care", *" ".join(map(str, cautions(small_plan()))).split()]
 
 
 def test_the_heading_of_the_boxes_stands_with_its_first_row(tmp_path):
     finding = Finding("", "note", "", (5,))
-    for long in range(10, 70, 4):
+    for long in range(10, 70, 8):
         found = tuple(replace(finding, check=f"{n}", message="whiskers and so on " * long) for n in range(2))
-        first, *_ = pages.texts(sheet(tmp_path, replace(many_runs(400), findings=found)))
+        first, *_ = pages.texts(sheet(tmp_path, replace(many_runs(100), findings=found)))
         assert ("Tick off each run" in first) == ("Pass 1 of 1" in first)
 
 
@@ -259,7 +267,7 @@ def test_long_findings_leave_a_small_job_its_boxes_on_one_page(tmp_path):
 def test_facts_stand_under_a_low_board_rather_than_beside_it(tmp_path, high, beside):
     file = sheet(tmp_path, small_plan(board=(900.0, high, 19.0), scale=0.5))
     middle = pages.sizes(file)[0][0] / 2
-    left, _ = pages.place(file, "sheet of A4")
+    left, _ = pages.place(file, "with the router running")
     assert (left > middle) == beside
 
 
@@ -281,3 +289,77 @@ def test_a_hostile_name_breaks_nothing(tmp_path, name):
 def test_a_plan_that_cuts_nothing_still_gives_a_sheet(tmp_path):
     plan = replace(small_plan(), grooves=(), runs=(), islands=(), lands=())
     assert "Kite sign" in words(sheet(tmp_path, plan))
+
+
+def test_what_the_user_says_of_art_finish_and_revision_is_repeated_and_not_judged(tmp_path):
+    told = {"art_from": "Lou's sketch book", "allowed_by": "Lou, by word", "finish": "two coats of oil"}
+    said = words(sheet(tmp_path, revision="B", **told))
+    assert "The art comes from Lou's sketch book; allowed by Lou, by word" in said
+    assert "Finish two coats of oil" in said
+    assert "revision B 2026-11-25" in said
+    blank = words(sheet(tmp_path))
+    assert "The art comes from ____" in blank
+    assert "may carve it: ____" in blank
+    assert "revision" not in blank
+
+
+def test_the_bar_reading_is_told_where_it_was_measured(tmp_path):
+    printer = Printer(99.2, 100.4, measured=True)
+    said = words(sheet(tmp_path, printer=printer, origins={"printer": "from the shop file, measured"}))
+    assert "Printed bars from the shop file, measured 99.2 mm across, 100.4 mm down for 100 mm" in said
+    assert "Printed bars" not in words(sheet(tmp_path))
+
+
+def with_set_ups(plan):
+    """Return the plan with runs 1 and 2 in one position of the board and 3 in the next, moved on for it."""
+    first = SetUp(1, (20.0, 10.0, 90.0, 60.0), (1, 2), ((55.0, 30.0),))
+    second = SetUp(2, (40.0, 30.0, 110.0, 80.0), (3,), ((55.0, 30.0),))
+    job = replace(plan.job, linkage=replace(plan.job.linkage, reach=(70.0, 50.0)))
+    return replace(plan, job=job, set_ups=(first, second))
+
+
+def test_set_ups_have_their_shifts_sheets_and_boxes(tmp_path):
+    """The second window lies 20 mm right and 20 mm down: the board goes as far left and up [D]."""
+    said = words(sheet(tmp_path, with_set_ups(with_stops(small_plan()))))
+    for part in (
+        "Reach on the wood assumed 70 mm x 50 mm, 2 set-ups: see how the board is moved",
+        "All shifts are measured from where the board lies in set-up 1",
+        "Set-up 1: where it lies first; sheet 1-A1; runs 1 to 2",
+        "Set-up 2: 20 mm (25/32 in) towards its left edge, 20 mm (25/32 in) towards its top edge; sheet",
+        "Set-up 1: stop 2: 1.6 mm deep",
+        "Set-up 2: stop 1, pass 2 of 2: 2.4 mm deep",
+        "each time the board is moved on",
+        "bit up, router off, plug out",
+    ):
+        assert part in said
+    assert said.index("Set-up 1: stop 3") < said.index("Set-up 2: stop 1")
+    assert "Move the board" not in words(sheet(tmp_path))
+
+
+@pytest.mark.parametrize(
+    ("shift", "said"),
+    [
+        ((0.0, 0.0), "where it lies first"),
+        ((180.0, 0.0), "180 mm (7 3/32 in) towards its right edge"),
+        ((-0.001, 25.4), "25.4 mm (1 in) towards its bottom edge"),
+    ],
+)
+def test_shifts_are_said_by_the_boards_own_edges(shift, said):
+    assert shift_words(shift, "mm") == said
+
+
+def test_which_way_runs_go_is_told_with_the_reason(tmp_path):
+    plan = many_runs(7)
+    pull, push = "Pull it towards you: steadier than pushing.", "Push it away from you, slowly."
+    runs = tuple(replace(run, feed=push if run.number in {2, 6} else pull) for run in plan.runs)
+    said = words(sheet(tmp_path, replace(plan, runs=runs)))
+    assert f"{pull} Runs 1, 3 to 5, 7." in said
+    assert f"{push} Runs 2, 6." in said
+    assert "10 to 20 mm a second" in said
+
+
+def test_what_the_router_is_set_by_can_be_read_at_arms_length(tmp_path):
+    """Capitals at least 16 minutes of arc high at 600 mm, 2.8 mm; digits are as high (from memory)."""
+    file = sheet(tmp_path)
+    for said in ("1.59 mm (1/16 in) deep, groove", "half of the template", "3"):
+        assert pages.letter_height_mm(file, said) >= 600.0 * math.radians(16 / 60), said

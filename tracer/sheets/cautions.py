@@ -1,48 +1,129 @@
-"""What can hurt, for this job: the usual cautions, which give way to makers, manuals and local rules."""
+"""What can hurt, for this job: the usual cautions, which give way to makers, manuals and local rules.
 
+[S15] a magazine's noise survey, and NIOSH; [S24] published charts of router speeds; [S25] a retailer's
+article on installing bits; [S27] OSHA, NIOSH and ACGIH on wood dust; [S28] the UK HSE on wood dust; [S29]
+16 CFR 1303; [S30] the CPSC's cot standards; [S31] 16 CFR 1213 and 1513; [S32] US Copyright Office Circular
+14. What has no mark is common practice, no source.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from tracer.lengths import both
 from tracer.model.plan import Plan
+from tracer.sheets.placement import pieces_of_words
+from tracer.shop.bits import Straight
+from tracer.shop.router import CUTTING_NOISE, MOST_DEPTH_A_PASS, SPEED_LIMITS, usual_rpm_limit
 
-_ALWAYS = (
-    "The bit's own marking, the router's manual and your local rules come before anything said here.",
-    "Cut a scrap of the same wood first, and measure the groove and the ratio on it.",
-    (
-        "Unplug the router to change the bit; push the shank fully in, draw it out 2 mm, tighten. "
-        "Never gain depth by drawing the bit further out."
-    ),
-    "Wear eye and ear protection. Extract the dust, and wear a mask: wood dust harms the lungs.",
-    (
-        "No gloves, loose cuffs or jewellery; hair tied back; both hands on the handles before the router "
-        "runs, and wait until the bit stands still before letting go."
-    ),
-    "Fix the board so that it cannot move, with no clamp where the arms or the router's base pass.",
-    "Lift the bit before you stop at the end of a run: a bit that turns on one spot burns the wood.",
-)
-_DUST = "The dust of MDF is fine and carries its glue: extraction and a mask, even for one groove."
-_SHARP = "Hard woods scorch: keep moving, and turn the speed down if the groove darkens."
-_CHILD = (
-    "For a child: leave no loose slivers and no sharp arrises, and use finishes sold as safe for toys. "
-    "This page does not say that a bed, cot or toy is safe."
-)
+_SMALL_BOARD = 150.0
+"""mm: a board less wide than this is no hold for clamps outside the router's sweep (common practice)."""
+
+_THIN_BIT = 3.2
+"""mm: straight bits no thicker break when they are pushed (common practice, no source)."""
+
 _THROUGH = (
     "This depth cuts through the board. Openings in a child's bed or cot can trap a head, neck or limb: "
-    "look up the rules that hold where you live (in the USA 16 CFR 1213, 1219, 1220 and 1513; in Europe "
-    "EN 716 and EN 747) before cutting any opening or adding any projection."
-)
-_RIGHTS = (
-    "Carving somebody's drawing makes a copy of it. Use your own, a child's with their say, art in the "
-    "public domain, or art whose licence allows it: finding a picture on the web is no permission."
-)
+    "read the rules that hold where you live (in the USA 16 CFR 1213, 1219, 1220 and 1513; in Europe EN 716 "
+    "and EN 747) before you cut any."
+)  # [S30][S31]; the European ones from memory
+_NOISE = f"glasses; ear protection: a router makes some {CUTTING_NOISE:g} dBA; extraction and a mask:"
+_HANDS = "no gloves, loose cuffs or jewellery; hair tied back; both hands on the handles till the bit stands."
+_HOLD = "the board must not shift; no clamp where the arms or the router's base pass."
+_CHILD = (
+    "no loose slivers, no sharp arrises, no lead in paint, finishes sold as safe for toys. Openings and "
+    "projections come under the rules for cots and bunk beds where you live. Nothing here says that a bed, "
+    "cot or toy is safe."
+)  # [S29][S30][S31]
+_COPY = (
+    "a carving is a copy. Use your own art, a child's with their say, the public domain's, or a licence: "
+    "the web gives none."
+)  # [S32]
+_FONT = "a font has a licence, too: it must allow what you make with it."
+
+_SCORCHES = frozenset({"hard maple", "cherry", "beech"})
+_SOFT = frozenset({"pine", "fir", "cedar"})
+_GLUED = frozenset({"mdf", "birch plywood", "softwood plywood"})
 
 
-def cautions(plan: Plan) -> tuple[str, ...]:
-    """Return the cautions that fit this plan, the gravest first, each one or two plain sentences."""
+@dataclass(frozen=True)
+class Caution:
+    """One caution: what it is about, in a word or two, and what to do, in plain sentences."""
+
+    about: str
+    words: str
+
+    def __str__(self) -> str:
+        return f"{self.about}: {self.words}"
+
+
+def cautions(plan: Plan) -> tuple[Caution, ...]:
+    """Return the cautions that fit this plan's bit, depth, wood, board and pieces, the gravest first."""
     wood = plan.layout.board.wood.casefold()
-    through = max((stop.depth for stop in plan.stops), default=0.0) >= plan.layout.board.thickness
+    cut = max((stop.depth for stop in plan.stops), default=0.0)
+    through = cut >= plan.layout.board.thickness
     return (
-        *((_THROUGH,) if through else ()),
-        *_ALWAYS,
-        *((_DUST,) if "mdf" in wood else ()),
-        *((_SHARP,) if any(name in wood for name in ("maple", "cherry", "beech")) else ()),
-        _CHILD,
-        _RIGHTS,
+        *((Caution("Cut through", _THROUGH),) if through else ()),
+        Caution("Bit", " ".join(_of_bit(plan))),
+        Caution("Eyes, ears, lungs", f"{_NOISE} {_of_dust(wood)}"),
+        Caution("Hands", _HANDS),
+        Caution("Holding", " ".join(_of_holding(plan))),
+        Caution("Burns", _of_burning(wood)),
+        Caution("For a child", _CHILD),
+        Caution("Copyright", " ".join(_of_rights(plan))),
     )
+
+
+def _of_bit(plan: Plan) -> Iterator[str]:
+    """Say how the bit is held and turned: its maker first [S24][S25]."""
+    yield "its marking, the router's manual and your local rules come before this sheet."
+    bit, units = plan.job.bit, plan.job.units
+    limit = usual_rpm_limit(bit.diameter)
+    if limit < SPEED_LIMITS[0][1]:
+        yield f"So wide it turns at most {limit} times a minute by the usual charts."
+    yield "Unplug to change it; shank fully in, out 2 mm, tighten; never draw it out for depth."
+    deepest = max((_steepest(stop.pass_depths) for stop in plan.stops), default=0.0)
+    if deepest > MOST_DEPTH_A_PASS + 0.01:
+        yield f"A pass of {both(deepest, units)} is more than some routers' manuals allow."
+    if isinstance(bit, Straight) and bit.diameter <= _THIN_BIT:
+        yield "So thin it snaps when it is pushed: go slowly."
+
+
+def _steepest(depths: tuple[float, ...]) -> float:
+    """Return the most that one pass adds, mm."""
+    return max(below - above for above, below in zip((0.0, *depths), depths, strict=False))
+
+
+def _of_dust(wood: str) -> str:
+    """Say what this wood's dust does, as far as it is known [S27][S28]; cedar's asthma from memory."""
+    if wood == "mdf":
+        return "MDF's dust is fine and carries its glue, even from one groove."
+    if wood in _GLUED:
+        return "plywood's dust carries its glue."
+    if wood == "cedar":
+        return "the dust of cedar can bring on asthma."
+    if wood in _SOFT:
+        return "wood dust harms the lungs."
+    return f"the dust of {wood}, as of hard woods at large, can cause cancer of the nose."
+
+
+def _of_holding(plan: Plan) -> Iterator[str]:
+    yield _HOLD
+    board, units = plan.layout.board, plan.job.units
+    least = min(board.width, board.height)
+    if board.declared and least < _SMALL_BOARD:
+        yield f"At {both(least, units)} this board leaves clamps no room: screw or tape it to a larger one."
+    if len(plan.set_ups) > 1:
+        yield "Before it is moved on: bit up, router off, plug out."
+
+
+def _of_burning(wood: str) -> str:
+    slow = " Keep moving: this wood scorches; less speed helps." if wood in _SCORCHES else ""
+    return f"lift the bit before you stop; turning on one spot it burns the wood.{slow}"
+
+
+def _of_rights(plan: Plan) -> Iterator[str]:
+    words = bool(pieces_of_words(plan))
+    if plan.layout.pictures or not words:
+        yield _COPY
+    if words:
+        yield _FONT if not plan.layout.pictures else f"And {_FONT}"

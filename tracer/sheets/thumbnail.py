@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from tracer.geometry import affine
 from tracer.geometry.flatten import flatten
 from tracer.model.plan import Plan, Run
+from tracer.sheets.blocks import Block, Column
 from tracer.sheets.labels import place
 from tracer.sheets.marks import draw_axis
 from tracer.sheets.pdf import BLACK, GREY, POINT, WHITE, Pdf
@@ -19,22 +20,53 @@ _SIZE = 8.0
 
 _DOT = 0.8
 
-_MOST = 60
-"""Runs that are all numbered; of more every fifth is, and the first of each depth stop."""
+_EACH, _FEW = 70.0, 40
+"""mm^2 of the picture for each run, so that all are numbered; so few are anyway.
+
+Of more every fifth is, and the first of each depth stop.
+"""
+
+_FOOT = 7.0
+"""mm under the board for what is said of the picture."""
+
+_FLAT = 0.05
+"""mm on the page by which lines may be off where numbers keep clear of them."""
 
 _LINE = (0.45, 0.45, 0.45)
 
 
-def draw_thumbnail(pdf: Pdf, plan: Plan, x: float, y: float, *, room: tuple[float, float]) -> float:
-    """Draw the board within `room` (width, height) from (x, y); return the height used."""
+def thumbnail(column: Column, plan: Plan, most: float) -> Block:
+    """Return the board in small in the middle of a column, with what is said of it at most `most` mm high."""
     board = plan.layout.board
-    foot = 7.0
-    scale = min(room[0] / board.width, (room[1] - foot) / board.height)
-    width, height = board.width * scale, board.height * scale
-    left, right = x, x + room[0]
-    x += (room[0] - width) / 2
-    matrix = affine.compose(affine.translation(x, y), affine.scaling(scale))
-    pdf.box(x, y, width, height, line=0.4)
+    scale = min(column.width / board.width, max(most - _FOOT, 10.0) / board.height)
+    height = board.height * scale
+    x = column.left + (column.width - board.width * scale) / 2
+
+    def draw(y: float) -> None:
+        matrix = affine.compose(affine.translation(x, y), affine.scaling(scale))
+        unplaced = _draw_board(column.pdf, plan, matrix, scale)
+        _draw_foot(column, plan, y + height, _remarks(plan, scale, unplaced))
+
+    return Block(height + _FOOT, draw)
+
+
+def all_numbered(plan: Plan, room: tuple[float, float]) -> bool:
+    """Say whether each run has its number on the board in small within `room` (width, height) mm."""
+    board = plan.layout.board
+    return len(plan.runs) <= _most(plan, min(room[0] / board.width, (room[1] - _FOOT) / board.height))
+
+
+def _most(plan: Plan, scale: float) -> int:
+    """How many runs are all numbered on the board drawn at a scale."""
+    board = plan.layout.board
+    return max(_FEW, int(board.width * board.height * scale**2 / _EACH))
+
+
+def _draw_board(pdf: Pdf, plan: Plan, matrix: Array, scale: float) -> int:
+    """Draw board, grooves, set-ups and numbers; return how many numbers found no room."""
+    board = plan.layout.board
+    (x0, y0), (x1, y1) = affine.apply(matrix, np.array([[0.0, 0.0], [board.width, board.height]]))
+    pdf.box(x0, y0, x1 - x0, y1 - y0, line=0.4)
     for stroke in plan.left_out:
         pdf.curves(affine.apply(matrix, stroke.curves), width=0.3, colour=GREY, dash=(0.3, 1.0))
     grooves = {groove.stroke: max(0.5, groove.width * scale) for groove in plan.grooves}
@@ -42,23 +74,45 @@ def draw_thumbnail(pdf: Pdf, plan: Plan, x: float, y: float, *, room: tuple[floa
     for stroke in plan.cut:
         curves = affine.apply(matrix, stroke.curves)
         pdf.curves(curves, width=grooves[stroke.number], colour=_LINE, closed=stroke.closed)
-        points.append(flatten(curves, 0.05))
-    unplaced = _draw_numbers(pdf, plan, matrix, np.concatenate(points))
-    draw_axis(pdf, (left + 6.0, y + height + 5.0), angle=math.radians(board.grain_deg), heads=2, length=9.0)
-    pdf.text(left + 12.5, y + height + 6.0, "grain", 8.0)
-    remarks = ["dotted: left out"] if plan.left_out else []
-    if len(plan.runs) > _MOST:
-        remarks.insert(0, "every 5th run numbered")
-    if unplaced:
-        remarks.insert(0, f"{unplaced} numbers find no room here")
-    said = pdf.fit("; ".join(remarks), 8.0, room[0] - 25.0)
-    pdf.text(right, y + height + 6.0, said, 8.0, anchor="right")
-    return height + foot
+        points.append(flatten(curves, _FLAT))
+    _draw_windows(pdf, plan, matrix)
+    return _draw_numbers(pdf, plan, matrix, np.concatenate(points), most=_most(plan, scale))
 
 
-def _draw_numbers(pdf: Pdf, plan: Plan, matrix: Array, lines: Array) -> int:
+def _draw_windows(pdf: Pdf, plan: Plan, matrix: Array) -> None:
+    """Draw what the bit reaches in each set-up, with its number in a corner."""
+    for number, one in enumerate(plan.set_ups):
+        (x0, y0), (x1, y1) = affine.apply(matrix, np.reshape(one.window, (2, 2)))
+        inset = 0.5 * (number % 3)
+        pdf.box(x0 + inset, y0 + inset, x1 - x0 - 2 * inset, y1 - y0 - 2 * inset, line=0.35, dash=(2.4, 1.2))
+        said = f"set-up {one.number}"
+        wide = pdf.measure(said, 7.5, bold=True)
+        pdf.box(x0 + 1.2, y0 + 1.2, wide + 1.0, 3.4, fill=WHITE)
+        pdf.text(x0 + 1.7, y0 + 3.9, said, 7.5, bold=True)
+
+
+def _draw_foot(column: Column, plan: Plan, y: float, remarks: str) -> None:
+    """Draw the way of the grain, and what is to be said of the picture."""
+    pdf, left = column.pdf, column.left
+    draw_axis(
+        pdf, (left + 6.0, y + 5.0), angle=math.radians(plan.layout.board.grain_deg), heads=2, length=9.0
+    )
+    pdf.text(left + 12.5, y + 6.0, "grain", 8.5)
+    pdf.text(column.right, y + 6.0, pdf.fit(remarks, 8.5, column.width - 25.0), 8.5, anchor="right")
+
+
+def _remarks(plan: Plan, scale: float, unplaced: int) -> str:
+    remarks = [f"{unplaced} numbers find no room here"] if unplaced else []
+    if len(plan.runs) > _most(plan, scale):
+        remarks.append("every 5th run numbered")
+    if plan.left_out:
+        remarks.append("dotted: left out")
+    return "; ".join(remarks)
+
+
+def _draw_numbers(pdf: Pdf, plan: Plan, matrix: Array, lines: Array, *, most: int) -> int:
     """Draw a dot where each run starts and a number beside it; return how many found no room."""
-    runs = _numbered(plan.runs)
+    runs = _numbered(plan.runs, most)
     starts, dots = (
         affine.apply(matrix, np.array([run.start for run in some]).reshape(-1, 2))
         for some in (runs, plan.runs)
@@ -83,9 +137,9 @@ def _draw_numbers(pdf: Pdf, plan: Plan, matrix: Array, lines: Array) -> int:
     return len(runs) - len(found)
 
 
-def _numbered(runs: tuple[Run, ...]) -> tuple[Run, ...]:
+def _numbered(runs: tuple[Run, ...], most: int) -> tuple[Run, ...]:
     """Return the runs whose numbers are shown."""
-    if len(runs) <= _MOST:
+    if len(runs) <= most:
         return runs
     firsts = {run.stop: run.number for run in reversed(runs)}
     return tuple(run for run in runs if run.number % 5 == 0 or run.number == firsts[run.stop])
