@@ -4,13 +4,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tracer.acts import Acts
 from tracer.job import Job
-from tracer.model.drawing import Joint
+from tracer.model.drawing import Joint, extent
 from tracer.model.finding import Finding
 from tracer.model.layout import Layout
-from tracer.model.plan import DepthStop, Plan, Run
+from tracer.model.plan import DepthStop, Plan, Run, SetUp
 from tracer.report.art_findings import about_art
 from tracer.report.board_findings import about_board
 from tracer.report.cleared import clear
@@ -26,7 +27,10 @@ from tracer.report.letter_findings import about_letters
 from tracer.report.letter_wood import but_own_joins
 from tracer.report.lettered import Letters
 from tracer.report.order import in_order
+from tracer.report.reach_findings import about_reach
 from tracer.report.routes import Routes, find_routes
+from tracer.report.set_ups import Reached, reach_out
+from tracer.report.shares import Share
 from tracer.report.sided import move_edges
 from tracer.report.stops import Stops, find_stops
 from tracer.report.stroke_findings import about_strokes
@@ -35,6 +39,8 @@ from tracer.report.timing import totals
 from tracer.report.trial import Trials
 from tracer.report.wood import Survey, Wood, but_cleared, look_at_wood, survey
 from tracer.report.wood_findings import about_wood
+
+Array = NDArray[np.float64]
 
 _MOST_SURVEYS = 3
 """Kept, each of some MB: as the depth is turned up and down, grooves are sampled at one step or another."""
@@ -83,8 +89,14 @@ class Planner:
         rings = tuple(ring for one in cleared for ring in one.rings)
         grooves = (*strokes.grooves, *(groove for one in cleared for groove in one.grooves))
         all_cut = Cut((*cut.strokes, *rings), grooves)
-        routes = [self._follow(job, all_cut, decided.joints, stop) for stop in stops.stops]
-        runs = self._ordered([run for one in routes for run in one.runs], job, decided, wood)
+        reached = reach_out(job, self.layout.board, all_cut, decided.joints)
+        decided = replace(decided, findings=(*decided.findings, *about_reach(self.layout, job, reached)))
+        if reached is not None and reached.shares:
+            routes, runs, set_ups = self._in_set_ups(reached, all_cut, stops, (job, decided, wood))
+        else:
+            routes = [self._follow(job, all_cut, decided.joints, stop) for stop in stops.stops]
+            runs = self._ordered([run for one in routes for run in one.runs], job, decided, wood)
+            set_ups = ()
         return Plan(
             layout=self.layout,
             job=job,
@@ -104,12 +116,37 @@ class Planner:
                 fresh={number: share for one in cleared for number, share in one.fresh.items()},
             ),
             findings=_findings(trials, strokes, decided, cut, wood),
+            set_ups=set_ups,
         )
 
-    def _ordered(self, runs: Sequence[Run], job: Job, decided: Decided, wood: Wood) -> tuple[Run, ...]:
+    def _in_set_ups(
+        self, reached: Reached, cut: Cut, stops: Stops, told: tuple[Job, Decided, Wood]
+    ) -> tuple[list[Routes], tuple[Run, ...], tuple[SetUp, ...]]:
+        """Find the runs of each set-up, put them in order and number them through."""
+        followed: list[Routes] = []
+        runs: list[Run] = []
+        set_ups = []
+        for number, share in enumerate(reached.shares, start=1):
+            routes = self._follow_share(share, told[0], cut, stops)
+            followed += routes
+            parts = max((run.part for run in runs), default=0)
+            own = [share.told(run) for one in routes for run in one.runs]
+            own = [replace(run, part=run.part + parts) for run in own]
+            start = np.array(extent(share.strokes)[:2])
+            ordered = self._ordered(own, *told, start=start)
+            numbered = [replace(run, number=run.number + len(runs)) for run in ordered]
+            window, marks = reached.windows[number - 1], reached.marks[number - 1]
+            set_ups.append(SetUp(number, window, tuple(run.number for run in numbered), marks))
+            runs += numbered
+        return followed, tuple(runs), tuple(set_ups)
+
+    def _ordered(
+        self, runs: Sequence[Run], job: Job, decided: Decided, wood: Wood, *, start: Array | None = None
+    ) -> tuple[Run, ...]:
         """Put the runs in order, and say of each which way it is followed, and why."""
         sides, turned = decided.waste.feeds, job.linkage.turned
-        order = in_order(runs, wood.enclosures.rank, np.array(self.layout.extent[:2]), sides)
+        begin = np.array(self.layout.extent[:2]) if start is None else start
+        order = in_order(runs, wood.enclosures.rank, begin, sides)
         return tuple(
             replace(run, feed=feed_words(run, sides.get(run.legs[0].stroke, "on"), turned=turned))
             for run in order
@@ -137,6 +174,15 @@ class Planner:
         others = [one for one in self._surveys if one is not own]
         self._surveys = (own, *others[: _MOST_SURVEYS - 1])
         return own
+
+    def _follow_share(self, share: Share, job: Job, cut: Cut, stops: Stops) -> list[Routes]:
+        """Find the runs of what is cut in one set-up, those of each depth stop apart."""
+        found = []
+        for stop in stops.stops:
+            own = [s for s in share.strokes if cut.groove[share.stroke_of(s.number)].stop == stop.number]
+            if own:
+                found.append(find_routes(own, share.joints, stop, retrace=job.retrace))
+        return found
 
     def _follow(self, job: Job, cut: Cut, joints: Sequence[Joint], stop: DepthStop) -> Routes:
         """Find the runs of one depth stop."""

@@ -12,6 +12,9 @@ from tracer.lengths import quoted
 SMALLEST = 0.02
 """Below 1:50 a ratio is taken for a slip of the pen: our own limit, far beyond any hand-moved linkage."""
 
+SHARED = 20.0
+"""mm on the wood that neighbouring set-ups both reach at least (common practice, no source)."""
+
 _FLOAT_NOISE = 1e-9  # 0.3 / 0.1 must be 3 set-ups, never 4
 _NUMBER = r"([0-9]{1,12}(?:[.,][0-9]{1,12})?|[.,][0-9]{1,12})"
 _PERCENT = re.compile(rf"{_NUMBER}\s*(?:%|percent|per cent)")

@@ -5,11 +5,10 @@ from dataclasses import dataclass
 
 from tracer.lengths import MM_PER_INCH, Units, both, format_length
 from tracer.shop.dial import Dial, comes_out
-from tracer.shop.linkage import Linkage, drift, ratio_words, set_ups
+from tracer.shop.linkage import SHARED, Linkage, drift, ratio_words, set_ups
 from tracer.shop.traced import Traced
 
 USUAL_SIZE = 300.0  # mm; a piece to show errors on where the user named none
-OVERLAP = 20.0  # mm on the wood that set-ups share: common practice, no source
 _NEITHER = 0.05  # a dial further off than this part of the template is not believed: our own limit
 _TRUE = 0.005  # mm; nearer to the edge than this is on it, as lengths are shown
 _DEGREE = 0.017453292519943295  # radians
@@ -99,12 +98,12 @@ def size_answer(linkage: Linkage, size: float, units: Units) -> Answer:
     data: dict[str, object] = {"size_mm": size, "template_mm": template}
     lines = [f"{both(size, units)} finished needs a template of {both(template, units)}"]
     reach = linkage.reach[0] if linkage.reach else None
-    if reach is not None and reach < size and reach > OVERLAP:
-        count = set_ups(size, reach, overlap=OVERLAP)
+    if reach is not None and reach < size and reach > SHARED:
+        count = set_ups(size, reach, overlap=SHARED)
         askew = drift(size, _DEGREE)
-        data |= {"set_ups": count, "overlap_mm": OVERLAP, "drift_at_1_deg_mm": askew}
+        data |= {"set_ups": count, "overlap_mm": SHARED, "drift_at_1_deg_mm": askew}
         lines += [
-            f"{count} set-ups of {both(reach, units)}, sharing {format_length(OVERLAP, units)}",
+            f"{count} set-ups of {both(reach, units)}, sharing {format_length(SHARED, units)}",
             f"a board 1 deg askew is {both(askew, units)} off at the far end",
         ]
     return Answer("Size", tuple(lines), "size", data)
