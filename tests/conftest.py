@@ -1,4 +1,4 @@
-"""How property tests run: no time limit on a busy machine; under CI the same examples every time."""
+"""How tests run: properties with no time limit, under CI with the same examples; packs in one process."""
 
 import os
 
@@ -7,3 +7,5 @@ from hypothesis import settings
 settings.register_profile("bench", deadline=None, print_blob=True)
 settings.register_profile("ci", deadline=None, print_blob=True, derandomize=True)
 settings.load_profile("ci" if os.environ.get("CI") else "bench")
+
+os.environ["TRACER_ALONE"] = "1"  # hands would load their packages anew for each pack

@@ -10,15 +10,12 @@ from weakref import WeakKeyDictionary
 import numpy as np
 
 from tracer.art.read import read_picture, scan_of
-from tracer.art.vector_art import holds_svg, read_svg
+from tracer.art.svg_xml import holds_svg
 from tracer.errors import ArtError, JobError, OutputError
 from tracer.job import Job
 from tracer.laid_out import lay_out
 from tracer.lengths import quoted
 from tracer.lettering import PITCH, Align, Cut, Lettering
-from tracer.letters.faces import face_named
-from tracer.letters.set_words import set_words
-from tracer.middles.middle import figures
 from tracer.model.drawing import Drawing
 from tracer.model.ink import Ink
 from tracer.model.layout import Layout
@@ -31,10 +28,7 @@ from tracer.raster.straighten import straightened
 from tracer.reading import AS_IT_IS, Reading
 from tracer.report.build import Planner
 from tracer.report.fix import Fix
-from tracer.report.fixes import propose
-from tracer.report.sizes import find_sizes
-from tracer.sheets.card_letters import alone, card_letters
-from tracer.sheets.cards import write_cards
+from tracer.sheets.hands import Hands
 from tracer.sheets.pack import write_pack
 from tracer.vector.steps import write_stroke_step
 from tracer.vector.strokes import find_strokes
@@ -81,6 +75,8 @@ def _traced(
 ) -> tuple[Scan | None, Drawing]:
     """Read art and find its strokes; an SVG file has its own and gives no scan."""
     if not isinstance(art, np.ndarray) and holds_svg(Path(art)):
+        from tracer.art.vector_art import read_svg
+
         say(f"reading the curves of {Path(art).name}")
         return None, read_svg(Path(art), reading)
     scan = _read(art, reading, say)
@@ -158,10 +154,16 @@ def letter(
 
 def _set(lettering: Lettering, say: Say) -> Drawing:
     """Set words in their face; outlines that are cut along their middle have it found first."""
+    from tracer.letters.faces import face_named
+    from tracer.letters.set_words import set_words
+
     say(f"setting {quoted(lettering.called)}")
     face = face_named(lettering)
-    along_middle = lettering.cut == "middle" and not face.single
-    return set_words(lettering, face, figure_of=figures(face) if along_middle else None)
+    if lettering.cut != "middle" or face.single:
+        return set_words(lettering, face)
+    from tracer.middles.middle import figures
+
+    return set_words(lettering, face, figure_of=figures(face))
 
 
 def plan(drawing: Drawing | Layout, job: Job | None = None, *, say: Say = _silent) -> Plan:
@@ -195,6 +197,8 @@ def sizes(drawing: Drawing | Layout, job: Job | None = None, *, say: Say = _sile
     JobError
         For a layout of more than one piece, or a figure without size.
     """
+    from tracer.report.sizes import find_sizes
+
     job = job or Job()
     layout = _laid(drawing, job)
     _one_piece(len(layout.pieces))
@@ -217,13 +221,14 @@ def write(
     force: bool = False,
     art: Mapping[int, bytes] | None = None,
     cards: Cards | None = None,
+    hands: Hands | None = None,
     say: Say = _silent,
 ) -> None:
     """Write the template pack into `folder`, all of it or nothing.
 
     `art` are pictures of the pieces' art for the report, by piece counted from 0. `cards` adds each
     different letter of words on a card of its own, on cards of that (width, height) in mm, or on the
-    smallest that hold all.
+    smallest that hold all. `hands` are other processes that share the work.
 
     Raises
     ------
@@ -235,13 +240,17 @@ def write(
     """
     writer = None
     if cards is not None:
+        from tracer.sheets.cards import write_cards
+
         size = None if cards == "smallest" else cards
         writer = partial(write_cards, alone=letter_plans(plan, say=say), size=size)
-    write_pack(plan, Path(folder), force=force, art=art or {}, say=say, cards=writer)
+    write_pack(plan, Path(folder), force=force, art=art or {}, say=say, cards=writer, hands=hands)
 
 
 def letter_plans(plan: Plan, *, say: Say = _silent) -> tuple[Plan, ...]:
     """Return the plan of each different letter of a plan's words alone, in the order of their cards."""
+    from tracer.sheets.card_letters import alone, card_letters
+
     say("planning each letter alone")
     return tuple(Planner(layout).plan(job) for layout, job in map(partial(alone, plan), card_letters(plan)))
 
@@ -263,6 +272,8 @@ class Work:
 
     def fix(self, job: Job) -> Fix:
         """Return which strokes to leave out and to thin out so that less runs together and less breaks."""
+        from tracer.report.fixes import propose
+
         layout = self.plan(job).layout
         self.say("looking for what to leave out")
         return propose(_planner(layout, layout), job)

@@ -9,7 +9,7 @@ from art.svg_files import PEN, svg
 from PIL import Image
 
 import tracer
-from tracer.art.vector_art import holds_svg
+from tracer.art.svg_xml import holds_svg
 from tracer.errors import ArtError
 from tracer.job import Job, PieceSpec
 from tracer.pipeline import Work

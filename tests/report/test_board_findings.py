@@ -15,7 +15,7 @@ from tracer.model.layout import Layout
 from tracer.model.plan import Plan
 from tracer.pipeline import Work
 from tracer.report.build import build_plan
-from tracer.sheets.page import verdict
+from tracer.sheets.verdict import verdict
 from tracer.shop.bits import Straight, VBit
 from tracer.shop.linkage import Linkage
 

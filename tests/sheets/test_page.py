@@ -25,9 +25,10 @@ from tracer.model.layout import Layout, Piece
 from tracer.model.plan import Plan
 from tracer.sheets.clean_up import clean_up
 from tracer.sheets.figure import MARK, WIDTH, figures
-from tracer.sheets.page import printable, verdict, write_report
+from tracer.sheets.page import printable, write_report
 from tracer.sheets.page_words import PageWords
 from tracer.sheets.spread import around, spread
+from tracer.sheets.verdict import verdict
 from tracer.shop.bits import Straight
 
 VOID = {"meta", "img", "br", "link", "input", "hr", "base", "source"}

@@ -3,6 +3,7 @@
 import re
 import zlib
 from dataclasses import dataclass, field
+from pathlib import Path
 
 from tracer.errors import ArtError
 
@@ -54,6 +55,17 @@ def is_svg(data: bytes) -> bool:
     while before := _BEFORE.match(text, place):
         place = before.end()
     return _FIRST.match(text, place) is not None
+
+
+def holds_svg(path: Path) -> bool:
+    """Say whether the file in `path` is an SVG drawing, by what is in it; a pipe is not looked into."""
+    try:
+        if not path.is_file():
+            return False
+        with path.open("rb") as file:
+            return is_svg(file.read(65536))
+    except (OSError, ValueError):
+        return False
 
 
 def tree_of(data: bytes, name: str) -> Node:

@@ -25,14 +25,12 @@ from tracer.art.svg_size import size_of
 from tracer.art.svg_solids import dotted, line_width, nested, thin_areas
 from tracer.art.svg_strokes import drawn
 from tracer.art.svg_walk import Walk
-from tracer.art.svg_xml import is_svg, tree_of
+from tracer.art.svg_xml import tree_of
 from tracer.errors import ArtError
 from tracer.geometry import affine, bezier
 from tracer.geometry.joints import find_joints
 from tracer.model.drawing import Drawing, Joint, Region, Stroke
 from tracer.reading import AS_IT_IS, Reading
-
-__all__ = ["holds_svg", "read_svg"]
 
 Array = NDArray[np.float64]
 Box = tuple[float, float, float, float]
@@ -49,17 +47,6 @@ MEETING = 0.3
 
 NEAREST = 0.5
 """Middles nearer than this many art pixels meet however thin the lines are."""
-
-
-def holds_svg(path: Path) -> bool:
-    """Say whether the file in `path` is an SVG drawing, by what is in it; a pipe is not looked into."""
-    try:
-        if not path.is_file():
-            return False
-        with path.open("rb") as file:
-            return is_svg(file.read(65536))
-    except (OSError, ValueError):
-        return False
 
 
 def read_svg(path: Path, reading: Reading = AS_IT_IS) -> Drawing:

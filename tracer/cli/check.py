@@ -60,7 +60,7 @@ def _together(fix: bool, write: bool, *, as_json: bool, job_file: Path | None) -
 
 def _tell(plan: Any) -> None:
     """Print the whole first, then each finding."""
-    from tracer.sheets.page import verdict
+    from tracer.sheets.verdict import verdict
 
     whole = verdict(plan)
     typer.echo(wrapped(whole))

@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 
 from tracer.cli.finding_lines import tell_paper
-from tracer.cli.options import said
+from tracer.cli.making import make_pack
 from tracer.cli.template import OutFolder
 from tracer.errors import ArtError
 
@@ -18,17 +18,10 @@ def demo(
     force: Annotated[bool, typer.Option("--force", help="Write over an earlier demo.")] = False,
 ) -> None:
     """Make the pack of a half coloured-in page for a child's headboard, 500 mm wide."""
-    from tracer.pipeline import Work, write
     from tracer.settle import resolve
-    from tracer.sheets.pack import check_free
-    from tracer.sheets.page import verdict
 
-    check_free(output, force=force)
     job = resolve({"art": str(sample(_ART)), "width": "500 mm", "units": "mm", "name": "Hare headboard"})
-    work = Work(say=said)
-    plan = work.plan(job)
-    write(plan, output, force=force, art=work.pictures(job), say=said)
-    typer.echo(verdict(plan))
+    plan = make_pack(job, output, force=force)
     typer.echo(f"Open {output / 'report.html'} first, then preview.png, template.pdf and job-sheet.pdf.")
     tell_paper(plan)
 

@@ -5,7 +5,8 @@ from typing import Annotated, Literal
 import typer
 
 from tracer.cli.finding_lines import tell_paper, tell_words
-from tracer.cli.options import said, word_options
+from tracer.cli.making import make_pack
+from tracer.cli.options import word_options
 from tracer.cli.template import Force, OutFolder
 from tracer.errors import LengthError
 from tracer.job import Job
@@ -20,16 +21,8 @@ Cards = Annotated[
 @word_options
 def letters(job: Job, output: OutFolder, force: Force = False, cards: Cards = None) -> None:
     """Make the template pack of words in any font: sheets, the place of each letter, job sheet, report."""
-    from tracer.pipeline import Work, write
-    from tracer.sheets.pack import check_free
-    from tracer.sheets.page import verdict
-
     size = None if cards is None else card_size(cards)
-    check_free(output, force=force)
-    work = Work(say=said)
-    plan = work.plan(job)
-    write(plan, output, force=force, art=work.pictures(job), cards=size, say=said)
-    typer.echo(verdict(plan))
+    plan = make_pack(job, output, force=force, cards=size)
     typer.echo(f"The pack is in {output}: open report.html first, then print template.pdf at actual size.")
     tell_paper(plan)
     tell_words(plan)

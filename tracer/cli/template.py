@@ -6,7 +6,8 @@ from typing import Annotated
 import typer
 
 from tracer.cli.finding_lines import tell_art, tell_paper, tell_words
-from tracer.cli.options import job_options, said
+from tracer.cli.making import make_pack
+from tracer.cli.options import job_options
 from tracer.job import Job
 
 OutFolder = Annotated[Path, typer.Option("-o", "--output", help="Folder for the pack.", show_default=False)]
@@ -19,15 +20,7 @@ KeepSteps = Annotated[
 @job_options
 def template(job: Job, output: OutFolder, force: Force = False, keep_steps: KeepSteps = None) -> None:
     """Make the template pack: true-scale sheets, job sheet, preview and report."""
-    from tracer.pipeline import Work, write
-    from tracer.sheets.pack import check_free
-    from tracer.sheets.page import verdict
-
-    check_free(output, force=force)
-    work = Work(keep_steps=keep_steps, say=said)
-    plan = work.plan(job)
-    write(plan, output, force=force, art=work.pictures(job), say=said)
-    typer.echo(verdict(plan))
+    plan = make_pack(job, output, force=force, keep_steps=keep_steps)
     typer.echo(f"The pack is in {output}: open report.html first, then print template.pdf at actual size.")
     tell_paper(plan)
     tell_art(plan.layout.pictures, "report.html shows where")

@@ -10,36 +10,29 @@ from pathlib import Path
 from tracer.errors import OutputError
 from tracer.model.drawing import Drawing
 from tracer.model.plan import Plan
-from tracer.sheets.job_sheet import write_job_sheet
-from tracer.sheets.page import write_report
+from tracer.sheets.hands import Hands
+from tracer.sheets.later import Later, Writer
 from tracer.sheets.placement import pieces_of_words
-from tracer.sheets.placement_sheet import write_placement
-from tracer.sheets.preview import write_preview
-from tracer.sheets.record import write_record
-from tracer.sheets.template import write_template
-from tracer.sheets.vector_file import write_carving_svg, write_strokes_svg, write_template_svg
 
-Writer = Callable[[Plan, Path], None]
-
-_JOB_SHEET = "job-sheet.pdf"
+_JOB_SHEET, _PREVIEW, _REPORT = "job-sheet.pdf", "preview.png", "report.html"
 
 FILES: Mapping[str, Writer] = {
-    "template.pdf": write_template,
-    _JOB_SHEET: write_job_sheet,
-    "template.svg": write_template_svg,
-    "carving.svg": write_carving_svg,
-    "preview.png": write_preview,
-    "report.json": write_record,
+    "template.pdf": Later("template", "write_template"),
+    _JOB_SHEET: Later("job_sheet", "write_job_sheet"),
+    "template.svg": Later("vector_file", "write_template_svg"),
+    "carving.svg": Later("vector_file", "write_carving_svg"),
+    _PREVIEW: Later("preview", "write_preview"),
+    "report.json": Later("record", "write_record"),
 }
 """What every pack holds, besides report.html, and what writes it."""
 
-LETTER_FILES: Mapping[str, Writer] = {"placement.pdf": write_placement}
+LETTER_FILES: Mapping[str, Writer] = {"placement.pdf": Later("placement_sheet", "write_placement")}
 """What it holds besides where there are words."""
 
 CARDS = "letter-cards.pdf"
 """And where cards were asked for."""
 
-NAMES = (*FILES, "report.html")
+NAMES = (*FILES, _REPORT)
 """What is in every pack."""
 
 _OWN = {*NAMES, *LETTER_FILES, CARDS}
@@ -54,10 +47,11 @@ def write_pack(
     art: Mapping[int, bytes],
     say: Callable[[str], None],
     cards: Writer | None = None,
+    hands: Hands | None = None,
 ) -> None:
     """Write the pack of a plan: built beside `folder`, then moved into its place.
 
-    `cards` writes the letter cards, where they were asked for.
+    `cards` writes the letter cards, where they were asked for; `hands` share the work.
 
     Raises
     ------
@@ -70,7 +64,7 @@ def write_pack(
         with _folders_above(folder), _room_beside(folder) as beside:
             built = Path(beside) / "new"
             built.mkdir()
-            _fill(plan, built, art, say, cards=cards)
+            _fill(plan, built, _writers(plan, art, cards), say, hands=hands)
             _exchange(built, folder, Path(beside) / "old")
     except OSError as error:
         raise OutputError(
@@ -118,19 +112,36 @@ def _room_beside(path: Path) -> tempfile.TemporaryDirectory[str]:
     return tempfile.TemporaryDirectory(prefix=f".{path.name[:40]}-", dir=path.parent)
 
 
-def _fill(
-    plan: Plan, folder: Path, art: Mapping[int, bytes], say: Callable[[str], None], *, cards: Writer | None
-) -> None:
-    """Write all files."""
+def _writers(plan: Plan, art: Mapping[int, bytes], cards: Writer | None) -> Mapping[str, Writer]:
+    """Return what writes each file of a plan's pack, in order."""
     writers = {**FILES, **(LETTER_FILES if pieces_of_words(plan) else {})}
     if cards is not None:
-        writers[_JOB_SHEET] = partial(write_job_sheet, cards=True)
+        writers[_JOB_SHEET] = partial(Later("job_sheet", "write_job_sheet"), cards=True)
         writers[CARDS] = cards
+    return {**writers, _REPORT: partial(_write_report, art=art)}
+
+
+def _write_report(plan: Plan, path: Path, *, art: Mapping[int, bytes]) -> None:
+    """Write the report, which shows the preview that lies beside it."""
+    from tracer.sheets.page import write_report
+
+    write_report(plan, path, art, preview=path.with_name(_PREVIEW).read_bytes())
+
+
+def _fill(
+    plan: Plan,
+    folder: Path,
+    writers: Mapping[str, Writer],
+    say: Callable[[str], None],
+    *,
+    hands: Hands | None,
+) -> None:
+    """Write all files; those that no hand has written are written here."""
+    written = hands.begin(plan, folder, writers) if hands else None
     for name, writer in writers.items():
         say(f"writing {name}")
-        writer(plan, folder / name)
-    say("writing report.html")
-    write_report(plan, folder / "report.html", art, preview=(folder / "preview.png").read_bytes())
+        if not (written and written(name)):
+            writer(plan, folder / name)
 
 
 def _exchange(built: Path, folder: Path, aside: Path) -> None:
@@ -155,6 +166,8 @@ def save_strokes(drawing: Drawing, path: Path, *, force: bool) -> None:
     OutputError
         Where the file is there already and not `force`, or the disk refuses.
     """
+    from tracer.sheets.vector_file import write_strokes_svg
+
     check_file(path, force=force)
     try:
         with _room_beside(path) as beside:

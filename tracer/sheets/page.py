@@ -2,10 +2,11 @@
 
 import re
 from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from tracer.model.plan import Dropped, Plan
+from tracer.model.plan import Plan
 from tracer.sheets.bench_words import minutes, plunge_words, volume_words
 from tracer.sheets.cautions import cautions
 from tracer.sheets.clean_up import clean_up
@@ -19,18 +20,20 @@ from tracer.sheets.page_tables import (
     stop_rows,
     stroke_rows,
 )
-from tracer.sheets.page_words import PageWords, count
+from tracer.sheets.page_words import PageWords
 from tracer.sheets.pieces import chosen
 from tracer.sheets.preview import preview_image
 from tracer.sheets.record import grooved_extent
 from tracer.sheets.settings_table import settings_rows
+from tracer.sheets.verdict import verdict
 from tracer.shop.linkage import ratio_words
+
+if TYPE_CHECKING:
+    from jinja2 import Template
 
 _ART_BYTES, _ART_SIDE = 600_000, 1400  # bytes for the pictures of all art: the page stays under 1.5 MB
 _PREVIEW_BYTES, _PREVIEW_SIDE = 400_000, 1200
 _FOLD = 12  # rows from which a table starts folded: the reader opens it
-_OVER = "over the board's edge"
-_WHOLE = "lines too thin"  # the finding that concerns every line
 _UNPRINTABLE = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
 
 
@@ -48,6 +51,13 @@ def write_report(
     preview : the picture of the carved board as `write_preview` writes it; without it, it is
         drawn anew.
     """
+    page = report_page().render(_context(plan, art or {}, preview))
+    path.write_text(page, encoding="utf-8", newline="\n")
+
+
+@cache
+def report_page() -> "Template":
+    """Return the page to fill in, ready made."""
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
     pages = Environment(
@@ -58,51 +68,12 @@ def write_report(
         lstrip_blocks=True,
         finalize=lambda value: printable(value) if type(value) is str else value,
     )
-    page = pages.get_template("report.html.j2").render(_context(plan, art or {}, preview))
-    path.write_text(page, encoding="utf-8", newline="\n")
+    return pages.get_template("report.html.j2")
 
 
 def printable(text: str) -> str:
     """Return the text without what cannot be shown or would turn the words after it round."""
     return _UNPRINTABLE.sub("\N{REPLACEMENT CHARACTER}", text)
-
-
-def verdict(plan: Plan) -> str:
-    """Return what will come of it, in plain sentences, the whole first."""
-    said = [one.message for one in plan.findings if one.check == _OVER] + [_outcome(plan)]
-    own = len(plan.dropped) - len(_lost(plan))
-    if own and plan.grooves:
-        said.append(f"{count(own, 'stroke')} {'is' if own == 1 else 'are'} left out as you asked.")
-    breaking = sum(island.breaks for island in plan.islands)
-    if breaking:
-        said.append(f"{count(breaking, 'piece')} of standing wood will break out.")
-    said += [one.remedy for one in plan.findings if one.check == _OVER]
-    said += [f"{one.message} {one.remedy}".strip() for one in plan.findings if one.check == _WHOLE]
-    return " ".join(said)
-
-
-def _outcome(plan: Plan) -> str:
-    total, gone = len(plan.strokes), len(_lost(plan))
-    losses = sum(finding.severity == "loss" for finding in plan.findings)
-    risks = sum(finding.severity == "risk" for finding in plan.findings)
-    if not plan.grooves:
-        if total and not gone:
-            return "Nothing is cut like this: all strokes are left out as you asked."
-        return f"Nothing can be cut like this: none of the {count(total, 'stroke')} can be kept."
-    care = f"{count(risks, 'place')} {'needs' if risks == 1 else 'need'} care"
-    if gone:
-        out = f"{gone} of {count(total, 'stroke')} {'is' if gone == 1 else 'are'} left out"
-        lost = f"It cuts with losses: {out}"
-        return f"{lost}, and {care}." if risks else f"{lost}."
-    if losses:
-        return f"It cuts with losses in {count(losses, 'place')}" + (f", and {care}." if risks else ".")
-    return f"Every stroke can be cut, but {care}." if risks else "It cuts as drawn."
-
-
-def _lost(plan: Plan) -> list[Dropped]:
-    """Return the strokes that are left out though the user wants them."""
-    unwanted = chosen(plan)
-    return [one for one in plan.dropped if one.stroke not in unwanted]
 
 
 def _context(plan: Plan, art: Mapping[int, bytes], preview: bytes | None) -> dict[str, Any]:

@@ -44,7 +44,7 @@ class Pdf:
     def __init__(self, path: Path, *, title: str, date: datetime.date) -> None:
         from reportlab.pdfgen.canvas import Canvas
 
-        self.fonts = _fonts()
+        self.fonts = fonts()
         self._canvas: Any = Canvas(
             str(path),
             invariant=1,
@@ -278,12 +278,12 @@ def _letter(letter: str) -> str:
     """Return a letter as the fonts can show it."""
     if unicodedata.category(letter) in _UNSEEN:
         return ""
-    glyphs = _fonts()[False].face.charToGlyph
+    glyphs = fonts()[False].face.charToGlyph
     simpler = unicodedata.normalize("NFKD", letter)[0]
     return next((one for one in (letter, simpler) if ord(one) in glyphs), "?")
 
 
-def _fonts() -> dict[bool, Any]:
+def fonts() -> dict[bool, Any]:
     """Return the plain and the bold font, registered once."""
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFont

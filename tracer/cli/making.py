@@ -1,0 +1,44 @@
+"""A job's pack made whole: what the commands that write one share."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+import typer
+
+from tracer.cli.options import said
+from tracer.job import Job
+
+if TYPE_CHECKING:
+    from tracer.model.plan import Plan
+
+
+def make_pack(job: Job, output: Path, *, force: bool, **settings: Any) -> "Plan":
+    """Make the pack of a job and say what will come of it; return its plan.
+
+    `settings` are `keep_steps` and `cards`, as `tracer.pipeline` takes them.
+    """
+    from tracer.sheets.hands import hired
+
+    with hired() as hands:  # first of all: they load their packages while this process loads its own
+        return _made(job, output, force=force, hands=hands, **settings)
+
+
+def _made(
+    job: Job,
+    output: Path,
+    *,
+    force: bool,
+    hands: Any,
+    keep_steps: Path | None = None,
+    cards: Literal["smallest"] | tuple[float, float] | None = None,
+) -> "Plan":
+    from tracer.pipeline import Work, write
+    from tracer.sheets.pack import check_free
+    from tracer.sheets.verdict import verdict
+
+    check_free(output, force=force)
+    work = Work(keep_steps=keep_steps, say=said)
+    plan = work.plan(job)
+    write(plan, output, force=force, art=work.pictures(job), cards=cards, hands=hands, say=said)
+    typer.echo(verdict(plan))
+    return plan

@@ -1,0 +1,46 @@
+"""What will come of a plan, in plain sentences."""
+
+from tracer.model.plan import Dropped, Plan
+from tracer.sheets.page_words import count
+from tracer.sheets.pieces import chosen
+
+_OVER = "over the board's edge"
+_WHOLE = "lines too thin"  # the finding that concerns every line
+
+
+def verdict(plan: Plan) -> str:
+    """Return what will come of it, in plain sentences, the whole first."""
+    said = [one.message for one in plan.findings if one.check == _OVER] + [_outcome(plan)]
+    own = len(plan.dropped) - len(_lost(plan))
+    if own and plan.grooves:
+        said.append(f"{count(own, 'stroke')} {'is' if own == 1 else 'are'} left out as you asked.")
+    breaking = sum(island.breaks for island in plan.islands)
+    if breaking:
+        said.append(f"{count(breaking, 'piece')} of standing wood will break out.")
+    said += [one.remedy for one in plan.findings if one.check == _OVER]
+    said += [f"{one.message} {one.remedy}".strip() for one in plan.findings if one.check == _WHOLE]
+    return " ".join(said)
+
+
+def _outcome(plan: Plan) -> str:
+    total, gone = len(plan.strokes), len(_lost(plan))
+    losses = sum(finding.severity == "loss" for finding in plan.findings)
+    risks = sum(finding.severity == "risk" for finding in plan.findings)
+    if not plan.grooves:
+        if total and not gone:
+            return "Nothing is cut like this: all strokes are left out as you asked."
+        return f"Nothing can be cut like this: none of the {count(total, 'stroke')} can be kept."
+    care = f"{count(risks, 'place')} {'needs' if risks == 1 else 'need'} care"
+    if gone:
+        out = f"{gone} of {count(total, 'stroke')} {'is' if gone == 1 else 'are'} left out"
+        lost = f"It cuts with losses: {out}"
+        return f"{lost}, and {care}." if risks else f"{lost}."
+    if losses:
+        return f"It cuts with losses in {count(losses, 'place')}" + (f", and {care}." if risks else ".")
+    return f"Every stroke can be cut, but {care}." if risks else "It cuts as drawn."
+
+
+def _lost(plan: Plan) -> list[Dropped]:
+    """Return the strokes that are left out though the user wants them."""
+    unwanted = chosen(plan)
+    return [one for one in plan.dropped if one.stroke not in unwanted]
