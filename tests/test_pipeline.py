@@ -46,7 +46,7 @@ def test_one_piece_keeps_them_in_the_folder_itself(tmp_path: Path) -> None:
 
 
 def test_only_pictures_have_stages(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("tracer.pipeline.face_named", lambda _: AnyFace(single=True))
+    monkeypatch.setattr("tracer.letters.faces.face_named", lambda _: AnyFace(single=True))
     hare = PieceSpec(picture(tmp_path / "a", 30), width=50.0, name="hare")
     words = PieceSpec(words=Lettering("ab", height=20.0), beside=Beside("below", "hare"))
     job = Job(pieces=(words, hare, PieceSpec(border=Border(10.0))))
@@ -63,7 +63,8 @@ def test_only_pictures_have_stages(tmp_path: Path, monkeypatch: pytest.MonkeyPat
 
 def test_words_are_set_once_however_often_the_depth_changes(monkeypatch: pytest.MonkeyPatch) -> None:
     asked: list[Lettering] = []
-    monkeypatch.setattr("tracer.pipeline.face_named", lambda one: asked.append(one) or AnyFace(single=True))
+    face = "tracer.letters.faces.face_named"
+    monkeypatch.setattr(face, lambda one: asked.append(one) or AnyFace(single=True))
     said: list[str] = []
     work = Work(say=said.append)
     job = Job(pieces=(PieceSpec(words=Lettering("ab", height=20.0)),), board=(300.0, 200.0, 19.0))
@@ -76,7 +77,7 @@ def test_words_are_set_once_however_often_the_depth_changes(monkeypatch: pytest.
 
 def test_letter_gives_words_with_their_marks(monkeypatch: pytest.MonkeyPatch) -> None:
     asked: list[Lettering] = []
-    monkeypatch.setattr("tracer.pipeline.face_named", lambda one: asked.append(one) or AnyFace())
+    monkeypatch.setattr("tracer.letters.faces.face_named", lambda one: asked.append(one) or AnyFace())
     drawing = tracer.letter("ab\nc", font=Path("oak.ttf"), height=70.0, cut="outline", tracking=0.1)
     assert asked == [Lettering("ab\nc", "oak.ttf", height=70.0, cut="outline", tracking=0.1)]
     assert drawing.marks is not None
@@ -102,7 +103,7 @@ def test_words_in_a_face_that_is_not_there_are_refused() -> None:
 
 
 def test_sizes_of_words_and_of_one_piece_alone(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("tracer.pipeline.face_named", lambda _: AnyFace(single=True))
+    monkeypatch.setattr("tracer.letters.faces.face_named", lambda _: AnyFace(single=True))
     words = PieceSpec(words=Lettering("ab", height=20.0))
     assert Work().sizes(Job(pieces=(words,))).capitals == pytest.approx(20.0)
     said: list[str] = []

@@ -10,6 +10,7 @@ import pytest
 from any_face import AnyFace
 from typer.testing import CliRunner
 
+import tracer.letters.faces
 import tracer.pipeline
 from tracer.cli import app
 from tracer.errors import TracerError
@@ -26,7 +27,7 @@ def made_by_hand(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """All words are set in the face made by hand: what fonts do is tested with them."""
     monkeypatch.setenv("TRACER_SHOP", str(tmp_path / "none.toml"))
     monkeypatch.setattr(
-        tracer.pipeline, "face_named", lambda lettering: AnyFace(single=lettering.cut == "middle")
+        tracer.letters.faces, "face_named", lambda lettering: AnyFace(single=lettering.cut == "middle")
     )
 
 
@@ -74,7 +75,7 @@ def test_words_become_a_pack_with_their_capitals_as_high_as_said(tmp_path: Path)
 
 def test_every_option_reaches_the_words(unwritten: list[Plan], monkeypatch: pytest.MonkeyPatch) -> None:
     seen = []
-    monkeypatch.setattr(tracer.pipeline, "face_named", lambda one: seen.append(one) or AnyFace())
+    monkeypatch.setattr(tracer.letters.faces, "face_named", lambda one: seen.append(one) or AnyFace())
     options = {
         "font": "oak.ttf", "instance": "Bold", "height": "20 mm", "cut": "outline", "align": "right",
         "tracking": "0.1", "pitch": "1.5", "arc": "-300 mm",
