@@ -14,6 +14,7 @@ from tracer.cli.shop import app as shop
 from tracer.cli.size import size
 from tracer.cli.strokes import strokes
 from tracer.cli.template import template
+from tracer.cli.test_sheet import make_test_sheet
 from tracer.errors import TracerError
 
 app = typer.Typer(
@@ -30,6 +31,7 @@ app.command()(size)
 app.command()(strokes)
 app.command()(groove)
 app.command()(ratio)
+app.command("test-sheet")(make_test_sheet)
 app.command()(job)
 app.add_typer(shop, name="shop")
 app.command()(demo)

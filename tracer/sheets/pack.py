@@ -159,7 +159,12 @@ def _exchange(built: Path, folder: Path, aside: Path) -> None:
 
 
 def save_strokes(drawing: Drawing, path: Path, *, force: bool) -> None:
-    """Write the strokes of a drawing to an SVG file, whole or not at all.
+    """Write the strokes of a drawing to an SVG file, as `save_file` does."""
+    save_file(path, partial(write_strokes_svg, drawing), force=force)
+
+
+def save_file(path: Path, write: Callable[[Path], None], *, force: bool) -> None:
+    """Write one file, whole or not at all.
 
     Raises
     ------
@@ -171,8 +176,8 @@ def save_strokes(drawing: Drawing, path: Path, *, force: bool) -> None:
     check_file(path, force=force)
     try:
         with _room_beside(path) as beside:
-            built = Path(beside) / "strokes.svg"
-            write_strokes_svg(drawing, built)
+            built = Path(beside) / "new"
+            write(built)
             built.replace(path)
     except OSError as error:
         raise _unwritable(path, error) from None

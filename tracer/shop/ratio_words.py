@@ -43,7 +43,8 @@ def how_to_measure(side: float, units: Units) -> Answer:
     return Answer(
         "Measure",
         (
-            f"Print a square of {square} at 100 %, check it with a rule, and trace it on scrap.",
+            f"Print a square of {square} at 100 %, check it with a rule, and trace it on scrap;",
+            "tracer test-sheet -o test-sheet.pdf makes one.",
             "Measure the groove from middle to middle, across and down, and say what you found:",
             f"  {example}",
             'Never go by "reduction": tracer ratio --dial 60 shows the two ways to read a dial.',
