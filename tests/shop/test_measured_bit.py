@@ -48,6 +48,9 @@ def test_or_its_angle_where_the_tip_is_believed() -> None:
     wide = true_bit(VBit(60.0, 12.7), [CutGroove(4.0, 2.0)])  # 4 = 2 x 2 tan 45 deg (derived)
     assert wide.other is not None
     assert (wide.other.what, wide.other.value) == ("angle", pytest.approx(90.0))
+    flat = true_bit(VBit(60.0, 12.7, flat=0.5), [CutGroove(4.5, 2.0)])  # 4.5 = 0.5 + 4 tan 45 deg (derived)
+    assert flat.other is not None
+    assert flat.other.value == pytest.approx(90.0)
 
 
 def test_a_worn_tip_tells_its_radius() -> None:
