@@ -18,8 +18,7 @@ from tracer.cli import app
 from tracer.errors import JobError, OutputError
 from tracer.pipeline import Work
 from tracer.settle import resolve
-from tracer.sheets.assembly import assemble
-from tracer.sheets.bench_words import facts_of
+from tracer.sheets.job_sheet import write_job_sheet
 from tracer.sheets.marks import TRACK
 from tracer.sheets.template import write_template
 from tracer.shop.bits import VBit
@@ -120,9 +119,10 @@ def test_what_the_sheet_asks_for_makes_the_next_plan_true(tmp_path: Path) -> Non
     carved = np.ptp(kite * PRINTS, axis=0) * RATIO
     assert carved == pytest.approx([150.0, 150.0 * 50 / 70], abs=0.15)  # the kite is 70 x 50
     assert plan.grooves[0].width == pytest.approx(BIT.width_at(2.0), abs=0.02)
-    trusts = {fact.label: fact.trust for fact in facts_of(plan, assemble(plan))}
-    assert "measured" in trusts["Bit"]
-    assert "measured" in trusts["Ratio"]
+    write_job_sheet(plan, tmp_path / "job.pdf")
+    told = " ".join(" ".join(texts(tmp_path / "job.pdf")).split())
+    assert f"from the shop file, measured {job.date.isoformat()}" in told  # the bit
+    assert "59.8 %" in told
 
 
 def test_page_one_is_for_its_own_command(tmp_path: Path) -> None:
