@@ -80,7 +80,7 @@ def test_readme_uses_only_commands_and_options_that_exist() -> None:
         words: {n for p in c.params for n in [*p.opts, *p.secondary_opts]} for words, c in commands.items()
     }
     used = re.findall(
-        r"tracer (?=[a-z])([a-z]+)((?: [^\n`]*)?)",
+        r"tracer (?=[a-z])([a-z-]+)((?: [^\n`]*)?)",
         "\n".join(re.findall(r"`[^`\n]+`|^tracer .*$", README, re.M)),
     )
     assert used
