@@ -160,6 +160,8 @@ def _exchange(built: Path, folder: Path, aside: Path) -> None:
 
 def save_strokes(drawing: Drawing, path: Path, *, force: bool) -> None:
     """Write the strokes of a drawing to an SVG file, as `save_file` does."""
+    from tracer.sheets.vector_file import write_strokes_svg
+
     save_file(path, partial(write_strokes_svg, drawing), force=force)
 
 
@@ -171,8 +173,6 @@ def save_file(path: Path, write: Callable[[Path], None], *, force: bool) -> None
     OutputError
         Where the file is there already and not `force`, or the disk refuses.
     """
-    from tracer.sheets.vector_file import write_strokes_svg
-
     check_file(path, force=force)
     try:
         with _room_beside(path) as beside:
