@@ -232,6 +232,16 @@ def test_many_findings_leave_the_runs_their_room(tmp_path):
     assert "of other kinds: see report.html" in words(file)
 
 
+def test_long_findings_are_told_by_their_first_sentence_where_they_do_not_all_find_room_whole(tmp_path):
+    long = "Stroke 5 is 0.3 mm wide, see rule 703.5.5. The rest " + "and so on " * 60
+    found = tuple(Finding(f"check {n}", "loss", f"Loss {n}: {long}") for n in range(3))
+    said = words(sheet(tmp_path, replace(many_runs(30), findings=found)))
+    assert said.count("see rule 703.5.5.") == 3
+    assert "The rest" not in said
+    said = words(sheet(tmp_path, replace(many_runs(3), findings=found[:1])))
+    assert "The rest and so on" in said
+
+
 def test_nothing_reaches_into_the_margin(tmp_path):
     findings = tuple(Finding(f"check {n}", "risk", f"Risk {n}. " + "Much to say. " * 12) for n in range(20))
     for plan in (small_plan(), many_runs(150, 3), replace(small_plan(name="W" * 250), findings=findings)):
@@ -324,7 +334,7 @@ def test_set_ups_have_their_shifts_sheets_and_boxes(tmp_path):
     for part in (
         "Reach on the wood assumed 70 mm x 50 mm, 2 set-ups: see how the board is moved",
         "All shifts are measured from where the board lies in set-up 1",
-        "Set-up 1: where it lies first; sheet 1-A1; runs 1 to 2",
+        "Set-up 1: where it lies first; sheet 1-A1; runs 1, 2",
         "Set-up 2: 20 mm (25/32 in) towards its left edge, 20 mm (25/32 in) towards its top edge; sheet",
         "Set-up 1: stop 2: 1.6 mm deep",
         "Set-up 2: stop 1, pass 2 of 2: 2.4 mm deep",

@@ -166,13 +166,13 @@ def feeds_of(plan: Plan) -> tuple[tuple[str, str], ...]:
     """Return (runs, which way and why) for each way that runs are followed, the commonest first."""
     common = Counter(run.feed for run in plan.runs if run.feed)
     return tuple(
-        (_runs_words([run.number for run in plan.runs if run.feed == said]), said)
+        (runs_words([run.number for run in plan.runs if run.feed == said]), said)
         for said, _ in common.most_common()
     )
 
 
-def _runs_words(numbers: Sequence[int]) -> str:
-    """List numbers of runs, three and more in a row as a range: "1, 2, 5 to 9"."""
+def runs_words(numbers: Sequence[int]) -> str:
+    """List numbers of runs, three and more in a row as a range: "runs 1, 2, 5 to 9"."""
     rows: list[list[int]] = []
     for number in numbers:
         if rows and number == rows[-1][-1] + 1:
@@ -180,7 +180,7 @@ def _runs_words(numbers: Sequence[int]) -> str:
         else:
             rows.append([number])
     said = [f"{row[0]} to {row[-1]}" if len(row) > 2 else ", ".join(map(str, row)) for row in rows]
-    return f"{'Run' if len(numbers) == 1 else 'Runs'} {', '.join(said)}"
+    return f"{'run' if len(numbers) == 1 else 'runs'} {', '.join(said)}"
 
 
 def scrap_words(plan: Plan) -> str:

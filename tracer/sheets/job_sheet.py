@@ -1,5 +1,7 @@
 """The job sheet: the paper that goes to the workshop with the template."""
 
+import re
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -25,7 +27,7 @@ from tracer.sheets.marks import draw_start
 from tracer.sheets.pdf import GREY, Pdf
 from tracer.sheets.run_boxes import RunBoxes, shift_table
 from tracer.sheets.said_names import title_of
-from tracer.sheets.thumbnail import thumbnail
+from tracer.sheets.thumbnail import all_numbered, thumbnail
 from tracer.shop.bit_words import describe
 from tracer.shop.linkage import ratio_words
 
@@ -86,8 +88,10 @@ def _fill(page: JobPage, plan: Plan, aside: str) -> None:
 
 
 def _large_board(column: Column, plan: Plan, room: float) -> Block:
-    """The board once more, so large that numbers find room; within `room` mm where that is not too little."""
-    most = min(_LARGE, max(_LARGE / 2, room - 5.0))
+    """The board once more, large; not as large where all numbers and what follows then fit on the page."""
+    most = min(_LARGE, room - 5.0)
+    if not all_numbered(plan, (column.width, most)):
+        most = _LARGE
     return stack((column.rule(), thumbnail(column, plan, most), gap(2.0)))
 
 
@@ -148,19 +152,29 @@ def _to_tick(column: Column, words: str) -> Block:
 
 
 def _warnings(column: Column, plan: Plan, room: float) -> Block:
-    """The findings that cost most, as many as find place in `room` mm of height, but always the first."""
+    """The findings that cost most, as many as find place in `room` mm of height, but always the first.
+
+    Where they do not all find it whole, each is told by its first sentence.
+    """
     findings = warnings_of(plan)
     if not findings:
         return gap(0.0)
     head = stack((column.rule(), column.title("Look out for")))
-    rows = [_warning(column, finding) for finding in findings]
-    for count in range(min(len(rows), _WARNINGS), 0, -1):
-        more = len(rows) - count
+    short = [replace(one, message=_first_sentence(one.message)) for one in findings]
+    for count in range(min(len(findings), _WARNINGS), 0, -1):
+        more = len(findings) - count
         said = f"And {more} of other kinds: see report.html." if more else ""
-        block = stack((head, *rows[:count], column.inner(_SAID).paragraph(said, 9.0), gap(1.0)))
-        if block.height <= room:
-            break
+        last = column.inner(_SAID).paragraph(said, 9.0)
+        for told in (findings, short):
+            block = stack((head, *(_warning(column, one) for one in told[:count]), last, gap(1.0)))
+            if block.height <= room:
+                return block
     return block
+
+
+def _first_sentence(words: str) -> str:
+    """Return the first of several sentences; a full stop within a number ends none."""
+    return re.split(r"(?<=\.)\s(?=[A-Z])", words, maxsplit=1)[0]
 
 
 def _warning(column: Column, finding: Finding) -> Block:
@@ -173,7 +187,7 @@ def _warning(column: Column, finding: Finding) -> Block:
 def _ways(page: JobPage, plan: Plan) -> None:
     """Which way each run is followed, and why, where room is left."""
     column, ways = page.column, feeds_of(plan)
-    said = [column.paragraph(f"{words} {runs}.", 9.5) for runs, words in ways]
+    said = [column.paragraph(f"{words} {runs[0].upper()}{runs[1:]}.", 9.5) for runs, words in ways]
     block = stack((column.rule(), column.title("Which way, and why"), *said, gap(1.0)))
     if ways and block.height <= page.room:
         page.put(block)

@@ -9,9 +9,9 @@ import numpy as np
 from tracer.lengths import format_length
 from tracer.model.plan import Plan
 from tracer.sheets.assembly import Assembly
-from tracer.sheets.bench_words import run_range, stops_in_order
+from tracer.sheets.bench_words import stops_in_order
 from tracer.sheets.blocks import Block, Column, beside, draw_tick, gap, stack
-from tracer.sheets.job_facts import listed_names, shift_words
+from tracer.sheets.job_facts import listed_names, runs_words, shift_words
 from tracer.sheets.job_page import JobPage
 from tracer.sheets.marks import draw_start
 
@@ -170,7 +170,7 @@ def shift_table(column: Column, plan: Plan, sheets: Sequence[Assembly]) -> Block
     said = "All shifts are measured from where the board lies in set-up 1, never from the one before."
     rows.append(column.paragraph(said, 10.5))
     for one in plan.set_ups:
-        runs = run_range(one.runs) if one.runs else "no runs"
+        runs = runs_words(one.runs) if one.runs else "no runs"
         moved = shift_words(plan.shift_of(one), plan.job.units)
         its = names.get(one.number, ())
         sheet = f"{'sheet' if len(its) == 1 else 'sheets'} {listed_names(its)}"

@@ -1,6 +1,7 @@
 """The board in small, with its grooves and the numbers of the runs: page mm."""
 
 import math
+from collections.abc import Iterator
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,12 @@ Array = NDArray[np.float64]
 _SIZE = 8.0
 """Points: the numbers."""
 
+_NAMES = 7.5
+"""Points: the set-ups' names."""
+
+_THIRDS = np.linspace(0.0, 3.4, 4)
+"""mm down a set-up's name, where numbers keep clear of it."""
+
 _DOT = 0.8
 
 _EACH, _FEW = 70.0, 40
@@ -32,13 +39,16 @@ _FOOT = 7.0
 _FLAT = 0.05
 """mm on the page by which lines may be off where numbers keep clear of them."""
 
+_EDGE = 0.4
+"""mm: the board's outline."""
+
 _LINE = (0.45, 0.45, 0.45)
 
 
 def thumbnail(column: Column, plan: Plan, most: float) -> Block:
     """Return the board in small in the middle of a column, with what is said of it at most `most` mm high."""
     board = plan.layout.board
-    scale = min(column.width / board.width, max(most - _FOOT, 10.0) / board.height)
+    scale = min((column.width - 2 * _EDGE) / board.width, max(most - _FOOT, 10.0) / board.height)
     height = board.height * scale
     x = column.left + (column.width - board.width * scale) / 2
 
@@ -66,7 +76,7 @@ def _draw_board(pdf: Pdf, plan: Plan, matrix: Array, scale: float) -> int:
     """Draw board, grooves, set-ups and numbers; return how many numbers found no room."""
     board = plan.layout.board
     (x0, y0), (x1, y1) = affine.apply(matrix, np.array([[0.0, 0.0], [board.width, board.height]]))
-    pdf.box(x0, y0, x1 - x0, y1 - y0, line=0.4)
+    pdf.box(x0, y0, x1 - x0, y1 - y0, line=_EDGE)
     for stroke in plan.left_out:
         pdf.curves(affine.apply(matrix, stroke.curves), width=0.3, colour=GREY, dash=(0.3, 1.0))
     grooves = {groove.stroke: max(0.5, groove.width * scale) for groove in plan.grooves}
@@ -75,20 +85,24 @@ def _draw_board(pdf: Pdf, plan: Plan, matrix: Array, scale: float) -> int:
         curves = affine.apply(matrix, stroke.curves)
         pdf.curves(curves, width=grooves[stroke.number], colour=_LINE, closed=stroke.closed)
         points.append(flatten(curves, _FLAT))
-    _draw_windows(pdf, plan, matrix)
+    points.extend(_draw_windows(pdf, plan, matrix))
     return _draw_numbers(pdf, plan, matrix, np.concatenate(points), most=_most(plan, scale))
 
 
-def _draw_windows(pdf: Pdf, plan: Plan, matrix: Array) -> None:
-    """Draw what the bit reaches in each set-up, with its number in a corner."""
+def _draw_windows(pdf: Pdf, plan: Plan, matrix: Array) -> Iterator[Array]:
+    """Draw what the bit reaches in each set-up, its number in a corner; yield points (n, 2) of the names."""
     for number, one in enumerate(plan.set_ups):
         (x0, y0), (x1, y1) = affine.apply(matrix, np.reshape(one.window, (2, 2)))
         inset = 0.5 * (number % 3)
-        pdf.box(x0 + inset, y0 + inset, x1 - x0 - 2 * inset, y1 - y0 - 2 * inset, line=0.35, dash=(2.4, 1.2))
+        size = x1 - x0 - 2 * inset, y1 - y0 - 2 * inset
+        pdf.box(x0 + inset, y0 + inset, *size, line=0.35, dash=(2.4, 1.2))
         said = f"set-up {one.number}"
-        wide = pdf.measure(said, 7.5, bold=True)
+        wide = pdf.measure(said, _NAMES, bold=True)
         pdf.box(x0 + 1.2, y0 + 1.2, wide + 1.0, 3.4, fill=WHITE)
-        pdf.text(x0 + 1.7, y0 + 3.9, said, 7.5, bold=True)
+        pdf.text(x0 + 1.7, y0 + 3.9, said, _NAMES, bold=True)
+        yield np.stack(
+            np.meshgrid(np.arange(x0 + 1.2, x0 + wide + 2.2, 0.5), y0 + 1.2 + _THIRDS), -1
+        ).reshape(-1, 2)
 
 
 def _draw_foot(column: Column, plan: Plan, y: float, remarks: str) -> None:
