@@ -105,3 +105,32 @@ def test_a_label_takes_its_first_choice_that_is_free():
     everything = np.array([[0.0, 0.0, 99.0, 99.0]])
     (none,) = place_clear(choices, [(4.0, 2.0)], taken=everything, lines=line, clear=1.0)
     assert none is None
+
+
+def test_a_label_keeps_off_boxes_that_are_taken():
+    taken = np.array([[100.0, 80.0, 120.0, 120.0]])
+    (spot,) = place(np.array([[99.0, 100.0]]), [(4.0, 3.0)], lines=NOTHING, clear=2.0, room=ROOM, taken=taken)
+    assert spot.box[2] <= 100.0
+
+
+def test_a_label_that_may_be_taken_for_another_dots_has_a_leader():
+    """Walls above, below and left: the only near place for the left dot's label is by the right dot."""
+    walls = np.array([[80.0, 80, 120, 99], [80.0, 101, 120, 120], [80.0, 80, 99, 120]])
+    dots = np.array([[100.0, 100.0], [120.5, 100.0]])
+    left, right = place(dots, [(8.0, 1.5)] * 2, lines=NOTHING, clear=1.0, room=ROOM, taken=walls)
+    assert not left.leader
+    near = np.array([[100.0, 100.0], [104.0, 100.0]])
+    spot = place(near, [(8.0, 1.5)] * 2, lines=NOTHING, clear=1.0, room=ROOM, taken=walls)[0]
+    assert spot.leader
+    assert not right.leader
+
+
+def test_no_label_is_put_on_anothers_leader():
+    block = np.stack(np.meshgrid(np.arange(92, 109, 0.5), np.arange(92, 109, 0.5)), axis=-1).reshape(-1, 2)
+    dots = np.array([[100.0, 100.0], [100.3, 112.0], [88.0, 100.0], [112.0, 100.0], [100.0, 88.0]])
+    spots = place(dots, [(4.0, 3.0)] * 5, lines=block, clear=2.0, room=ROOM)
+    assert spots[0].leader
+    leader = dots[0] + np.linspace(0, 1, 200)[:, None] * (np.array([spots[0].x, spots[0].y]) - dots[0])
+    for spot in spots[1:]:
+        x0, y0, x1, y1 = spot.box
+        assert not ((leader > (x0, y0)) & (leader < (x1, y1))).all(axis=1).any()

@@ -8,10 +8,8 @@ from sheets.plans import small_plan, with_break, with_stops
 from tracer.errors import JobError
 from tracer.geometry import bezier
 from tracer.sheets.assembly import assemble
-from tracer.sheets.island_names import island_names
 from tracer.sheets.joins import seams_of
-from tracer.sheets.pdf import Pdf, shown
-from tracer.sheets.run_marks import run_numbers
+from tracer.sheets.pdf import shown
 from tracer.sheets.template import write_template
 from tracer.sheets.track import track_of
 from tracer.shop.linkage import Linkage
@@ -317,42 +315,6 @@ def test_narrow_paper_still_says_how_deep_each_stop_is(tmp_path):
     write_template(plan, tmp_path / "t.pdf")
     for words in pages.texts(tmp_path / "t.pdf"):
         assert all(f"{depth} mm" in words for depth in ("2.4", "1.6", "0.8"))
-
-
-def test_islands_are_named_clear_of_lines_numbers_and_one_another(tmp_path):
-    plan = with_break(small_plan(scale=2.0, board=(240.0, 200.0, 19.05)))
-    part, wood = plan.islands  # the wood's place is so near the ring that its number must go beside it
-    pdf = Pdf(tmp_path / "x.pdf", title="", date=plan.job.date)
-    assembly = assemble(plan)
-    numbers = run_numbers(pdf, assembly.track, assembly.room)
-    under = replace(part, number=3, kind="standing wood", where=(numbers[0].x / 2, numbers[0].y / 2))
-    part, wood = replace(part, where=(92.0, 62.0)), replace(wood, where=(92.0, 13.5))
-    plan = replace(plan, islands=(part, wood, under))
-    write_template(plan, tmp_path / "t.pdf")
-    said = " ".join(pages.texts(tmp_path / "t.pdf"))
-    assert "i2!" in said
-    assert "i1 " in said.replace("\r\n", " ")
-    assert "will break out" in said
-    track = track_of(plan)
-    names = island_names(pdf, plan, track, numbers)
-    assert [name.words for name in names] == ["i2!", "i1", "i3"]
-    for name in names:
-        x0, y0, x1, y1 = name.spot.box
-        for number in numbers:
-            a0, b0, a1, b1 = number.box
-            assert x1 <= a0 or a1 <= x0 or y1 <= b0 or b1 <= y0
-        away = np.hypot(*(track.points - np.clip(track.points, (x0, y0), (x1, y1))).T)
-        assert away.min() >= track.band / 2 - 1e-6
-    assert island_names(pdf, replace(plan, islands=()), track, numbers) == ()
-
-
-def test_an_island_with_no_room_has_no_name(tmp_path):
-    """A ring 7 mm by 4 mm on paper with grooves 3.7 mm wide."""
-    plan = small_plan(scale=0.05)
-    pdf = Pdf(tmp_path / "x.pdf", title="", date=plan.job.date)
-    inside = tuple(plan.strokes[0].curves[:, 0].mean(axis=0))
-    plan = replace(plan, islands=(replace(plan.islands[1], where=inside),))
-    assert island_names(pdf, plan, track_of(plan), ()) == ()
 
 
 def test_same_plan_same_bytes_and_the_date_is_the_jobs(tmp_path):

@@ -21,6 +21,9 @@ Array = NDArray[np.float64]
 _PLACES = (1 / 6, 1 / 2, 5 / 6)
 """Where along a seam its crosses stand."""
 
+SEAM, CROSS = 3.2, 4.4
+"""mm that marks of the seam take to either side of its line, and a cross each way from its middle."""
+
 _WORDS = 6.0
 """Points: size of the words along a seam."""
 

@@ -15,6 +15,19 @@ _TURNS = 16
 _RINGS = (0.0, 0.8, 1.6, 3.0, 5.0, 8.0, 12.0, 17.0, 23.0, 30.0)
 """mm of extra distance from the dot, nearest first: far ones are for crowded places and get a leader line."""
 
+_OFF = 0.4
+"""mm that a label keeps off the middles of lines, where it can."""
+
+_NEARER, _SAME = 0.8, 0.05
+"""mm by which a label should be nearer to its own dot than to others, and within which dots are one."""
+
+_COVERED, _CROSSED, _DOUBT = 40.0, 20.0, 3.0
+"""Cost, in mm of distance, of a point of a line under a label, of a label under its leader, of one that may
+be taken for another dot's."""
+
+_CLOSE = 5
+"""How many of the rings are tried before anything further off is looked at."""
+
 _LEADER_FROM = 2.0
 """mm of extra distance from which a label is tied to its dot by a line."""
 
@@ -37,25 +50,30 @@ class Spot:
 
 
 def place(
-    anchors: Array, sizes: Sequence[tuple[float, float]], *, lines: Array, clear: float, room: Box
+    anchors: Array,
+    sizes: Sequence[tuple[float, float]],
+    *,
+    lines: Array,
+    clear: float,
+    room: Box,
+    taken: Array | None = None,
 ) -> tuple[Spot | None, ...]:
     """Find a place for a label at each of `anchors` (n, 2), all mm in one frame.
 
     Greedy, in the order given: of the places round the dot that lie in `room` and touch no
-    earlier label and no dot, the one that covers the fewest points of `lines` (m, 2), and
-    among those the nearest. `clear` is the radius kept free round every dot. Where all
-    places near the dot are taken the nearest free one in the room will do; None where
-    the whole room is taken.
+    earlier label, none of the boxes `taken` (k, 4) and no dot, the one that covers the
+    fewest points of `lines` (m, 2), and among those the nearest that no other dot is nearer
+    to. `clear` is the radius kept free round every dot. Where all places near the dot are
+    taken the nearest free one in the room will do; None where the whole room is taken.
     """
     spots: list[Spot | None] = []
-    taken = _outside(room)
-    for anchor, size in zip(anchors, sizes, strict=True):
-        near = lines[np.abs(lines - anchor).max(axis=1) < _RINGS[-1] + clear + max(size)]
-        spot = _best(anchor, size, anchors, (taken, near, clear))
-        spot = spot or _anywhere(anchor, size, anchors, (room, taken, clear))
+    boxes = _outside(room) if taken is None else np.vstack([_outside(room), taken])
+    around = _Around(anchors, lines[np.argsort(lines[:, 0], kind="stable")], boxes, clear)
+    for index, size in enumerate(sizes):
+        spot = around.best(index, size) or around.anywhere(index, size, room)
         spots.append(spot)
         if spot is not None:
-            taken = np.vstack([taken, spot.box])
+            around.take(index, spot)
     return tuple(spots)
 
 
@@ -86,23 +104,86 @@ def place_clear(
     return tuple(spots)
 
 
-def _best(
-    anchor: Array, size: tuple[float, float], dots: Array, around: tuple[Array, Array, float]
-) -> Spot | None:
-    """Return the best free place round its dot for one label, or None."""
-    taken, near, clear = around
-    best: tuple[float, Spot] | None = None
-    for extra in _RINGS:
-        boxes = _boxes(_ring(anchor, size, clear + extra), size)
-        boxes = boxes[_free(boxes, taken, dots, clear)]
-        if len(boxes):
-            costs = 10.0 * _covers(boxes, near, 0.4) + extra
-            least = int(costs.argmin())
-            if best is None or costs[least] < best[0]:
-                best = (float(costs[least]), _spot(boxes[least], leader=extra >= _LEADER_FROM))
-        if best is not None and best[0] <= extra:
-            break
-    return best[1] if best is not None else None
+class _Around:
+    """What labels have to keep off while one after another is placed."""
+
+    def __init__(self, dots: Array, lines: Array, taken: Array, clear: float) -> None:
+        self._dots, self._lines, self._taken, self._clear = dots, lines, taken, clear
+        self._leaders = np.empty((0, 2))
+
+    def best(self, index: int, size: tuple[float, float]) -> Spot | None:
+        """Return the best free place round its dot for one label, or None."""
+        anchor = self._dots[index]
+        best: tuple[float, Spot] | None = None
+        for rings in (_RINGS[:_CLOSE], _RINGS[_CLOSE:]):
+            near = self._near(anchor, rings[-1] + self._clear + max(size))
+            for extra in rings:
+                boxes = _boxes(_ring(anchor, size, self._clear + extra), size)
+                boxes = boxes[_free(boxes, near.taken, near.dots, self._clear)]
+                found = self._least(boxes, near, anchor, extra) if len(boxes) else None
+                if found is not None and (best is None or found[0] < best[0]):
+                    best = found
+                if best is not None and best[0] <= extra:
+                    return best[1]
+        return best[1] if best is not None else None
+
+    def anywhere(self, index: int, size: tuple[float, float], room: Box) -> Spot | None:
+        """Return the free place nearest to its dot in the whole room, or None where all is taken."""
+        (x0, y0, x1, y1), anchor = room, self._dots[index]
+        across = np.arange(x0 + size[0] / 2, x1 - size[0] / 2, size[0] / 2)
+        down = np.arange(y0 + size[1] / 2, y1 - size[1] / 2, size[1] / 2)
+        middles = np.stack(np.meshgrid(across, down), axis=-1).reshape(-1, 2)
+        middles = middles[np.argsort(np.hypot(*(middles - anchor).T), kind="stable")]
+        for some in np.array_split(middles, 1 + len(middles) // 200):
+            boxes = _boxes(some, size)
+            boxes = boxes[_free(boxes, self._taken, self._dots, self._clear)]
+            if len(boxes):
+                lines = self._near(boxes.reshape(-1, 2).mean(axis=0), 2 * float(np.ptp(boxes))).lines
+                return _spot(boxes[int(_covers(boxes, lines, _OFF).argmin())], leader=True)
+        return None
+
+    def take(self, index: int, spot: Spot) -> None:
+        """Keep later labels off one that is placed, and off its leader."""
+        self._taken = np.vstack([self._taken, spot.box])
+        if spot.leader:
+            self._leaders = np.vstack([self._leaders, _between(self._dots[index], (spot.x, spot.y))])
+
+    def _near(self, anchor: Array, reach: float) -> "_Near":
+        """Return what lies within `reach` of a dot."""
+        low, high = anchor - reach, anchor + reach
+        lines = self._lines[slice(*np.searchsorted(self._lines[:, 0], (low[0], high[0])))]
+        lines = lines[(lines[:, 1] > low[1]) & (lines[:, 1] < high[1])]
+        beside = ((self._taken[:, :2] < high) & (self._taken[:, 2:] > low)).all(axis=1)
+        dots = self._dots[(np.abs(self._dots - anchor) < reach).all(axis=1)]
+        return _Near(np.vstack([lines, self._leaders]), self._taken[beside], dots)
+
+    def _least(self, boxes: Array, near: "_Near", anchor: Array, extra: float) -> tuple[float, Spot]:
+        """Return which of `boxes` (n, 4) costs least, after its cost."""
+        others = near.dots[np.abs(near.dots - anchor).max(axis=1) > _SAME]
+        own = _away(boxes, anchor[None])
+        doubtful = _away(boxes, others).min(axis=1, initial=np.inf) < own[:, 0] + _NEARER
+        far = doubtful | (extra >= _LEADER_FROM)
+        costs = _COVERED * _covers(boxes, near.lines, _OFF) + extra + _DOUBT * doubtful
+        best, place = np.inf, 0
+        for index in np.argsort(costs, kind="stable").tolist():
+            if costs[index] >= best:
+                break
+            cost = float(costs[index])
+            if far[index]:
+                leader = _between(anchor, boxes[index].reshape(2, 2).mean(axis=0))
+                cost += _CROSSED * _inside(leader, near.taken)
+            if cost < best:
+                best, place = cost, index
+        return float(best), _spot(boxes[place], leader=bool(far[place]))
+
+
+@dataclass(frozen=True, eq=False)
+class _Near:
+    """What lies near one dot: points of lines (m, 2), boxes that are taken (k, 4), dots (n, 2)."""
+
+    lines: Array
+    taken: Array
+    dots: Array
 
 
 def _ring(anchor: Array, size: tuple[float, float], distance: float) -> Array:
@@ -114,21 +195,16 @@ def _ring(anchor: Array, size: tuple[float, float], distance: float) -> Array:
     return middles
 
 
-def _anywhere(
-    anchor: Array, size: tuple[float, float], dots: Array, around: tuple[Box, Array, float]
-) -> Spot | None:
-    """Return the free place nearest to the anchor in the whole room, or None where all is taken."""
-    (x0, y0, x1, y1), taken, clear = around
-    across = np.arange(x0 + size[0] / 2, x1 - size[0] / 2, size[0] / 2)
-    down = np.arange(y0 + size[1] / 2, y1 - size[1] / 2, size[1] / 2)
-    middles = np.stack(np.meshgrid(across, down), axis=-1).reshape(-1, 2)
-    middles = middles[np.argsort(np.hypot(*(middles - anchor).T), kind="stable")]
-    for some in np.array_split(middles, 1 + len(middles) // 200):
-        boxes = _boxes(some, size)
-        free = np.flatnonzero(_free(boxes, taken, dots, clear))
-        if len(free):
-            return _spot(boxes[free[0]], leader=True)
-    return None
+def _between(start: Array, end: Array | tuple[float, float]) -> Array:
+    """Return points (n, 2) about 0.6 mm apart from one point to another."""
+    step = np.asarray(end) - start
+    return start + np.linspace(0.0, 1.0, 2 + int(np.hypot(*step) / 0.6))[:, None] * step
+
+
+def _inside(points: Array, boxes: Array) -> int:
+    """Count the boxes (k, 4) that hold any of the points (n, 2)."""
+    within = (points[:, None] > boxes[:, :2]).all(axis=2) & (points[:, None] < boxes[:, 2:]).all(axis=2)
+    return int(within.any(axis=0).sum())
 
 
 def _boxes(middles: Array, size: tuple[float, float]) -> Array:
@@ -153,12 +229,24 @@ def _free(boxes: Array, taken: Array, dots: Array, clear: float) -> NDArray[np.b
 
 def _covers(boxes: Array, points: Array, reach: float) -> NDArray[np.intp]:
     """Count for each of `boxes` (n, 4) the points (m, 2) within `reach` of it."""
+    near: NDArray[np.intp] = (_squared(boxes, points) < (reach - 1e-9) ** 2).sum(axis=1)
+    return near
+
+
+def _away(boxes: Array, points: Array) -> Array:
+    """Return how far (n, m) each of the points (m, 2) lies from each of the boxes (n, 4)."""
+    away: Array = np.sqrt(_squared(boxes, points))
+    return away
+
+
+def _squared(boxes: Array, points: Array) -> Array:
+    """Return the square of that."""
     x0, y0, x1, y1 = (boxes[:, side, None] for side in range(4))
     x, y = points[:, 0], points[:, 1]
     across = np.maximum(np.maximum(x0 - x, x - x1), 0.0)
     down = np.maximum(np.maximum(y0 - y, y - y1), 0.0)
-    near: NDArray[np.intp] = (across**2 + down**2 < (reach - 1e-9) ** 2).sum(axis=1)
-    return near
+    squared: Array = across**2 + down**2
+    return squared
 
 
 def _outside(room: Box) -> Array:

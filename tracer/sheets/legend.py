@@ -8,6 +8,7 @@ import numpy as np
 from tracer.lengths import format_length
 from tracer.model.plan import Plan
 from tracer.sheets.bench_words import run_range, stops_in_order
+from tracer.sheets.island_names import draw_break, named_islands
 from tracer.sheets.marks import (
     BAND,
     HAIRLINE,
@@ -27,7 +28,7 @@ _SIZE, _GAP = 6.6, 3.0  # points; mm between entries
 HOP = "on to the next ring"
 """What dots from groove to groove mean."""
 
-_ICON, _NAME = 8.0, 4.5  # mm: room of a sign, and of an island's name
+_ICON, _NAME, _BREAK = 8.0, 4.5, 7.4  # mm: room of a sign, of an island's name, of signs of a break-out
 
 
 @dataclass(frozen=True)
@@ -51,6 +52,7 @@ class Legend:
 
 def legend_of(plan: Plan) -> Legend:
     """Return what the second row of the legend says of a plan, stops in the order of cutting."""
+    breaking, holding = named_islands(plan)
     stops = []
     for stop, runs in stops_in_order(plan):
         deep, which = format_length(stop.depth, plan.job.units), run_range(runs)
@@ -63,8 +65,8 @@ def legend_of(plan: Plan) -> Legend:
         stops.append(StopSign(stop.number, said))
     return Legend(
         stops=tuple(stops) if len(plan.stops) > 1 else (),
-        islands=bool(plan.islands),
-        breaks=any(island.breaks for island in plan.islands),
+        islands=bool(holding),
+        breaks=bool(breaking),
         letters=bool(pieces_of_words(plan)),
         hops=any(leg.retraced and leg.start == leg.end for run in plan.runs for leg in run.legs),
     )
@@ -92,7 +94,7 @@ def draw_names(pdf: Pdf, legend: Legend, x: float, y: float, *, room: float) -> 
     if legend.islands:
         names.append(_Entry(_word(pdf, "i7", bold=False), _NAME, "island in the report"))
     if legend.breaks:
-        names.append(_Entry(_word(pdf, "i7!", bold=True), _NAME, "will break out"))
+        names.append(_Entry(_break(pdf), _BREAK, "will break out"))
     if legend.letters:
         names.append(_Entry(_origin(pdf), _NAME, "baseline, and a letter's origin on it"))
     rows = [
@@ -144,6 +146,16 @@ def _stop_sign(pdf: Pdf, number: int) -> _Sign:
             [(x + 1.4, y), (x + 7.8, y)], width=HAIRLINE, colour=TRACK, dash=stop_dash(number, scale=0.5)
         )
         draw_start(pdf, np.array([x + 1.6, y]), number)
+
+    return draw
+
+
+def _break(pdf: Pdf) -> _Sign:
+    """Return what draws the two signs of wood that breaks out."""
+
+    def draw(x: float, y: float) -> None:
+        draw_break(pdf, (x + 1.0, y))
+        pdf.text(x + _BREAK, y + 0.9, "i7!", 7.0, bold=True, anchor="right")
 
     return draw
 

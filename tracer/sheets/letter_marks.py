@@ -8,7 +8,6 @@ from numpy.typing import NDArray
 
 from tracer.geometry import affine
 from tracer.model.plan import Plan
-from tracer.sheets.island_names import taken_by_marks
 from tracer.sheets.labels import Spot, place_clear
 from tracer.sheets.pdf import GREY, POINT, Pdf
 from tracer.sheets.placement import Arc, PlacedLetter, placed_lines
@@ -49,13 +48,12 @@ def letter_marks(plan: Plan) -> tuple[LetterMark, ...]:
 
 
 def letter_names(
-    pdf: Pdf, marks: Sequence[LetterMark], track: Track, taken: Sequence[Spot | None]
+    pdf: Pdf, marks: Sequence[LetterMark], track: Track, taken: Array
 ) -> tuple[Spot | None, ...]:
-    """Return places for the letters' names, near their origins and clear of lines and of what is `taken`."""
+    """Return places for the letters' names, by their origins, clear of lines and the boxes `taken` (n, 4)."""
     sizes = [(pdf.measure(mark.name, _SIZE) + 0.8, _SIZE * POINT * 0.73 + 0.8) for mark in marks]
     choices = [np.vstack([mark.at(0.0, -_AWAY[0]), around(mark.origin, _AWAY, 12)]) for mark in marks]
-    boxes = taken_by_marks(track, taken)
-    return place_clear(choices, sizes, taken=boxes, lines=track.points, clear=track.band / 2)
+    return place_clear(choices, sizes, taken=taken, lines=track.points, clear=track.band / 2)
 
 
 def draw_letter_marks(pdf: Pdf, marks: Sequence[LetterMark], names: Sequence[Spot | None]) -> None:

@@ -21,8 +21,9 @@ BOARD: Colour = (0.3, 0.3, 0.3)
 HAIRLINE = 0.25
 """mm: thickness of the line to follow."""
 
-NUMBER_SIZE = 10.0
-"""Points: the numbers of runs."""
+NUMBER_SIZE = 12.0
+"""Points: the numbers of runs. Their digits are 3.1 mm high and so 18 minutes of arc at 600 mm, arm's length;
+16 are the least that can be read well (ISO 9241-303, from memory)."""
 
 _STOP_DASHES: tuple[tuple[float, ...], ...] = ((), (7.0, 1.4), (7.0, 1.3, 0.4, 1.3))
 """mm: long enough to follow with the stylus, and told apart without colour."""
@@ -80,6 +81,14 @@ def draw_arrow(pdf: Pdf, arrow: Sequence[float] | Array, *, colour: Colour = TRA
     )
 
 
+def arrow_boxes(arrows: Array) -> Array:
+    """Return the boxes (n, 4) round the heads of arrows (n, 4)."""
+    along = arrows[:, 2:]
+    across = np.column_stack([-along[:, 1], along[:, 0]])
+    corners = np.stack([TIP * along, HALF * across - BACK * along, -HALF * across - BACK * along])
+    return np.hstack([arrows[:, :2] + corners.min(axis=0), arrows[:, :2] + corners.max(axis=0)])
+
+
 def draw_start(pdf: Pdf, place: Array, stop: int = 1, *, radius: float = DOT) -> None:
     """Mark where the bit goes down: a dot at the first depth stop, a square at the second, a triangle."""
     if stop == 1:
@@ -92,6 +101,11 @@ def draw_start(pdf: Pdf, place: Array, stop: int = 1, *, radius: float = DOT) ->
 def draw_lift(pdf: Pdf, place: Array) -> None:
     """Mark where the bit comes up: a ring, so that it can lie round a start."""
     pdf.circle(place, RING, width=0.35)
+
+
+def draw_leader(pdf: Pdf, start: Sequence[float] | Array, end: Sequence[float] | Array) -> None:
+    """Tie a label that stands far off to its mark; the label is drawn on it."""
+    pdf.line([np.asarray(start), np.asarray(end)], width=0.18, colour=BOARD)
 
 
 def number_size(pdf: Pdf, number: int) -> tuple[float, float]:

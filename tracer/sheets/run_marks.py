@@ -5,10 +5,13 @@ from numpy.typing import NDArray
 
 from tracer.sheets import marks
 from tracer.sheets.labels import Spot, place
-from tracer.sheets.pdf import GREY, Pdf
+from tracer.sheets.pdf import Pdf
 from tracer.sheets.track import RING, Box, Track, Way
 
 Array = NDArray[np.float64]
+
+_FREE = 0.3
+"""mm left free round marks."""
 
 
 def draw_ways(pdf: Pdf, ways: tuple[Way, ...], view: Box) -> None:
@@ -31,19 +34,28 @@ def draw_ways(pdf: Pdf, ways: tuple[Way, ...], view: Box) -> None:
             marks.draw_start(pdf, way.start, way.stop, radius=way.dot)
 
 
-def run_numbers(pdf: Pdf, track: Track, room: Box) -> tuple[Spot | None, ...]:
-    """Return the places for a track's runs' numbers in a room."""
+def run_numbers(pdf: Pdf, track: Track, room: Box, closed: Array | None = None) -> tuple[Spot | None, ...]:
+    """Return the places for a track's runs' numbers in a room, clear of the boxes `closed` (n, 4) in it."""
     ways = track.ways
     starts = np.array([way.start for way in ways]).reshape(-1, 2)
     sizes = [marks.number_size(pdf, way.number) for way in ways]
-    return place(starts, sizes, lines=_busy(track), clear=RING + 0.4, room=room)
+    taken = marks_taken(track) if closed is None else np.vstack([marks_taken(track), closed])
+    return place(starts, sizes, lines=_busy(track), clear=RING + 0.4, room=room, taken=taken)
+
+
+def marks_taken(track: Track) -> Array:
+    """Return the boxes (n, 4) of starts, lifts and arrows, a little larger than they are drawn."""
+    ends = [(way.start, way.dot + _FREE) for way in track.ways]
+    ends += [(way.end, RING + _FREE) for way in track.ways]
+    boxes = [np.concatenate([place - reach, place + reach])[None] for place, reach in ends]
+    boxes += [marks.arrow_boxes(way.arrows) + _FREE * np.array([-1, -1, 1, 1]) for way in track.ways]
+    return np.concatenate(boxes or [np.empty((0, 4))])
 
 
 def _busy(track: Track) -> Array:
-    """Return points (m, 2) that a number should not cover: lines, arrows, and dashes."""
-    arrows = [np.repeat(way.arrows[:, :2], 3, axis=0) for way in track.ways]
+    """Return points (m, 2) that a number should not cover: lines and dashes."""
     dashes = (points for way in track.ways for points in (*way.again, *way.hops))
-    return np.concatenate([track.points, *arrows, *dashes])
+    return np.concatenate([track.points, *dashes])
 
 
 def draw_numbers(pdf: Pdf, ways: tuple[Way, ...], spots: tuple[Spot | None, ...], view: Box) -> None:
@@ -51,7 +63,7 @@ def draw_numbers(pdf: Pdf, ways: tuple[Way, ...], spots: tuple[Spot | None, ...]
     found = [(way, spot) for way, spot in zip(ways, spots, strict=True) if spot is not None]
     for way, spot in found:
         if spot.leader:
-            pdf.line([way.start, (spot.x, spot.y)], width=0.15, colour=GREY)
+            marks.draw_leader(pdf, way.start, (spot.x, spot.y))
     for way, spot in found:
         if meet(spot.box, view):
             marks.draw_number(pdf, way.number, spot.box)

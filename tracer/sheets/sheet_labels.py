@@ -2,14 +2,20 @@
 
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from tracer.model.plan import Plan
 from tracer.sheets.assembly import Assembly
-from tracer.sheets.island_names import Name, draw_name, island_names
+from tracer.sheets.island_names import IslandMarks, draw_break, draw_name, island_marks, taken_by_marks
+from tracer.sheets.joins import CROSS, SEAM, seams_of
 from tracer.sheets.labels import Spot
 from tracer.sheets.letter_marks import LetterMark, letter_marks, letter_names
 from tracer.sheets.pdf import Pdf
 from tracer.sheets.run_marks import draw_numbers, meet, run_numbers
 from tracer.sheets.track import Box
+
+Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -17,23 +23,38 @@ class Labels:
     """Places of the runs' numbers, islands' names, letters and their names: the same for all sheets."""
 
     runs: tuple[Spot | None, ...]
-    islands: tuple[Name, ...]
+    islands: IslandMarks
     letters: tuple[LetterMark, ...]
     letter_names: tuple[Spot | None, ...]
 
 
 def labels_of(pdf: Pdf, plan: Plan, assembly: Assembly) -> Labels:
     """Find places for all that is written on the sheets of a plan."""
-    runs = run_numbers(pdf, assembly.track, assembly.room)
-    islands = island_names(pdf, plan, assembly.track, runs)
+    track, closed = assembly.track, closed_to_labels(assembly)
+    runs = run_numbers(pdf, track, assembly.room, closed)
+    islands = island_marks(pdf, plan, assembly, runs, closed)
     letters = letter_marks(plan)
-    taken = (*runs, *(name.spot for name in islands))
-    return Labels(runs, islands, letters, letter_names(pdf, letters, assembly.track, taken))
+    taken = np.concatenate([taken_by_marks(track, (*runs, *(name.spot for name in islands.names))), closed])
+    return Labels(runs, islands, letters, letter_names(pdf, letters, track, taken))
+
+
+def closed_to_labels(assembly: Assembly) -> Array:
+    """Return the boxes (n, 4) where no label may stand: along seams with their words, or off all sheets."""
+    origin = np.array(assembly.origin * 2)
+    left_out = [assembly.tiling.trimmed(one) for one in assembly.tiling.cells if one not in assembly.used]
+    seams = [seam for cell in assembly.used for seam in seams_of(assembly, cell) if not seam.cut]
+    boxes = [np.array(left_out).reshape(-1, 4) + origin]
+    boxes += [np.concatenate([seam.start - SEAM, seam.end + SEAM])[None] for seam in seams]
+    boxes += [np.hstack([seam.crosses - CROSS, seam.crosses + CROSS]) for seam in seams]
+    return np.concatenate(boxes)
 
 
 def draw_labels(pdf: Pdf, assembly: Assembly, labels: Labels, view: Box) -> None:
     """Write the islands' names and the runs' numbers that a view (x0, y0, x1, y1) shows."""
-    for name in labels.islands:
-        if meet(name.spot.box, view):
+    for name in labels.islands.names:
+        if meet(name.spot.box, view) or (name.tied and meet(name.tied * 2, view)):
             draw_name(pdf, name)
+    for x, y in labels.islands.signs:
+        if meet((x, y, x, y), view):
+            draw_break(pdf, (x, y))
     draw_numbers(pdf, assembly.track.ways, labels.runs, view)

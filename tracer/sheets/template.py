@@ -69,12 +69,13 @@ def _draw_sheet(
         with pdf.layer(BOARD):
             draw_board(pdf, plan, view)
             draw_letter_marks(pdf, labels.letters, labels.letter_names)
-        with pdf.layer(TRACK):
+        with pdf.layer(RUNS):
+            draw_labels(pdf, assembly, labels, view)
+        with pdf.layer(TRACK):  # over the numbers: no line is hidden
             for line in lines:
                 marks.draw_line(pdf, line)
         with pdf.layer(RUNS):
             draw_ways(pdf, track.ways, view)
-            draw_labels(pdf, assembly, labels, view)
         with pdf.layer(SHEET):
             for seam in joins.seams_of(assembly, cell):
                 joins.draw_seam(pdf, seam, track.points)
