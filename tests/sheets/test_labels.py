@@ -1,4 +1,5 @@
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -114,23 +115,34 @@ def test_a_label_keeps_off_boxes_that_are_taken():
 
 
 def test_a_label_that_may_be_taken_for_another_dots_has_a_leader():
-    """Walls above, below and left: the only near place for the left dot's label is by the right dot."""
-    walls = np.array([[80.0, 80, 120, 99], [80.0, 101, 120, 120], [80.0, 80, 99, 120]])
-    dots = np.array([[100.0, 100.0], [120.5, 100.0]])
-    left, right = place(dots, [(8.0, 1.5)] * 2, lines=NOTHING, clear=1.0, room=ROOM, taken=walls)
-    assert not left.leader
-    near = np.array([[100.0, 100.0], [104.0, 100.0]])
-    spot = place(near, [(8.0, 1.5)] * 2, lines=NOTHING, clear=1.0, room=ROOM, taken=walls)[0]
-    assert spot.leader
-    assert not right.leader
+    """All is walled up but a hole: the label in it is hardly nearer to its own dot than to the other."""
+    hole = np.array([[90.0, 80, 130, 99], [90, 101, 130, 120], [90, 80, 98.9, 120], [115, 80, 130, 120]])
+    sizes = [(8.0, 1.5), (1.0, 1.0)]
+    apart = np.array([[100.0, 100.0], [140.0, 100.0]])
+    alone = place(apart, sizes, lines=NOTHING, clear=1.0, room=ROOM, taken=hole)[0]
+    assert not alone.leader
+    beside = np.array([[100.0, 100.0], [110.5, 100.0]])
+    doubtful = place(beside, sizes, lines=NOTHING, clear=1.0, room=ROOM, taken=hole)[0]
+    assert doubtful.leader
+    assert (doubtful.x, doubtful.y) == pytest.approx((alone.x, alone.y))
 
 
 def test_no_label_is_put_on_anothers_leader():
-    block = np.stack(np.meshgrid(np.arange(92, 109, 0.5), np.arange(92, 109, 0.5)), axis=-1).reshape(-1, 2)
-    dots = np.array([[100.0, 100.0], [100.3, 112.0], [88.0, 100.0], [112.0, 100.0], [100.0, 88.0]])
-    spots = place(dots, [(4.0, 3.0)] * 5, lines=block, clear=2.0, room=ROOM)
-    assert spots[0].leader
-    leader = dots[0] + np.linspace(0, 1, 200)[:, None] * (np.array([spots[0].x, spots[0].y]) - dots[0])
-    for spot in spots[1:]:
-        x0, y0, x1, y1 = spot.box
-        assert not ((leader > (x0, y0)) & (leader < (x1, y1))).all(axis=1).any()
+    """The first label fits only the far hole A; B, nearest to the second dot, is under the leader to A."""
+    a, b, c = (96.5, 77.5, 103.5, 82.5), (97.5, 88.0, 102.5, 92.0), (104.5, 88.0, 109.5, 92.0)
+    taken = np.array([
+        (0, 0, 200, 77.5), (0, 77.5, 96.5, 82.5), (103.5, 77.5, 200, 82.5), (0, 82.5, 200, 88),
+        (0, 88, 97.5, 92), (102.5, 88, 104.5, 92), (109.5, 88, 200, 92), (0, 92, 200, 200),
+    ])  # fmt: skip
+    dots = np.array([[100.0, 100.0], [103.0, 90.0]])
+    far, near = place(dots, [(6.0, 3.0), (4.0, 3.0)], lines=NOTHING, clear=1.0, room=ROOM, taken=taken)
+    assert within(far, a)
+    assert far.leader
+    assert within(near, c)
+    (alone,) = place(dots[1:], [(4.0, 3.0)], lines=NOTHING, clear=1.0, room=ROOM, taken=taken)
+    assert within(alone, b)
+
+
+def within(spot, hole):
+    x0, y0, x1, y1 = spot.box
+    return hole[0] <= x0 and hole[1] <= y0 and x1 <= hole[2] and y1 <= hole[3]

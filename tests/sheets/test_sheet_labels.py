@@ -40,6 +40,16 @@ def test_labels_stand_whole_on_one_printed_sheet_off_its_seams(tmp_path):
                 assert not any(meets(spot.box, strip) for spot in spots)
 
 
+def test_labels_keep_off_corner_marks(tmp_path):
+    """A corner mark put where a number would stand: the number goes elsewhere."""
+    plan = small_plan()
+    pdf = Pdf(tmp_path / "x.pdf", title="", date=plan.job.date)
+    assembly = assemble(plan)
+    first = labels_of(pdf, plan, assembly).runs[0]
+    moved = labels_of(pdf, plan, assembly, np.array([[first.x, first.y]])).runs[0]
+    assert not meets(moved.box, (first.x - 4, first.y - 4, first.x + 4, first.y + 4))
+
+
 def test_one_sheet_closes_nothing():
     assert closed_to_labels(assemble(small_plan())).shape == (0, 4)
 

@@ -17,6 +17,8 @@ from tracer.sheets.track import Box
 
 Array = NDArray[np.float64]
 
+_NONE: Array = np.empty((0, 2))
+
 
 @dataclass(frozen=True)
 class Labels:
@@ -28,9 +30,10 @@ class Labels:
     letter_names: tuple[Spot | None, ...]
 
 
-def labels_of(pdf: Pdf, plan: Plan, assembly: Assembly) -> Labels:
-    """Find places for all that is written on the sheets of a plan."""
-    track, closed = assembly.track, closed_to_labels(assembly)
+def labels_of(pdf: Pdf, plan: Plan, assembly: Assembly, corners: Array = _NONE) -> Labels:
+    """Find places for all that is written on the sheets of a plan, off the marks at `corners` (n, 2)."""
+    boxes = np.hstack([corners - CROSS, corners + CROSS])
+    track, closed = assembly.track, np.vstack([closed_to_labels(assembly), boxes])
     runs = run_numbers(pdf, track, assembly.room, closed)
     islands = island_marks(pdf, plan, assembly, runs, closed)
     letters = letter_marks(plan)

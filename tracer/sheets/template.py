@@ -36,7 +36,9 @@ def write_template(plan: Plan, path: Path) -> None:
     pdf = Pdf(path, title=f"{title_of(plan)}: template", date=plan.job.date)
     words = words_of(plan)
     for assembly in assemblies(plan):
-        labels, diagonals = labels_of(pdf, plan, assembly), diagonals_of(assembly)
+        diagonals = diagonals_of(assembly)
+        corners = [corner.point for one in diagonals for corner in (one.start, one.end)]
+        labels = labels_of(pdf, plan, assembly, np.array(corners).reshape(-1, 2))
         whole = diagonal_words(diagonals, plan.job.units)
         for cell in assembly.used:
             width, height = np.array(assembly.tiling.sheet) * assembly.stretch
