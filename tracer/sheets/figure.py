@@ -13,6 +13,8 @@ from numpy.typing import NDArray
 from tracer.geometry import affine, polyline
 from tracer.model.drawing import Stroke
 from tracer.model.plan import Plan
+from tracer.sheets.figure_runs import FigureRun, figure_runs
+from tracer.sheets.path_data import path_data
 from tracer.sheets.pieces import chosen, home_of_strokes
 from tracer.sheets.spread import around, spread
 
@@ -98,6 +100,7 @@ class Figure:
     marks: tuple[Label, ...]
     gaps: tuple[tuple[float, float], ...]
     breaks: tuple[Break, ...]
+    runs: tuple[FigureRun, ...]
 
     @property
     def severities(self) -> set[str]:
@@ -203,6 +206,7 @@ def _figure(plan: Plan, index: int, picture: str, content: _Content) -> Figure:
         marks=marks,
         gaps=_gaps(plan, index, fit),
         breaks=_breaks(plan, [n for n, home in enumerate(content.islands) if home == index], from_wood),
+        runs=figure_runs(plan, content.strokes, index, from_wood, (WIDTH, height)),
     )
 
 
@@ -226,7 +230,7 @@ def _lines(plan: Plan, strokes: Iterable[Stroke], per_mm: float) -> tuple[Line, 
         lines.append(
             Line(
                 number=stroke.number,
-                path=_path(stroke),
+                path=path_data(stroke.curves),
                 dot=stroke.kind == "dot",
                 band=groove.width * per_mm if groove else 0.0,
                 stop=groove.stop if groove else 0,
@@ -234,12 +238,6 @@ def _lines(plan: Plan, strokes: Iterable[Stroke], per_mm: float) -> tuple[Line, 
             )
         )
     return tuple(lines)
-
-
-def _path(stroke: Stroke) -> str:
-    first = stroke.curves[0, 0]
-    steps = " ".join("C" + " ".join(f"{value:.2f}" for value in cubic[1:].ravel()) for cubic in stroke.curves)
-    return f"M{first[0]:.2f} {first[1]:.2f} {steps}"
 
 
 def _breaks(plan: Plan, islands: Iterable[int], from_wood: affine.Affine) -> tuple[Break, ...]:

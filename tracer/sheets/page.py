@@ -1,8 +1,11 @@
-"""The report as one page that needs no network and no scripts: report.html."""
+"""The report as one page that needs no network, and is whole without scripts: report.html."""
 
+import base64
+import hashlib
 import re
 from collections.abc import Mapping
 from functools import cache
+from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -30,9 +33,25 @@ from tracer.shop.linkage import ratio_words
 
 if TYPE_CHECKING:
     from jinja2 import Template
+    from PIL import Image
 
-_ART_BYTES, _ART_SIDE = 600_000, 1400  # bytes for the pictures of all art: the page stays under 1.5 MB
+_MOST_BYTES = 1_450_000
+"""Of the page: words and lines take what they need, pictures what they leave."""
+
+_ART_BYTES, _ART_SIDE = 600_000, 1400  # at most, for the pictures of all art
 _PREVIEW_BYTES, _PREVIEW_SIDE = 400_000, 1200
+_ART_SHARE = 0.6  # of what is left, where that is less
+_PREVIEW_NAME = "picture of the board"
+_LAYERS = (
+    ("art", "Art", True),
+    ("grooves", "Grooves", True),
+    ("strokes", "Strokes", True),
+    ("numbers", "Their numbers", True),
+    ("findings", "Findings", True),
+    ("runs", "Runs", False),
+)
+"""What can be shown of a picture or not: name, words, and whether it is shown at first."""
+
 _FOLD = 12  # rows from which a table starts folded: the reader opens it
 _UNPRINTABLE = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
 
@@ -51,8 +70,38 @@ def write_report(
     preview : the picture of the carved board as `write_preview` writes it; without it, it is
         drawn anew.
     """
-    page = report_page().render(_context(plan, art or {}, preview))
+    script = _file("report.js")
+    carved = preview_image(plan, _PREVIEW_SIDE) if preview is None else on_white(preview)
+    page = report_page().render(
+        _context(plan, art or {}, carved.size),
+        style=_file("report.css"),
+        script=script,
+        script_hash=base64.b64encode(hashlib.sha256(script.encode()).digest()).decode(),
+    )
+    page = _with_pictures(page, art or {}, carved)
     path.write_text(page, encoding="utf-8", newline="\n")
+
+
+def _with_pictures(page: str, art: Mapping[int, bytes], carved: "Image.Image") -> str:
+    """Return the page with its pictures where they are named, as large as there is room for."""
+    room = _MOST_BYTES - len(page.encode())
+    each = min(_ART_BYTES, int(_ART_SHARE * room)) // max(1, len(art))
+    for index, data in art.items():
+        uri = image_uri(on_white(data), side=_ART_SIDE, most=each)
+        page = page.replace(f'href="{_art_name(index)}"', f'href="{uri}"')
+    most = min(_PREVIEW_BYTES, int((1 - _ART_SHARE) * room))
+    uri = image_uri(carved, side=_PREVIEW_SIDE, most=most)
+    return page.replace(f'src="{_PREVIEW_NAME}"', f'src="{uri}"')
+
+
+def _art_name(index: int) -> str:
+    return f"picture of piece {index}"
+
+
+@cache
+def _file(name: str) -> str:
+    """Return the words of a file beside the template."""
+    return files("tracer.sheets").joinpath("templates", name).read_text("utf-8")
 
 
 @cache
@@ -76,25 +125,29 @@ def printable(text: str) -> str:
     return _UNPRINTABLE.sub("\N{REPLACEMENT CHARACTER}", text)
 
 
-def _context(plan: Plan, art: Mapping[int, bytes], preview: bytes | None) -> dict[str, Any]:
-    """Return what the template shows."""
+def _in_two(said: str) -> tuple[str, str]:
+    """Return the first sentence, and the rest."""
+    first, dot, rest = said.partition(". ")
+    return first + dot.rstrip(), rest
+
+
+def _context(plan: Plan, art: Mapping[int, bytes], preview_size: tuple[int, int]) -> dict[str, Any]:
+    """Return what the template shows; pictures only by their names, which stand for them."""
     words = PageWords(plan)
-    each = _ART_BYTES // max(1, len(art))
-    pictures = {index: image_uri(on_white(data), side=_ART_SIDE, most=each) for index, data in art.items()}
-    drawn = figures(plan, pictures)
-    carved = preview_image(plan, _PREVIEW_SIDE) if preview is None else on_white(preview)
+    drawn = figures(plan, {index: _art_name(index) for index in art})
     return {
         "plan": plan,
         "job": plan.job,
-        "verdict": verdict(plan),
+        "verdict": _in_two(verdict(plan)),
+        "layers": _LAYERS,
         "ratio": words.begin(ratio_words(plan.job.ratio)),
         "words": words,
         "glance": _glance(plan, words),
         "figures": drawn,
         "marked_breaks": {mark.number for figure in drawn for mark in figure.breaks},
         "width": WIDTH,
-        "preview": image_uri(carved, side=_PREVIEW_SIDE, most=_PREVIEW_BYTES),
-        "preview_size": carved.size,
+        "preview": _PREVIEW_NAME,
+        "preview_size": preview_size,
         "marked": {n for n, finding in enumerate(plan.findings, 1) if finding.where is not None},
         "findings": finding_groups(plan),
         "stops": stop_rows(plan, words),
