@@ -1,3 +1,4 @@
+import io
 import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
@@ -8,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapes import drawing_of, layout_of
-from sheets.plans import DATE, small_plan, with_stops
+from sheets.plans import DATE, GROOVE, small_plan, with_stops
 
 from tracer.model.drawing import Drawing
 from tracer.sheets.vector_file import write_carving_svg, write_strokes_svg, write_template_svg
@@ -28,7 +29,13 @@ HOSTILE = (
 
 
 def paths(file: Path) -> dict[str, ET.Element]:
-    return {p.get("id", ""): p for p in ET.parse(file).getroot().iter(f"{SVG}path")}
+    """The strokes to follow, by their ids."""
+    layer = layers(file)["strokes"]
+    return {p.get("id", ""): p for p in layer.iter(f"{SVG}path")}
+
+
+def layers(file: Path) -> dict[str, ET.Element]:
+    return {group.get("id", ""): group for group in ET.parse(file).getroot().findall(f"{SVG}g")}
 
 
 def numbers(data: str) -> np.ndarray:
@@ -96,6 +103,79 @@ def test_another_library_reads_back_the_same_curves(tmp_path):
         assert curve.isclosed() == stroke.closed or stroke.kind == "dot"
 
 
+def test_layers_from_the_lowest_up_and_what_is_only_looked_at(tmp_path):
+    for file in written(tmp_path):
+        found = layers(file)
+        assert list(found) == ["board", "grooves", "strokes", "starts", "left-out"]
+        assert [name for name, group in found.items() if not group.get("data-aside")] == ["strokes"]
+        assert all(group.findtext(f"{SVG}title") for group in found.values())
+        assert found["left-out"].get("display") == "none"
+        assert [p.get("id") for p in found["left-out"].iter(f"{SVG}path")] == ["left-out-5"]
+    assert "board" not in layers(written(tmp_path, declared=False)[0])
+
+
+def test_the_board_in_true_millimetres(tmp_path):
+    """A board of 140 x 100 mm at 1:2."""
+    for file, scale in zip(written(tmp_path), (2, 1), strict=True):
+        (edge,) = layers(file)["board"].iter(f"{SVG}rect")
+        size = [float(edge.get(key)) for key in ("x", "y", "width", "height")]
+        assert size == [0.0, 0.0, 140.0 * scale, 100.0 * scale]
+
+
+def test_grooves_are_the_strokes_as_wide_as_they_are_cut(tmp_path):
+    for file, scale in zip(written(tmp_path), (2, 1), strict=True):
+        bands = list(layers(file)["grooves"].iter(f"{SVG}use"))
+        assert [band.get("href", "")[1:] for band in bands] == list(paths(file))
+        assert [float(band.get("stroke-width")) for band in bands] == [pytest.approx(GROOVE * scale)] * 5
+
+
+def test_another_renderer_shows_bands_as_wide_as_the_groove(tmp_path):
+    """By resvg at 508 dpi, 20 pixels a millimetre: across the top of the ring, 56 mm from the left."""
+    resvg = pytest.importorskip("resvg_py")
+    image = pytest.importorskip("PIL.Image")
+    _, carving = written(tmp_path, declared=False)
+    png = bytes(resvg.svg_to_bytes(svg_string=carving.read_text(), dpi=508))
+    grey = np.asarray(image.open(io.BytesIO(png)).convert("LA"))
+    column = grey[:, 56 * 20, 1] > 128
+    first = int(np.argmax(column))
+    high = int(np.argmin(column[first:])) / 20
+    assert high == pytest.approx(GROOVE, abs=0.1)
+
+
+def test_runs_start_at_their_dots(tmp_path):
+    plan = small_plan()
+    template, _ = written(tmp_path)
+    dots = np.array(
+        [[float(c.get(k)) for k in ("cx", "cy")] for c in layers(template)["starts"].iter(f"{SVG}circle")]
+    )
+    np.testing.assert_allclose(dots, [2 * run.start for run in plan.runs], atol=1e-3)
+    numbers = [one.text for one in layers(template)["starts"].iter(f"{SVG}text")]
+    assert numbers == [str(run.number) for run in plan.runs]
+
+
+def test_stops_have_groups_of_their_own(tmp_path):
+    write_template_svg(with_stops(small_plan()), tmp_path / "t.svg")
+    groups = layers(tmp_path / "t.svg")["strokes"].findall(f"{SVG}g")
+    assert [group.get("id") for group in groups] == ["stop-1", "stop-2", "stop-3"]
+    assert [float(group.get("data-depth-mm")) for group in groups] == [2.4, 1.6, 0.8]
+    held = [[p.get("id") for p in group.iter(f"{SVG}path")] for group in groups]
+    assert held == [["stroke-1", "stroke-2", "stroke-3"], ["stroke-4"], ["stroke-6"]]
+
+
+def test_the_file_says_what_it_is(tmp_path):
+    """Title, date, source and rights in Dublin Core's own words; ratio and units on the root."""
+    said = {"linkage": Linkage(0.4), "art_from": "our own hand", "allowed_by": "Bram & Pim"}
+    root = ET.parse(written(tmp_path, name="Kite <1>", **said)[0]).getroot()
+    core = "{http://purl.org/dc/elements/1.1/}"
+    found = {term.tag.removeprefix(core): term.text for term in root.iter() if term.tag.startswith(core)}
+    assert (found["title"], found["date"]) == ("Kite <1>", "2026-11-25")
+    assert (found["source"], found["rights"]) == ("our own hand", "Bram & Pim")
+    facts = {key: root.get(f"data-{key}") for key in ("strokes", "ratio", "units", "date")}
+    assert facts == {"strokes": "template", "ratio": "0.4", "units": "mm", "date": "2026-11-25"}
+    plain = ET.parse(written(tmp_path)[0]).getroot()
+    assert core + "rights" not in {term.tag for term in plain.iter()}
+
+
 def test_closed_strokes_are_closed_and_no_others(tmp_path):
     _, carving = written(tmp_path)
     closed = {name for name, path in paths(carving).items() if path.get("d").endswith("Z")}
@@ -112,9 +192,8 @@ def test_same_plan_same_bytes(tmp_path):
 def test_a_hostile_name_stays_text(tmp_path, name):
     template, _ = written(tmp_path, name=name)
     root = ET.parse(template).getroot()
-    assert {element.tag for element in root.iter()} == {
-        SVG + t for t in ("svg", "title", "desc", "g", "path")
-    }
+    tags = {element.tag for element in root.iter()}
+    assert tags <= {element.tag for element in ET.parse(written(tmp_path)[0]).getroot().iter()}
     if name.isascii() and name.isprintable():
         assert (root.findtext(f"{SVG}title") or "") == name
 

@@ -71,6 +71,7 @@ class Walk:
     """All shapes of a file that show, the windows they show through, and counts of what is not followed.
 
     `windows` are areas in CSS pixels of the page: clip paths, and the frames of drawings within.
+    What a file of our own shows beside its strokes (data-aside) is passed over.
     """
 
     def __init__(self, root: Node, page: Page, name: str) -> None:
@@ -81,6 +82,7 @@ class Walk:
         self.ids: dict[str, Node] = {}
         self.sheet = Sheet()
         self._looked_at = 0
+        self._ours = "data-strokes" in root.attributes
         self._clips: dict[tuple[int, bytes], int] = {}
         for node in _all(self.root):
             self.ids.setdefault(node.attributes.get("id", ""), node)
@@ -92,7 +94,7 @@ class Walk:
     def _element(self, node: Node, place: _Place) -> None:
         """Draw one element and what it holds."""
         draw = self._drawers.get(node.tag)
-        if draw is None:
+        if draw is None or (self._ours and "data-aside" in node.attributes):
             return
         self._looked_at += 1
         if self._looked_at > MOST or place.depth > DEEPEST:

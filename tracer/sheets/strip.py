@@ -96,9 +96,7 @@ def _draw_notes(pdf: Pdf, notes: tuple[Note, ...], room: tuple[float, float, flo
     x, y, width = room
     for size in (7.4, 6.2):
         broken = [
-            (line, note.bad)
-            for note in notes
-            for line in pdf.wrap(note.words, size, width, bold=note.bad)
+            (line, note.bad) for note in notes for line in pdf.wrap(note.words, size, width, bold=note.bad)
         ]
         if len(broken) <= lines:
             break

@@ -1,9 +1,9 @@
-"""SVG files: one path a stroke, real millimetres."""
+"""SVG files: one path a stroke, real millimetres, in layers with plain names."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from xml.sax.saxutils import escape
+from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,12 +11,16 @@ from numpy.typing import NDArray
 from tracer.geometry import affine
 from tracer.model.drawing import Drawing, Stroke, extent
 from tracer.model.plan import Plan
+from tracer.sheets.vector_layers import Layer, layers_above, layers_below
 from tracer.shop.linkage import ratio_words
 
 Array = NDArray[np.float64]
 
 _LINE = 0.25
 """Thickness of the lines, mm."""
+
+_RDF, _DC = "http://www.w3.org/1999/02/22-rdf-syntax-ns#", "http://purl.org/dc/elements/1.1/"
+"""The W3C's form for facts about a thing, and the Dublin Core's words for title, date, source and rights."""
 
 
 @dataclass(frozen=True)
@@ -30,11 +34,21 @@ class _Frame:
     unit: str
 
 
+@dataclass(frozen=True)
+class _Facts:
+    """What the file says of itself: `kind` of file, title, a sentence or two, and named facts."""
+
+    kind: str
+    title: str
+    said: str
+    attributes: Mapping[str, str]
+    terms: Mapping[str, str]
+
+
 def write_template_svg(plan: Plan, path: Path) -> None:
     """Write the strokes that are cut as template.svg: template mm, turned where the linkage turns."""
-    matrix = plan.to_template
     said = f"Template, mm on paper: {ratio_words(plan.job.ratio)}."
-    _write_plan(plan, path, matrix, ("template", said))
+    _write_plan(plan, path, plan.to_template, kind="template", said=said)
 
 
 def write_carving_svg(plan: Plan, path: Path) -> None:
@@ -43,7 +57,7 @@ def write_carving_svg(plan: Plan, path: Path) -> None:
     Times 1 / ratio its numbers are those of the template (where the linkage does not turn).
     """
     said = "Carving, mm on the board, from its top left."
-    _write_plan(plan, path, affine.scaling(1.0), ("carving", said))
+    _write_plan(plan, path, affine.scaling(1.0), kind="carving", said=said)
 
 
 def write_strokes_svg(drawing: Drawing, path: Path) -> None:
@@ -53,34 +67,70 @@ def write_strokes_svg(drawing: Drawing, path: Path) -> None:
     width, height = (side * scale for side in drawing.size_px)
     strokes = [stroke.transformed(affine.scaling(scale)) for stroke in drawing.strokes]
     said = f"Strokes of {drawing.name}, {unit or 'pixels'}; scale: {drawing.scale_source}."
-    frame = _Frame(0.0, 0.0, width, height, unit)
-    _save(path, frame, (drawing.name, said), ("strokes", _paths(strokes, {}), _LINE if unit else 1.0))
+    facts = _Facts("strokes", drawing.name, said, {"units": unit or "px"}, {"title": drawing.name})
+    layer = _strokes_layer(_paths(strokes, {}), line=_LINE if unit else 1.0)
+    _save(path, _Frame(0.0, 0.0, width, height, unit), facts, [layer])
 
 
-def _write_plan(plan: Plan, path: Path, matrix: Array, called: tuple[str, str]) -> None:
-    """Write the kept strokes mapped by `matrix`, the whole board showing."""
-    group, said = called
+def _write_plan(plan: Plan, path: Path, matrix: Array, *, kind: str, said: str) -> None:
+    """Write the strokes that are cut mapped by `matrix`, layer upon layer, the whole board showing."""
+    job = plan.job
     strokes = [stroke.transformed(matrix) for stroke in plan.cut]
-    stops = {groove.stroke: groove.stop for groove in plan.grooves} if len(plan.stops) > 1 else {}
-    scale = affine.scale_of(matrix)
+    gone = [stroke.transformed(matrix) for stroke in plan.left_out]
+    said = f"{said} {len(strokes)} strokes, {len(gone)} left out; {job.date.isoformat()}."
+    named = {"ratio": f"{job.ratio:.9g}", "units": "mm", "date": job.date.isoformat()}
+    terms = {"title": job.name, "date": job.date.isoformat(), "description": said}
+    terms |= {"source": job.art_from, "rights": job.allowed_by}
+    layers = [
+        *layers_below(plan, matrix),
+        _strokes_layer(_by_stop(plan, strokes), line=_LINE),
+        *layers_above(plan, matrix, _paths(gone, {}, name="left-out")),
+    ]
+    facts = _Facts(kind, job.name, said, named, {key: said for key, said in terms.items() if said})
+    _save(path, _frame(plan, strokes, affine.scale_of(matrix)), facts, layers)
+
+
+def _frame(plan: Plan, strokes: Sequence[Stroke], scale: float) -> _Frame:
+    """Return a frame in which the whole board shows, and all grooves."""
     x0, y0, x1, y1 = extent(tuple(strokes))
     edge = max((groove.width for groove in plan.grooves), default=0.0) * scale / 2
     right = max(plan.layout.board.width * scale, x1 + edge)
     bottom = max(plan.layout.board.height * scale, y1 + edge)
     left, top = min(0.0, x0 - edge), min(0.0, y0 - edge)
-    frame = _Frame(left, top, right - left, bottom - top, "mm")
-    said = f"{said} {len(strokes)} strokes, {len(plan.left_out)} left out; {plan.job.date.isoformat()}."
-    _save(path, frame, (plan.job.name, said), (group, _paths(strokes, stops), _LINE))
+    return _Frame(left, top, right - left, bottom - top, "mm")
 
 
-def _paths(strokes: Iterable[Stroke], stops: Mapping[int, int]) -> list[str]:
+def _strokes_layer(inside: Sequence[str], *, line: float) -> Layer:
+    """Return the layer of what is followed, which is there even where nothing is."""
+    looks = (
+        f'fill="none" stroke="black" stroke-width="{line:g}" stroke-linecap="round" stroke-linejoin="round"'
+    )
+    return Layer("strokes", "lines to follow", looks, inside or ["<!-- none -->"], aside=False)
+
+
+def _by_stop(plan: Plan, strokes: Sequence[Stroke]) -> list[str]:
+    """Return the paths; with several depth stops those of each in a group of its own."""
+    stops = {groove.stroke: groove.stop for groove in plan.grooves}
+    if len(plan.stops) < 2:
+        return _paths(strokes, {})
+    lines: list[str] = []
+    for stop in plan.stops:
+        own = [stroke for stroke in strokes if stops[stroke.number] == stop.number]
+        title = f"depth stop {stop.number}: {stop.depth:.2f} mm deep, grooves {stop.width:.2f} mm wide"
+        looks = f'data-depth-mm="{stop.depth:.6g}" data-groove-mm="{stop.width:.6g}"'
+        layer = Layer(f"stop-{stop.number}", title, looks, _paths(own, stops), aside=False)
+        lines += layer.lines("")
+    return lines
+
+
+def _paths(strokes: Iterable[Stroke], stops: Mapping[int, int], *, name: str = "stroke") -> list[str]:
     """Return a path element a stroke, its classes its kind and, where `stops` has it, its depth stop.
 
     A dot is a curve of no length, which round ends show. The widths that the art has there are
     data-widths, so that the file can be read again as the same strokes.
     """
     return [
-        f'    <path id="stroke-{stroke.number}" class="{stroke.kind}'
+        f'<path id="{name}-{stroke.number}" class="{stroke.kind}'
         f'{f" stop-{stops[stroke.number]}" if stroke.number in stops else ""}"{_widths(stroke)}'
         f' d="{_path_data(stroke)}"/>'
         for stroke in strokes
@@ -106,21 +156,26 @@ def _path_data(stroke: Stroke) -> str:
     return " ".join([*data, "Z"] if stroke.closed else data)
 
 
-def _save(path: Path, frame: _Frame, called: tuple[str, str], drawn: tuple[str, list[str], float]) -> None:
-    """Write the file: UTF-8, title and description, one group."""
-    group, paths, line = drawn
+def _save(path: Path, frame: _Frame, facts: _Facts, layers: Sequence[Layer]) -> None:
+    """Write the file: UTF-8, what it says of itself, its layers from the lowest up."""
     size = f'width="{frame.width:.9g}{frame.unit}" height="{frame.height:.9g}{frame.unit}"'
-    title, said = (escape(_allowed(words)) for words in called)
     view = " ".join(f"{number:.9g}" for number in (frame.x, frame.y, frame.width, frame.height))
-    pen = f'fill="none" stroke="black" stroke-width="{line:g}" stroke-linecap="round" stroke-linejoin="round"'
+    named = {"strokes": facts.kind, **facts.attributes}
+    data = " ".join(f"data-{key}={quoteattr(value)}" for key, value in named.items())
+    terms = [f"        <dc:{key}>{escape(_allowed(said))}</dc:{key}>" for key, said in facts.terms.items()]
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
-        f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="{view}" data-strokes="{group}">',
-        f"  <title>{title}</title>",
-        f"  <desc>{said}</desc>",
-        f'  <g id="{group}" {pen}>',
-        *paths,
-        "  </g>",
+        f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="{view}" {data}>',
+        f"  <title>{escape(_allowed(facts.title))}</title>",
+        f"  <desc>{escape(_allowed(facts.said))}</desc>",
+        "  <metadata>",
+        f'    <rdf:RDF xmlns:rdf="{_RDF}" xmlns:dc="{_DC}">',
+        '      <rdf:Description rdf:about="">',
+        *terms,
+        "      </rdf:Description>",
+        "    </rdf:RDF>",
+        "  </metadata>",
+        *(line for layer in layers for line in layer.lines()),
         "</svg>",
     ]
     path.write_text("\n".join(lines) + "\n", encoding="utf-8", newline="\n")

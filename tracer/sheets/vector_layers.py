@@ -1,0 +1,94 @@
+"""The layers of our SVG files beside the strokes themselves: board, grooves, starts, what is left out.
+
+Each is a group that says data-aside: what is in it is there to be looked at, and is no stroke when
+the file is read again.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from xml.sax.saxutils import escape, quoteattr
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.geometry import affine
+from tracer.model.plan import Plan
+
+Array = NDArray[np.float64]
+
+_BAND, _BOARD, _GONE = "#dddddd", "#4d4d4d", "#999999"
+_DOT, _NUMBER = 1.3, 3.6
+"""mm on the template: radius of a run's start, height of its number."""
+
+
+@dataclass(frozen=True)
+class Layer:
+    """A group: its name, what it shows in a few words, attributes, and what is in it, line by line."""
+
+    name: str
+    title: str
+    looks: str
+    inside: Sequence[str]
+    aside: bool = True
+
+    def lines(self, indent: str = "  ") -> Iterator[str]:
+        """Yield the group as lines of the file, nothing where nothing is in it."""
+        if not self.inside:
+            return
+        aside = ' data-aside="yes"' if self.aside else ""
+        yield f"{indent}<g id={quoteattr(self.name)}{aside} {self.looks}>"
+        yield f"{indent}  <title>{escape(self.title)}</title>"
+        yield from (f"{indent}  {line}" for line in self.inside)
+        yield f"{indent}</g>"
+
+
+def layers_below(plan: Plan, matrix: Array) -> tuple[Layer, ...]:
+    """Return what lies under the strokes: the board where its size was said, and the grooves' widths."""
+    scale = affine.scale_of(matrix)
+    return _board(plan, matrix), _grooves(plan, scale)
+
+
+def layers_above(plan: Plan, matrix: Array, strokes: Sequence[str]) -> tuple[Layer, ...]:
+    """Return what lies over them: where runs start, and, hidden, the `strokes` that are left out."""
+    looks = f'fill="none" stroke="{_GONE}" stroke-width="0.25" stroke-linecap="round" display="none"'
+    gone = Layer("left-out", "strokes that are not cut; hidden until they are switched on", looks, strokes)
+    return _starts(plan, matrix), gone
+
+
+def _board(plan: Plan, matrix: Array) -> Layer:
+    """The board's edge and its middle lines; nothing where its size was not said."""
+    board = plan.layout.board
+    corners = affine.apply(matrix, np.array([[0.0, 0.0], [board.width, board.height]]))
+    (x0, y0), (x1, y1) = corners.min(axis=0), corners.max(axis=0)
+    x, y = (x0 + x1) / 2, (y0 + y1) / 2
+    middles = f"M {x:.6g},{y0:.6g} V {y1:.6g} M {x0:.6g},{y:.6g} H {x1:.6g}"
+    inside = [
+        f'<rect x="{x0:.6g}" y="{y0:.6g}" width="{x1 - x0:.6g}" height="{y1 - y0:.6g}"/>',
+        f'<path d="{middles}" stroke-dasharray="7 1.5 1 1.5"/>',
+    ]
+    looks = f'fill="none" stroke="{_BOARD}" stroke-width="0.25"'
+    return Layer("board", "edge of the board and its middle lines", looks, inside if board.declared else ())
+
+
+def _grooves(plan: Plan, scale: float) -> Layer:
+    """Each stroke once more, as wide as its groove, as a copy of the path in the strokes' layer."""
+    looks = f'fill="none" stroke="{_BAND}" stroke-linecap="round" stroke-linejoin="round"'
+    inside = [
+        f'<use href="#stroke-{groove.stroke}" stroke-width="{groove.width * scale:.6g}"/>'
+        for groove in plan.grooves
+    ]
+    return Layer("grooves", "width of each groove at the wood's face", looks, inside)
+
+
+def _starts(plan: Plan, matrix: Array) -> Layer:
+    """A dot with its number where each run starts."""
+    size = affine.scale_of(matrix) * plan.job.ratio
+    radius, inside = _DOT * size, []
+    for run in plan.runs:
+        x, y = affine.apply(matrix, run.start[None])[0].tolist()
+        inside += [
+            f'<circle cx="{x:.6g}" cy="{y:.6g}" r="{radius:.4g}"/>',
+            f'<text x="{x + 1.4 * radius:.6g}" y="{y - 1.4 * radius:.6g}">{run.number}</text>',
+        ]
+    looks = f'fill="black" font-family="sans-serif" font-size="{_NUMBER * size:.4g}"'
+    return Layer("starts", "where each run starts, with its number", looks, inside)
