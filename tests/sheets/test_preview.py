@@ -20,7 +20,7 @@ from tracer.sheets.breakage import broken, torn
 from tracer.sheets.distances import distance_map
 from tracer.sheets.lamp import shade
 from tracer.sheets.png import write_png
-from tracer.sheets.preview import preview_image, write_preview
+from tracer.sheets.preview import preview_image, write_preview, write_print
 from tracer.sheets.relief import depth_map
 from tracer.sheets.wood_grain import wood_face
 from tracer.sheets.wood_looks import look_of

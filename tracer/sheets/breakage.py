@@ -66,33 +66,29 @@ def _eased(part: Array) -> Array:
 
 def _islands(plan: Plan, depth: Map, px_per_mm: float) -> Mask:
     """Return the pixels of the islands that break: the whole wood round each one's place."""
-    from scipy.ndimage import find_objects, label
-
-    breaking = [island for island in plan.islands if island.breaks]
-    if not breaking:
-        return np.zeros(depth.shape, bool)
-    patches, count = label(depth <= 0)
-    boxes = find_objects(patches)
-    gone = np.zeros(count + 1, bool)
-    for island in breaking:
-        number = _patch_at(patches, island, px_per_mm)
-        gone[number] = number > 0 and _fits(boxes[number - 1], island, px_per_mm)
-    mask: Mask = gone[patches]
-    return mask
+    gone = np.zeros(depth.shape, bool)
+    for island in plan.islands:
+        if island.breaks:
+            _take_out(gone, depth, island, px_per_mm)
+    return gone
 
 
-def _patch_at(patches: NDArray[np.signedinteger], island: Island, px_per_mm: float) -> int:
-    """Return the patch at an island's place or next to it, 0 where there is none."""
+def _take_out(gone: Mask, depth: Map, island: Island, px_per_mm: float) -> None:
+    """Mark the wood at an island's place, or next to it, unless it is larger than the island."""
+    from scipy.ndimage import label
+
     column, row = (int(value * px_per_mm) for value in island.where)
-    near = patches[max(0, row - 1) : row + 2, max(0, column - 1) : column + 2]
-    return int(near.max(initial=0))
-
-
-def _fits(box: tuple[slice, ...], island: Island, px_per_mm: float) -> bool:
-    """Whether a patch is no larger than the island, and so is not the wood round about."""
-    tall, wide = (side.stop - side.start for side in box)
-    width, height = ((side + _SLACK[0]) * px_per_mm + _SLACK[1] for side in island.size)
-    return bool(wide <= width and tall <= height)
+    wide, tall = (int((side + _SLACK[0]) * px_per_mm + _SLACK[1]) + 1 for side in island.size)
+    top, left = max(0, row - tall), max(0, column - wide)
+    patches, _ = label(depth[top : row + tall + 1, left : column + wide + 1] <= 0)
+    row, column = row - top, column - left
+    number = int(patches[max(0, row - 1) : row + 2, max(0, column - 1) : column + 2].max(initial=0))
+    if number == 0:
+        return
+    patch = patches == number
+    rows, columns = np.flatnonzero(patch.any(axis=1)), np.flatnonzero(patch.any(axis=0))
+    if rows[-1] - rows[0] < tall and columns[-1] - columns[0] < wide:
+        gone[top : top + patch.shape[0], left : left + patch.shape[1]] |= patch
 
 
 def _crests(plan: Plan, depth: Map, px_per_mm: float) -> Mask:

@@ -10,7 +10,7 @@ Places = NDArray[np.int64]
 
 _LIGHT = np.array([-0.62, -0.48, 0.62])  # from the upper left, low, as a lamp on a bench
 _AMBIENT, _DIM = 0.42, 0.14  # share of the room's light, and how much less of it reaches the bottom
-_LOOKS = 8  # distances at which a wall is looked for
+_MOST_LOOKS = 8  # distances at which a wall is looked for: no more than there are pixels
 _MARGIN = 2  # pixels about a groove that softening may change
 
 
@@ -67,7 +67,8 @@ def _shadow(padded: Map, where: Places, deepest: float, px_per_mm: float) -> Map
     toward = _LIGHT[:2] / np.hypot(_LIGHT[0], _LIGHT[1])
     longest = deepest / _climb()
     here, over = flat[where], np.full(len(where), -np.inf, np.float32)
-    for away in np.linspace(0, longest, _LOOKS + 1)[1:]:
+    looks = min(_MOST_LOOKS, int(np.ceil(longest * px_per_mm)))
+    for away in np.linspace(0, longest, looks + 1)[1:]:
         across, down = (round(float(part * away * px_per_mm)) for part in toward)
         np.maximum(over, here - flat[where + down * wide + across] - np.float32(away * _climb()), out=over)
     shadow: Map = np.clip(over * np.float32(px_per_mm), 0, 1)

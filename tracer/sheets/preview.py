@@ -1,5 +1,6 @@
-"""What the carved board will look like: preview.png."""
+"""What the carved board will look like: preview.png for the screen, preview-print.png for paper."""
 
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -8,12 +9,10 @@ from numpy.typing import NDArray
 
 from tracer.geometry import polyline
 from tracer.model.plan import Plan
-from tracer.sheets.breakage import broken, torn
+from tracer.sheets.carved import carved_board
 from tracer.sheets.distances import distance_map
-from tracer.sheets.lamp import shade
 from tracer.sheets.png import write_png
-from tracer.sheets.relief import depth_map, polylines
-from tracer.sheets.wood_grain import wood_face
+from tracer.sheets.relief import polylines
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -22,55 +21,63 @@ Array = NDArray[np.float64]
 Map = NDArray[np.float32]
 Picture = NDArray[np.uint8]
 
-_LONG_SIDE = 1600  # pixels
+SCREEN = 1600
+"""Pixels of the longer side of preview.png."""
+
+_PRINT_DPI, _LONGEST = 300.0, 3000.0
+"""preview-print.png: dots an inch of the finished size, and the most pixels of its longer side."""
+
 _GHOST = np.array([24, 62, 150], np.float32)  # blue: no wood has it
-_FRESH, _PALENESS = np.array([255, 240, 208], np.float32), 0.75  # wood newly broken is pale
 _HALO = np.array([255, 252, 244], np.float32)
 
 
 def write_preview(plan: Plan, path: Path) -> None:
-    """Write the whole board, carved, as a PNG about 1600 pixels long that says its true size."""
-    px_per_mm = _px_per_mm(plan, _LONG_SIDE)
-    write_png(carved_board(plan, px_per_mm), path, px_per_mm=px_per_mm)
+    """Write the whole board, carved, as a PNG 1600 pixels long that says its true size."""
+    _write(plan, path, _px_per_mm(plan, SCREEN))
 
 
-def preview_image(plan: Plan, long_side: int = _LONG_SIDE) -> "Image.Image":
-    """Return the picture of `carved_board`, `long_side` pixels along its longer side."""
-    from PIL import Image
-
-    return Image.fromarray(carved_board(plan, _px_per_mm(plan, long_side)))
+def write_print(plan: Plan, path: Path) -> None:
+    """Write the same to print: 300 dots an inch at the finished size, fewer where the board is large."""
+    _write(plan, path, print_scale(plan))
 
 
-def carved_board(plan: Plan, px_per_mm: float) -> Picture:
-    """Return the whole board (H, W, 3) sRGB, carved and lit from the upper left.
+def print_scale(plan: Plan) -> float:
+    """Return the pixels per mm of preview-print.png."""
+    return min(_PRINT_DPI / 25.4, _px_per_mm(plan, _LONGEST))
+
+
+def preview_image(plan: Plan, long_side: int = SCREEN) -> "Image.Image":
+    """Return the picture of the carved board, `long_side` pixels along its longer side.
 
     Grooves have this bit's own section at the depth of their stop; dropped strokes are dashed
-    ghosts; wood that breaks out is torn and pale.
+    ghosts; wood that breaks out is torn and pale. The picture covers the board exactly.
     """
-    depth = depth_map(plan, px_per_mm)
-    board = plan.layout.board
-    gone = torn(plan, depth, px_per_mm)
-    face = wood_face(board.wood, depth.shape, px_per_mm=px_per_mm, grain_deg=board.grain_deg)
-    _blend(face, np.flatnonzero(gone), _FRESH, np.float32(_PALENESS))
-    _light(face, shade(broken(plan, depth, gone, px_per_mm), px_per_mm))
+    from PIL import Image
+
+    px_per_mm = _px_per_mm(plan, long_side)
+    face = carved_board(plan, px_per_mm)
     _ghosts(face, plan, px_per_mm)
-    return face
+    return Image.fromarray(face)
 
 
-def _light(face: Picture, bright: Map) -> None:
-    """Put `face` (H, W, 3) under a lamp of the brightness `bright` (H, W), 1 where nothing changes."""
-    where = np.flatnonzero(bright != 1)
-    pixels = face.reshape(-1, 3)
-    lit = pixels[where] * bright.ravel()[where, None]
-    pixels[where] = np.minimum(lit, 255).astype(np.uint8)
+@lru_cache(maxsize=1)
+def _finest(plan: Plan) -> tuple[Picture, float]:
+    """Return the carved board at the finer of both scales, and that scale; kept for both files."""
+    px_per_mm = max(print_scale(plan), _px_per_mm(plan, SCREEN))
+    return carved_board(plan, px_per_mm), px_per_mm
 
 
-def _blend(face: Picture, where: NDArray[np.int64], colour: Map, share: Map | np.float32) -> None:
-    """Mix `colour` (3,) into the pixels `where`, counted row by row; `share` is one or one for each."""
-    pixels = face.reshape(-1, 3)
-    held = pixels[where].astype(np.float32)
-    part = np.asarray(share, np.float32).reshape(-1, 1)
-    pixels[where] = (held + part * (colour - held)).astype(np.uint8)
+def _write(plan: Plan, path: Path, px_per_mm: float) -> None:
+    """Write the board at a scale, as a PNG that says its true size."""
+    from PIL import Image
+
+    face, finest = _finest(plan)
+    if px_per_mm < finest:
+        size = tuple(max(1, round(side * px_per_mm / finest)) for side in face.shape[1::-1])
+        face = np.asarray(Image.fromarray(face).resize(size, Image.Resampling.HAMMING))
+    face = face.copy()
+    _ghosts(face, plan, px_per_mm)
+    write_png(face, path, px_per_mm=px_per_mm)
 
 
 def _ghosts(face: Picture, plan: Plan, px_per_mm: float) -> None:
@@ -79,15 +86,19 @@ def _ghosts(face: Picture, plan: Plan, px_per_mm: float) -> None:
         return
     pixel = 1 / px_per_mm
     lines = polylines(plan.left_out, pixel / 4)
-    dashes = [dash for line in lines for dash in _dashes(line, 7 * pixel, 5 * pixel)]
-    distance = distance_map(dashes, 3 * pixel, face.shape[:2], px_per_mm=px_per_mm).ravel()
+    dashed = [dash for line in lines for dash in dashes(line, 7 * pixel, 5 * pixel)]
+    distance = distance_map(dashed, 3 * pixel, face.shape[:2], px_per_mm=px_per_mm).ravel()
     where = np.flatnonzero(np.isfinite(distance))
     near = distance[where] * np.float32(px_per_mm)
+    pixels = face.reshape(-1, 3)
+    mixed = pixels[where].astype(np.float32)
     for colour, half, strength in ((_HALO, 2.4, 0.55), (_GHOST, 1.1, 0.8)):
-        _blend(face, where, colour, np.float32(strength) * np.clip(half + 0.5 - near, 0, 1))
+        share = np.float32(strength) * np.clip(half + 0.5 - near, 0, 1)
+        mixed += share[:, None] * (colour - mixed)
+    pixels[where] = mixed.astype(np.uint8)
 
 
-def _dashes(line: Array, long: float, gap: float) -> list[Array]:
+def dashes(line: Array, long: float, gap: float) -> list[Array]:
     """Cut a polyline (m, 2) into dashes; a point, or less than a dash, stays whole."""
     along = polyline.arc_lengths(line)
     starts = np.arange(0.0, along[-1], long + gap)
@@ -97,6 +108,6 @@ def _dashes(line: Array, long: float, gap: float) -> list[Array]:
     return [polyline.at(line, along, np.minimum(start + steps, along[-1])) for start in starts]
 
 
-def _px_per_mm(plan: Plan, long_side: int) -> float:
+def _px_per_mm(plan: Plan, long_side: float) -> float:
     board = plan.layout.board
     return long_side / max(board.width, board.height)

@@ -37,9 +37,10 @@ def depth_map(plan: Plan, px_per_mm: float) -> Map:
     board = plan.layout.board
     shape = (max(1, round(board.height * px_per_mm)), max(1, round(board.width * px_per_mm)))
     shapes = {stroke.number: stroke for stroke in plan.cut}
-    tolerance = min((_coarsest(plan.job.bit, g.depth, g.width) for g in plan.grooves), default=_COARSEST)
     result = np.zeros(shape, np.float32)
-    for depth, width in sorted({(groove.depth, groove.width) for groove in plan.grooves}):
+    kinds = sorted({(groove.depth, groove.width) for groove in plan.grooves})
+    tolerance = min((_coarsest(plan.job.bit, *kind) for kind in kinds), default=_COARSEST)
+    for depth, width in kinds:
         strokes = [shapes[g.stroke] for g in plan.grooves if (g.depth, g.width) == (depth, width)]
         distance = distance_map(polylines(strokes, tolerance), width / 2, shape, px_per_mm=px_per_mm)
         inside = np.isfinite(distance)

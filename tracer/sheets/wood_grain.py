@@ -5,6 +5,7 @@ face and tilts along the board, so that they come out as the usual nested arches
 of plywood are peeled off the log, and their lines wander.
 """
 
+import math
 import zlib
 from typing import Any
 
@@ -16,7 +17,8 @@ from tracer.sheets.wood_looks import Look, look_of
 Map = NDArray[np.float32]
 Picture = NDArray[np.uint8]
 
-_FINEST = 6.0  # pixels per mm beyond which wood shows nothing new: finer pictures are blown up
+_FINEST, _MOST = 6.0, 1_200_000  # pixels per mm, and in all, beyond which a face is blown up
+_SMOOTH = 4  # pixels between the places at which the rings are computed; they are smooth
 _KNOTTY = 0.13  # share of a board's width, at either edge, that has the knots: carvers choose such boards
 _DARKEST = 1.5  # late wood's share in the darkest pore
 _TONES, _PATCHES = 256, 32  # steps of tone, and of going over to the other colour
@@ -37,27 +39,20 @@ def wood_face(wood: str, shape: tuple[int, int], *, px_per_mm: float, grain_deg:
     (H, W, 3) uint8 sRGB.
     """
     look = look_of(wood)
-    less = min(1.0, _FINEST / px_per_mm)
+    less = min(1.0, _FINEST / px_per_mm, math.sqrt(_MOST / (shape[0] * shape[1])))
     rows, columns = (max(1, round(side * less)) for side in shape)
     seed = zlib.crc32(wood.encode())
     tone, patch = _laid(look, (rows, columns), px_per_mm * less, seed, grain_deg % 180)
-    if less < 1:
-        tone = _resized(tone, shape)
-        patch = patch[_nearest(shape[0], rows)][:, _nearest(shape[1], columns)]
     place = patch.astype(np.uint16) * _TONES + tone
-    return np.take(_colours(look).reshape(-1, 3), place, axis=0)
+    face = np.take(_colours(look).reshape(-1, 3), place, axis=0)
+    return _blown_up(face, shape) if less < 1 else face
 
 
-def _nearest(count: int, held: int) -> NDArray[np.int64]:
-    """Return for each of `count` pixels the one of `held` that lies there."""
-    return np.arange(count) * held // count
-
-
-def _resized(tone: Picture, shape: tuple[int, int]) -> Picture:
-    """Return a map (h, w) blown up to `shape`."""
+def _blown_up(face: Picture, shape: tuple[int, int]) -> Picture:
+    """Return a picture (h, w, 3) blown up to `shape`."""
     from PIL import Image
 
-    return np.asarray(Image.fromarray(tone).resize((shape[1], shape[0]), Image.Resampling.BILINEAR))
+    return np.array(Image.fromarray(face).resize((shape[1], shape[0]), Image.Resampling.BILINEAR))
 
 
 def _laid(
@@ -96,16 +91,14 @@ def _grown(look: Look, shape: tuple[int, int], px_per_mm: float, seed: int) -> t
     late *= np.float32((_TONES - 1) / _DARKEST)
     np.clip(late, 0, _TONES - 1, out=late)
     patch = _noise(chance, shape, (500 * px_per_mm, 30 * px_per_mm), most=0.45)
-    patch += np.float32(0.45)
-    patch *= np.float32(_PATCHES - 1)
-    np.clip(patch, 0, _PATCHES - 1, out=patch)
+    patch = np.clip((patch + np.float32(0.45)) * np.float32(_PATCHES - 1), 0, _PATCHES - 1)
     return late.astype(np.uint8), patch.astype(np.uint8)
 
 
 def _pressed(chance: np.random.Generator, shape: tuple[int, int], px_per_mm: float) -> Map:
     """Return how dark (H, W) pressed fibres are: a felt of fine specks, alike everywhere."""
     late = _noise(chance, shape, (0.9 * px_per_mm, 0.45 * px_per_mm), most=0.3)
-    late += _noise(chance, shape, (0.45 * px_per_mm, 0.9 * px_per_mm), most=0.3)
+    late = late + _noise(chance, shape, (0.45 * px_per_mm, 0.9 * px_per_mm), most=0.3)
     late += _noise(chance, shape, (18 * px_per_mm, 18 * px_per_mm), most=0.06)
     late += np.float32(0.35)
     return late
@@ -116,24 +109,20 @@ def _late(look: Look, chance: np.random.Generator, shape: tuple[int, int], px_pe
     ring = _rings(look, chance, shape, px_per_mm)
     knots = _knots(look, chance, shape, px_per_mm)
     for place, near, _ in knots:
-        ring[place] += 1.6 * np.exp(-((near - 0.6) ** 2) / 1.5)
+        ring[place] += 1.1 * np.exp(-(near**2) / 3)
     grown = ring - np.floor(ring)
     late = _ring_profile(grown, look.ring * px_per_mm, abrupt=look.abrupt)
     late *= np.float32(look.strong)
     late += np.float32(0.12)
-    late += _noise(chance, shape, (60 * px_per_mm, 0.55 * px_per_mm), most=0.22 * look.streak)
+    late = late + _noise(chance, shape, (60 * px_per_mm, 0.55 * px_per_mm), most=0.22 * look.streak)
     if look.pore:
         dots = _noise(chance, shape, (5 * px_per_mm, 0.4 * px_per_mm), most=1.0)
-        dots -= np.float32(0.35)
-        np.clip(dots, 0, 0.45, out=dots)
+        dots = np.clip(dots - np.float32(0.35), 0, 0.45)
         late += np.float32(1.7 * look.pore) * dots * (1.15 - grown)
     for strength, dark, size in ((look.fleck, 0.9, (2.4, 0.55)), (look.ray, -0.7, (9.0, 1.4))):
         if strength:
             dots = _noise(chance, shape, (size[0] * px_per_mm, size[1] * px_per_mm), most=1.0)
-            dots -= np.float32(0.72)
-            np.clip(dots, 0, 0.4, out=dots)
-            dots *= np.float32(dark * strength)
-            late += dots
+            late += np.float32(dark * strength) * np.clip(dots - np.float32(0.72), 0, 0.4)
     for place, near, whirl in knots:
         inside = np.clip((1.0 - near) * 6, 0, 1)
         rim = np.exp(-((near - 1.0) ** 2) / 0.02)
@@ -142,8 +131,12 @@ def _late(look: Look, chance: np.random.Generator, shape: tuple[int, int], px_pe
 
 
 def _rings(look: Look, chance: np.random.Generator, shape: tuple[int, int], px_per_mm: float) -> Map:
-    """Return how many years (H, W) lie between each place and the pith."""
-    rows, columns = shape
+    """Return how many years (H, W) lie between each place and the pith, by way of a coarser map."""
+    from PIL import Image
+
+    full, px_per_mm = shape, px_per_mm / _SMOOTH
+    rows, columns = (max(2, -(-side // _SMOOTH)) for side in shape)
+    shape = rows, columns
     along = np.arange(columns, dtype=np.float32)[None, :] / np.float32(px_per_mm)
     across = np.arange(rows, dtype=np.float32)[:, None] / np.float32(px_per_mm)
     pith = rows / px_per_mm * float(chance.uniform(0.3, 0.7))
@@ -156,7 +149,8 @@ def _rings(look: Look, chance: np.random.Generator, shape: tuple[int, int], px_p
     ring /= np.float32(look.ring)
     ring += _noise(chance, shape, (170 * px_per_mm, 34 * px_per_mm), most=look.wild)
     ring += _noise(chance, shape, (26 * px_per_mm, 5 * px_per_mm), most=0.1)
-    return ring
+    fine: Any = Image.fromarray(ring).resize(full[::-1], Image.Resampling.BICUBIC)
+    return np.array(fine, np.float32)
 
 
 def _ring_profile(grown: Map, ring_px: float, *, abrupt: bool) -> Map:
@@ -178,8 +172,8 @@ def _knots(
     found = []
     for x, edge, size in chance.uniform((0, -_KNOTTY, 2.5), (columns, _KNOTTY, 6.5), (count, 3)):
         radius, y = size * px_per_mm, edge % 1.0 * rows
-        left, right = (int(np.clip(x + side * 4 * radius, 0, columns)) for side in (-1, 1))
-        top, low = (int(np.clip(y + side * 3 * radius, 0, rows)) for side in (-1, 1))
+        left, right = (int(np.clip(x + side * 5.5 * radius, 0, columns)) for side in (-1, 1))
+        top, low = (int(np.clip(y + side * 4 * radius, 0, rows)) for side in (-1, 1))
         v, u = np.mgrid[top:low, left:right].astype(np.float32)
         near = np.sqrt(((u - x) / (1.35 * radius)) ** 2 + ((v - y) / radius) ** 2).astype(np.float32)
         found.append(((slice(top, low), slice(left, right)), near, np.cos(near * size * 4)))
@@ -198,4 +192,4 @@ def _noise(
     coarse: Any = Image.fromarray(
         chance.standard_normal((high, long)).astype(np.float32) * np.float32(most / 2)
     )
-    return np.array(coarse.resize((columns, rows), Image.Resampling.BICUBIC), np.float32)
+    return np.asarray(coarse.resize((columns, rows), Image.Resampling.BICUBIC), np.float32)
