@@ -314,3 +314,25 @@ def test_preview_is_quick(tmp_path: Path) -> None:
     began = time.process_time()
     write_preview(plan, tmp_path / "a.png")
     assert time.process_time() - began < 2.0
+
+
+@pytest.mark.parametrize(("side", "dpi"), [(140.0, 300.0), (1200.0, 63.5)])
+def test_print_size_is_300_dots_an_inch_or_says_what_else(side: float, dpi: float, tmp_path: Path) -> None:
+    """1200 mm are 3000 pixels: 63.5 dpi; 140 mm at 300 dpi are 1654 pixels."""
+    plan = small_plan(board=(side, 100.0, 19.05))
+    write_print(plan, tmp_path / "a.png")
+    with Image.open(tmp_path / "a.png") as image:
+        assert image.info["dpi"][0] == pytest.approx(dpi, abs=0.05)
+        assert image.size[0] / image.info["dpi"][0] * 25.4 == pytest.approx(side, rel=1e-3)
+        assert image.size[1] / image.info["dpi"][1] * 25.4 == pytest.approx(100.0, rel=0.01)
+
+
+def test_screen_and_print_show_the_same_board(tmp_path: Path) -> None:
+    """Blown up to one size, they differ by no more than fine detail, ghosts aside."""
+    plan = replace(small_plan(board=(90.0, 60.0, 19.05), scale=0.6), dropped=())
+    write_preview(plan, tmp_path / "screen.png")
+    write_print(plan, tmp_path / "print.png")
+    with Image.open(tmp_path / "screen.png") as screen, Image.open(tmp_path / "print.png") as small:
+        assert small.size[0] < screen.size[0]
+        off = np.asarray(screen.resize(small.size), float) - np.asarray(small, float)
+    assert np.abs(off).mean() < 2

@@ -27,11 +27,13 @@ class Light:
     Attributes
     ----------
     bright : (H, W) how bright each pixel is, 1 on the whole face.
+    cut : (H, W) which pixels lie deeper than the face.
     gone : (H, W) which pixels break away.
     px_per_mm : pixels per mm of wood.
     """
 
     bright: Map
+    cut: Mask
     gone: Mask
     px_per_mm: float
 
@@ -41,7 +43,8 @@ def light_on(plan: Plan, px_per_mm: float) -> Light:
     """Return how the lamp falls on the board; kept, since a pack's pictures and its proof share it."""
     depth = depth_map(plan, px_per_mm)
     gone = torn(plan, depth, px_per_mm)
-    return Light(shade(broken(plan, depth, gone, px_per_mm), px_per_mm), gone, px_per_mm)
+    depth = broken(plan, depth, gone, px_per_mm)
+    return Light(shade(depth, px_per_mm), depth > 0, gone, px_per_mm)
 
 
 def carved_board(plan: Plan, px_per_mm: float) -> Picture:

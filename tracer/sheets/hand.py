@@ -22,7 +22,7 @@ def get_ready(share: int) -> None:
     for name, writer in {**FILES, **LETTER_FILES}.items():
         if name in SHARES[share] and hasattr(writer, "load"):
             writer.load()
-    if "template.pdf" in SHARES[share]:
+    if any(name.endswith(".pdf") for name in SHARES[share]):
         from tracer.sheets.pdf import fonts
 
         fonts()

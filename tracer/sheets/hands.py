@@ -14,7 +14,15 @@ from typing import IO, Any
 
 SHARES = (
     ("template.pdf", "job-sheet.pdf", "placement.pdf", "letter-cards.pdf"),
-    ("template.svg", "carving.svg", "preview.png", "report.json", "report.html"),
+    (
+        "template.svg",
+        "carving.svg",
+        "preview.png",
+        "preview-print.png",
+        "proof.pdf",
+        "report.json",
+        "report.html",
+    ),
 )
 """The files that each writes, about as much work each; what is in none is written here."""
 

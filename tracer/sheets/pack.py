@@ -22,6 +22,8 @@ FILES: Mapping[str, Writer] = {
     "template.svg": Later("vector_file", "write_template_svg"),
     "carving.svg": Later("vector_file", "write_carving_svg"),
     _PREVIEW: Later("preview", "write_preview"),
+    "preview-print.png": Later("preview", "write_print"),
+    "proof.pdf": Later("proof", "write_proof"),
     "report.json": Later("record", "write_record"),
 }
 """What every pack holds, besides report.html, and what writes it."""

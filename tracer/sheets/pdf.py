@@ -168,6 +168,17 @@ class Pdf:
             self._canvas.setFillColorRGB(*fill)
         self._canvas.ellipse(left, bottom, right, top, stroke=int(width > 0), fill=int(fill is not None))
 
+    def picture(self, grey: NDArray[np.uint8], x: float, y: float, *, px_per_mm: float) -> None:
+        """Draw a grey picture (H, W) with its top left corner at (x, y), `px_per_mm` pixels a mm."""
+        from PIL import Image
+        from reportlab.lib.utils import ImageReader
+
+        rows, columns = grey.shape
+        corners = np.array([[x, y], [x + columns / px_per_mm, y + rows / px_per_mm]])
+        (left, top), (right, bottom) = self._place(corners).tolist()
+        image = ImageReader(Image.fromarray(np.ascontiguousarray(grey)))
+        self._canvas.drawImage(image, left, bottom, width=right - left, height=top - bottom)
+
     def text(
         self,
         x: float,

@@ -59,6 +59,8 @@ class Layers:
         resources = PDFResourceDictionary()
         resources.basicFonts()
         resources.Properties = {self._tag(name): group for name, group in self._groups.items()}
+        if page.XObjects:
+            resources.XObject = page.XObjects
         page.Resources = resources
         content = PDFStream()
         content.filters, content.content = [PDFZCompress], page.stream

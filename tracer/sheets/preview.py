@@ -46,6 +46,11 @@ def print_scale(plan: Plan) -> float:
     return min(_PRINT_DPI / 25.4, _px_per_mm(plan, _LONGEST))
 
 
+def finest_scale(plan: Plan) -> float:
+    """Return the pixels per mm at which the board is rendered for all files of a pack."""
+    return max(print_scale(plan), _px_per_mm(plan, SCREEN))
+
+
 def preview_image(plan: Plan, long_side: int = SCREEN) -> "Image.Image":
     """Return the picture of the carved board, `long_side` pixels along its longer side.
 
@@ -63,7 +68,7 @@ def preview_image(plan: Plan, long_side: int = SCREEN) -> "Image.Image":
 @lru_cache(maxsize=1)
 def _finest(plan: Plan) -> tuple[Picture, float]:
     """Return the carved board at the finer of both scales, and that scale; kept for both files."""
-    px_per_mm = max(print_scale(plan), _px_per_mm(plan, SCREEN))
+    px_per_mm = finest_scale(plan)
     return carved_board(plan, px_per_mm), px_per_mm
 
 

@@ -31,6 +31,8 @@ class Words:
     grain: float
     turned: bool
     legend: Legend
+    banner: str = ""
+    """Said large in place of the legend."""
 
 
 _MOST_SHOWN = 12
@@ -76,8 +78,12 @@ def draw_strip(pdf: Pdf, assembly: Assembly, cell: Cell, words: Words, *, whole:
     right, foot = tiling.sheet[0] - tiling.margin, top + tiling.strip
     narrow = right - left < 120.0
     pdf.line([(left, top + 1.0), (right, top + 1.0)], width=0.15, colour=GREY)
-    draw_signs(pdf, left, top + 4.0, room=right - left, joined=tiling.count > 1)
-    draw_names(pdf, words.legend, left, top + 8.2, room=right - left)
+    if words.banner:
+        size = pdf.shrunk(words.banner, (13.0, 9.0), right - left)
+        pdf.text(left, top + 7.2, pdf.fit(words.banner, size, right - left, bold=True), size, bold=True)
+    else:
+        draw_signs(pdf, left, top + 4.0, room=right - left, joined=tiling.count > 1)
+        draw_names(pdf, words.legend, left, top + 8.2, room=right - left)
     x = left
     if not narrow:
         _draw_map(pdf, assembly, cell, (x, top + 10.6, 24.0, tiling.strip - 10.6))
