@@ -23,6 +23,7 @@ from tracer.model.finding import Finding
 from tracer.model.ink import Mend
 from tracer.model.layout import Layout, Piece
 from tracer.model.plan import Plan
+from tracer.model.sizes import Losses, SizeCurve, SizeRow
 from tracer.sheets.clean_up import clean_up
 from tracer.sheets.figure import MARK, WIDTH, figures
 from tracer.sheets.page import printable, write_report
@@ -376,7 +377,7 @@ def test_each_piece_has_its_own_figure_and_marks(tmp_path: Path) -> None:
     assert [[mark.number for mark in figure.marks] for figure in figures(both, {})] == [[1], [2]]
     assert [line.number for line in figures(both, {})[1].lines] == list(range(7, 13))
     tree = Tree(page_of(both, tmp_path, art={1: picture()}))
-    assert sum("viewbox" in attrs and attrs.get("class") == "art" for attrs in tree.all("svg")) == 2
+    assert sum(attrs.get("class") == "look" for attrs in tree.all("figure")) == 2
     assert len(list(tree.all("image"))) == 1
 
 
@@ -514,6 +515,48 @@ def test_pictures_take_what_words_and_lines_leave(tmp_path: Path) -> None:
     assert len(page.encode()) - pictures > 1_040_000
     assert len(page.encode()) < 1_500_000
     assert pictures > 50_000
+
+
+HEADS = ("strokes too thin", "grooves run together", "wood too thin", "wood breaks out")
+CURVE = SizeCurve(
+    job=small_plan().job,
+    width=78.0,
+    height=68.0,
+    side="wide",
+    rows=(
+        SizeRow(39.0, 34.0, Losses(6, 5, 4, 3, all_thin=True)),
+        SizeRow(78.0, 68.0, Losses(1, 0, 2, 0)),
+        SizeRow(156.0, 136.0, Losses(0, 0, 0, 0)),
+    ),
+)
+
+
+def test_what_other_sizes_lose_is_drawn_and_tabled(tmp_path: Path) -> None:
+    page = page_of(small_plan(), tmp_path, curve=CURVE)
+    assert table(page, "sizes") == [
+        ["Finished size, wide", *(head.capitalize() for head in HEADS)],
+        ["39 mm (1 17/32 in) *", "6", "5", "4", "3"],
+        ["78 mm (3 5/64 in), as asked", "1", "0", "2", "0"],
+        ["156 mm (6 9/64 in)", "0", "0", "0", "0"],
+    ]
+    tree = Tree(page)
+    assert "* Every line comes out too wide there" in tree.text
+    labels = [attrs.get("aria-label") for attrs in tree.all("svg")]
+    assert "Kite sign: what is lost at which size" in labels
+    assert "http:" not in page
+    without = page_of(small_plan(), tmp_path)
+    assert "Ask tracer size" in Tree(without).text
+    larger = page_of(small_plan(), tmp_path, curve=replace(CURVE, rows=CURVE.rows[1:]))
+    assert "* Every line" not in larger
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_hostile_names_are_text_in_the_chart(name: str, tmp_path: Path) -> None:
+    job = replace(small_plan().job, name=name)
+    tree = Tree(page_of(small_plan(), tmp_path, curve=replace(CURVE, job=job)))
+    plain = Tree(page_of(small_plan(), tmp_path, curve=CURVE))
+    assert [tag for tag, _ in tree.elements] == [tag for tag, _ in plain.elements]
+    assert " ".join(printable(name).split())[:40] in tree.text
 
 
 def test_preview_that_is_given_is_not_drawn_anew(tmp_path: Path) -> None:

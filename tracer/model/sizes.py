@@ -90,48 +90,58 @@ class Choice:
     best: bool = False
 
 
-@dataclass(frozen=True, eq=False)
-class Sizes:
-    """Answers for one figure, with bit and depth as in `job` but for the choices.
+@dataclass(frozen=True, eq=False, kw_only=True)
+class SizeCurve:
+    """What one figure loses at other sizes, with bit and depth as in `job`.
 
     Attributes
     ----------
     width, height : the size asked for, between outermost stroke middles, not turned.
     side : which of the two tells the size: "wide", or "high" for a figure without width.
-    strokes : how many there are.
     rows : from small to large, the size asked for among them.
-    nothing_thin, nothing_merged, all_holds : from which size on no stroke is too thin, no grooves
-        run together, all wood between and within grooves holds.
     largest : the largest size that fits the board, None without a board.
-    choices : bits and depths, each bit's together.
-    capitals : height of the capitals at the size asked for, mm; 0 for a figure that is no words.
     """
 
     job: Job
     width: float
     height: float
     side: Side
-    strokes: int
     rows: tuple[SizeRow, ...]
-    nothing_thin: Least
-    nothing_merged: Least
-    all_holds: Least
     largest: float | None = None
-    choices: tuple[Choice, ...] = ()
-    capitals: float = 0.0
 
     @property
     def asked(self) -> float:
         """The size asked for, by its side."""
         return self.width if self.side == "wide" else self.height
 
-    def capitals_at(self, size: float) -> float:
-        """Return the height of the capitals at a size, by its side, mm."""
-        return self.capitals * size / self.asked
-
     def size_of_row(self, row: SizeRow) -> float:
         """Return the size of a row by the side that tells it."""
         return row.width if self.side == "wide" else row.height
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class Sizes(SizeCurve):
+    """Answers for one figure, with bit and depth as in `job` but for the choices.
+
+    Attributes
+    ----------
+    strokes : how many there are.
+    nothing_thin, nothing_merged, all_holds : from which size on no stroke is too thin, no grooves
+        run together, all wood between and within grooves holds.
+    choices : bits and depths, each bit's together.
+    capitals : height of the capitals at the size asked for, mm; 0 for a figure that is no words.
+    """
+
+    strokes: int
+    nothing_thin: Least
+    nothing_merged: Least
+    all_holds: Least
+    choices: tuple[Choice, ...] = ()
+    capitals: float = 0.0
+
+    def capitals_at(self, size: float) -> float:
+        """Return the height of the capitals at a size, by its side, mm."""
+        return self.capitals * size / self.asked
 
     @property
     def nothing_lost(self) -> Least:

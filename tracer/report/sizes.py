@@ -46,14 +46,14 @@ def find_sizes(layout: Layout, job: Job) -> Sizes:
     BitError, JobError
         As for a plan; and for a figure without size.
     """
-    width, height = _size(layout)
+    width, height = size_of(layout)
     side: Side = "wide" if width > 0 else "high"
     asked = width or height
     if not asked:
         raise JobError("this drawing is a single dot and has no size: draw something larger")
     looks = Looks(layout, job)
     largest = min(LARGEST, LONGEST / asked)
-    fits = _largest(layout, job, asked)
+    fits = largest_on_board(layout, job, asked)
     known = [asked] if fits is None or fits > largest * asked else [asked, fits]
     sizes = _table(known, job.units, _lowest(looks), largest, few=looks.follows_size(job))
     rows = [looks.at(size / asked) for size in reversed(sizes)][::-1]
@@ -74,7 +74,7 @@ def find_sizes(layout: Layout, job: Job) -> Sizes:
     )
 
 
-def _size(layout: Layout) -> tuple[float, float]:
+def size_of(layout: Layout) -> tuple[float, float]:
     """Return the figure's finished width and height as the user says them: before it is turned."""
     (piece,) = layout.pieces
     x0, y0, x1, y1 = piece.drawing.bounds
@@ -87,7 +87,7 @@ def _capitals(layout: Layout) -> float:
     return 0.0 if piece.drawing.marks is None else piece.drawing.marks.cap_height * piece.scale
 
 
-def _largest(layout: Layout, job: Job, asked: float) -> float | None:
+def largest_on_board(layout: Layout, job: Job, asked: float) -> float | None:
     """Return the largest size on the board with margins and groove, turned as it lies."""
     if job.board is None:
         return None
@@ -108,13 +108,13 @@ def _table(known: Sequence[float], units: Units, lowest: float, largest: float, 
     """Return the sizes of the table, rising by about the same share: round numbers, and those `known`."""
     count = FEW_ROWS if few else ROWS
     grow = (largest / lowest) ** (1 / (count - 1))
-    round_ones = {_rounded(known[0] * lowest * grow**k, units) for k in range(count)}
+    round_ones = {rounded(known[0] * lowest * grow**k, units) for k in range(count)}
     near = math.log(grow) / 2
     apart = {size for size in round_ones if all(abs(math.log(size / one)) > near for one in known)}
     return sorted(apart | set(known))
 
 
-def _rounded(size: float, units: Units) -> float:
+def rounded(size: float, units: Units) -> float:
     """Return a size that is easily said, near this one."""
     unit = MM_PER_INCH / 8 if units == "in" else 1.0
     base = 2.0 if units == "in" else 10.0

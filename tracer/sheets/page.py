@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tracer.model.plan import Plan
+from tracer.model.sizes import SizeCurve
 from tracer.sheets.bench_words import minutes, plunge_words, volume_words
 from tracer.sheets.cautions import cautions
 from tracer.sheets.clean_up import clean_up
@@ -20,6 +21,7 @@ from tracer.sheets.page_tables import (
     finding_groups,
     island_groups,
     letter_tables,
+    size_table,
     stop_rows,
     stroke_rows,
 )
@@ -28,6 +30,7 @@ from tracer.sheets.pieces import chosen
 from tracer.sheets.preview import preview_image
 from tracer.sheets.record import grooved_extent
 from tracer.sheets.settings_table import settings_rows
+from tracer.sheets.size_chart import chart
 from tracer.sheets.verdict import verdict
 from tracer.shop.linkage import ratio_words
 
@@ -57,7 +60,12 @@ _UNPRINTABLE = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u20
 
 
 def write_report(
-    plan: Plan, path: Path, art: Mapping[int, bytes] | None = None, *, preview: bytes | None = None
+    plan: Plan,
+    path: Path,
+    art: Mapping[int, bytes] | None = None,
+    *,
+    preview: bytes | None = None,
+    curve: SizeCurve | None = None,
 ) -> None:
     """Write the report as one UTF-8 HTML file of at most about 1.5 MB.
 
@@ -69,11 +77,14 @@ def write_report(
         covering the art exactly; a piece without one has its strokes shown alone.
     preview : the picture of the carved board as `write_preview` writes it; without it, it is
         drawn anew.
+    curve : what is lost at other sizes; without it, the page says how to ask.
     """
     script = _file("report.js")
     carved = preview_image(plan, _PREVIEW_SIDE) if preview is None else on_white(preview)
     page = report_page().render(
         _context(plan, art or {}, carved.size),
+        curve=size_table(curve),
+        chart=printable(chart(curve)) if curve else "",
         style=_file("report.css"),
         script=script,
         script_hash=base64.b64encode(hashlib.sha256(script.encode()).digest()).decode(),

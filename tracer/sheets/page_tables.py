@@ -1,11 +1,13 @@
 """The rows of the page's tables."""
 
+import math
 from collections import Counter, defaultdict
 from dataclasses import dataclass
 
-from tracer.lengths import Units
+from tracer.lengths import Units, both
 from tracer.model.finding import Finding, Severity
 from tracer.model.plan import Dropped, Island, Plan, Run
+from tracer.model.sizes import SizeCurve
 from tracer.sheets.bench_words import stops_in_order
 from tracer.sheets.letter_table import baseline_words, reading, table_columns, turn_words
 from tracer.sheets.page_words import PageWords, count
@@ -209,3 +211,29 @@ def _letter_table(plan: Plan, line: PlacedLine) -> LetterTable:
         heads=("No.", "Letter", *heads, *(() if line.straight else ("Turned",))),
         rows=tuple(rows),
     )
+
+
+@dataclass(frozen=True)
+class SizeTable:
+    """What is lost at other sizes: what the sizes are, and rows of (size, counts, whether it was asked for).
+
+    `starred` says that at some sizes, with a star, even the typical line comes out too wide.
+    """
+
+    head: str
+    rows: tuple[tuple[str, tuple[int, int, int, int], bool], ...]
+    starred: bool
+
+
+def size_table(curve: SizeCurve | None) -> SizeTable | None:
+    """Return the rows of a curve, from small to large; None for none."""
+    if curve is None:
+        return None
+    rows = []
+    for row in curve.rows:
+        lost, size = row.losses, curve.size_of_row(row)
+        counts = (lost.thin, lost.merged, lost.crumbling, lost.breaking)
+        said = both(size, curve.job.units) + (" *" if lost.all_thin else "")
+        rows.append((said, counts, math.isclose(size, curve.asked)))
+    starred = any(row.losses.all_thin for row in curve.rows)
+    return SizeTable(f"Finished size, {curve.side}", tuple(rows), starred)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from tracer.errors import OutputError
 from tracer.lengths import Units, format_length
-from tracer.model.sizes import Losses, Sizes
+from tracer.model.sizes import Losses, SizeCurve, Sizes
 
 WIDTH, HEIGHT = 720, 420
 
@@ -22,6 +22,7 @@ _KINDS = (
 """Name, colour and dashes of each line: told apart without colour, too."""
 
 _TICKS = 5
+_NAME = 40  # letters of a job's name that there is room for
 _LETTER = 7.2  # units, width of a letter
 _LEAST_APART = 62  # units between two sizes written under the chart
 
@@ -34,30 +35,36 @@ def write_chart(sizes: Sizes, path: Path) -> None:
     OutputError
         Where the file cannot be written.
     """
+    drawn = chart(sizes, nothing_lost=sizes.nothing_lost.size)
+    alone = drawn.replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" ', 1)
     try:
-        path.write_text('<?xml version="1.0" encoding="UTF-8"?>\n' + chart(sizes) + "\n", encoding="utf-8")
+        path.write_text(f'<?xml version="1.0" encoding="UTF-8"?>\n{alone}\n', encoding="utf-8")
     except OSError as error:
         why = error.strerror or error
         raise OutputError(f"{path} cannot be written: {why}; name another file with --output") from error
 
 
-def chart(sizes: Sizes) -> str:
-    """Return the chart as an `svg` element without scripts or styles of its own."""
+def chart(sizes: SizeCurve, *, nothing_lost: float | None = None) -> str:
+    """Return the chart as an `svg` element of a page, without scripts or styles of its own.
+
+    `nothing_lost` is the size from which on nothing is lost, where that is known.
+    """
     counts = [_counts(row.losses) for row in sizes.rows]
     most = _round_up(max(max(one) for one in counts))
-    title = f"{sizes.job.name}: what is lost at which size"
+    name = sizes.job.name
+    title = f"{name if len(name) <= _NAME else name[:_NAME] + '…'}: what is lost at which size"
     said = escape(title)
     attributes = f'viewBox="0 0 {WIDTH} {HEIGHT}" role="img" aria-label="{said}"'
     font = f'font-family="system-ui, sans-serif" font-size="13" fill="{_INK}"'
     body = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" {attributes} {font}>',
+        f"<svg {attributes} {font}>",
         f"<title>{said}</title>",
         f'<rect width="{WIDTH}" height="{HEIGHT}" fill="#fff"/>',
         f'<text x="{_LEFT}" y="22" font-size="16" font-weight="700">{said}</text>',
         *_key(),
         *_counting(most),
         *_sizing(sizes),
-        *_marks(sizes),
+        *_marks(sizes, nothing_lost),
         *_lines(sizes, counts, most),
         "</svg>",
     ]
@@ -75,7 +82,7 @@ def _round_up(most: int) -> int:
     return step * math.ceil(max(most, 1) / step)
 
 
-def _x(sizes: Sizes, size: float) -> float:
+def _x(sizes: SizeCurve, size: float) -> float:
     """Return where a size stands: by its logarithm, so that the same share is as wide everywhere."""
     low, high = (math.log(sizes.size_of_row(row)) for row in (sizes.rows[0], sizes.rows[-1]))
     return _LEFT + (WIDTH - _LEFT - _RIGHT) * (math.log(size) - low) / ((high - low) or 1.0)
@@ -106,7 +113,7 @@ def _counting(most: int) -> Iterator[str]:
         yield f'<text x="{_LEFT - 8}" y="{y + 4:.1f}" text-anchor="end">{count}</text>'
 
 
-def _sizing(sizes: Sizes) -> Iterator[str]:
+def _sizing(sizes: SizeCurve) -> Iterator[str]:
     """The sizes under the chart, in both units, as many as there is room for."""
     units = sizes.job.units
     other: Units = "mm" if units == "in" else "in"
@@ -129,14 +136,14 @@ def _sizing(sizes: Sizes) -> Iterator[str]:
         )
 
 
-def _marks(sizes: Sizes) -> Iterator[str]:
+def _marks(sizes: SizeCurve, nothing_lost: float | None) -> Iterator[str]:
     """Upright lines at the size asked for, the largest on the board, and where nothing is lost."""
     known: list[tuple[str, float | None]] = [("asked for", sizes.asked)]
     if sizes.largest is not None and math.isclose(sizes.largest, sizes.asked, rel_tol=1e-9):
         known = [("asked for, the largest on the board", sizes.asked)]
     else:
         known.append(("largest on the board", sizes.largest))
-    known.append(("nothing lost from here on", sizes.nothing_lost.size))
+    known.append(("nothing lost from here on", nothing_lost))
     ends = [sizes.size_of_row(row) for row in (sizes.rows[0], sizes.rows[-1])]
     shown = [(name, size) for name, size in known if size is not None and ends[0] <= size <= ends[1]]
     for k, (name, size) in enumerate(shown):
@@ -152,7 +159,7 @@ def _marks(sizes: Sizes) -> Iterator[str]:
         )
 
 
-def _lines(sizes: Sizes, counts: list[tuple[int, int, int, int]], most: int) -> Iterator[str]:
+def _lines(sizes: SizeCurve, counts: list[tuple[int, int, int, int]], most: int) -> Iterator[str]:
     for k, (name, colour, dashes) in enumerate(_KINDS):
         points = [
             (_x(sizes, sizes.size_of_row(row)), _y(one[k], most))
