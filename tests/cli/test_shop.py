@@ -50,6 +50,15 @@ def test_sets_and_shows(path: Path) -> None:
     assert "not there yet" not in shown
 
 
+def test_a_bit_is_measured_on_a_day_until_it_is_another(path: Path) -> None:
+    said = run("set", "bits.sign V", "V 58deg 1/2in flat 0.3mm", "--measured", "2026-11-26")
+    assert "bits.sign V, measured 2026-11-26: V bit, 58 deg included" in said
+    assert "bits.sign V, said: V bit, 60 deg" in run("set", "bits.sign V", "V 60deg 1/2in")
+    with pytest.raises(JobError, match="a day is expected"):
+        run("set", "bits.sign V", "V 58deg 1/2in", "--measured", "soon")
+    assert "60deg" in path.read_text()
+
+
 def test_a_new_ratio_is_not_measured_on_the_old_day(path: Path) -> None:
     run("set", "linkage.ratio", "59.5%", "--measured", "2026-11-01")
     assert "say so with --measured" in run("set", "linkage.ratio", "60%")

@@ -126,10 +126,10 @@ def test_what_the_sheet_asks_for_makes_the_next_plan_true(tmp_path: Path) -> Non
 
 
 def test_page_one_is_for_its_own_command(tmp_path: Path) -> None:
-    run("test-sheet", "-o", "test-sheet.pdf", "--paper", "Letter", "--units", "in", "--bit", "V 90deg 1/4in")
-    assert commands(0)[-1] == (
-        'tracer test-sheet -o test-sheet.pdf --bit "V 90deg 1/4in" --paper "Letter" --units "in" --force'
-    )
+    said = ["--bit", "V 90deg 1/4in", "--paper", "Letter", "--units", "in", "--square", "6"]
+    run("test-sheet", "-o", "test-sheet.pdf", *said)
+    options = '--bit "V 90deg 1/4in" --paper "Letter" --units "in" --square "6"'
+    assert commands(0)[-1] == f"tracer test-sheet -o test-sheet.pdf {options} --force"
     assert '--bit "V 90deg 1/4in"' in commands(2)[0]
 
 

@@ -25,9 +25,10 @@ SLIPPING = Printer(99.2, 100.4, measured=True)
 RED = tuple(round(255 * part) for part in TRACK)
 
 
-def written(path: Path, **settings: object) -> Path:
+def written(path: Path, *, side: float | None = None, **settings: object) -> Path:
     job = replace(Job(date=DATE), **settings)  # type: ignore[arg-type]
-    write_test_sheet(job, path / "t.pdf", bit="V 60deg 1/2in", again="tracer test-sheet -o t.pdf --force")
+    again = "tracer test-sheet -o t.pdf --force"
+    write_test_sheet(job, path / "t.pdf", bit="V 60deg 1/2in", again=again, side=side)
     return path / "t.pdf"
 
 
@@ -76,6 +77,43 @@ def test_the_square_is_as_large_as_the_paper_holds(
 ) -> None:
     lines, _ = drawn(written(tmp_path, paper=paper_named(paper), units=units), 1)
     assert span([line for line in lines if line.colour == RED], 0) == pytest.approx(side, abs=0.02)
+
+
+def test_a_square_larger_than_a_page_joins_by_its_crosses(tmp_path: Path) -> None:
+    """200 mm on A4: each half shows all crosses of the seam, at the same places of the square."""
+    path = written(tmp_path, printer=SLIPPING, side=200.0)
+    assert len(sizes(path)) == 4
+    seen = []
+    for page in (1, 2):
+        lines, _ = drawn(path, page)
+        for line in lines:
+            line.points[:] = line.points * [SLIPPING.bar_x / 100, SLIPPING.bar_y / 100]  # as it is printed
+        square = max((line for line in lines if line.colour == RED), key=lambda line: len(line.points))
+        assert np.ptp(square.points, axis=0) == pytest.approx([200.0, 200.0], abs=0.02)
+        corner = square.points.min(axis=0)
+        arms = [
+            line.points.mean(axis=0) - corner
+            for line in lines
+            if span([line], 0) == pytest.approx(8, abs=0.1)
+        ]
+        on_seam = sorted(tuple(place.round(2)) for place in arms if abs(place[0] - 100.0) < 1.0)
+        assert [y for _, y in on_seam] == pytest.approx([200 / 6, 100.0, 1000 / 6], abs=0.02)
+        assert [x for x, _ in on_seam] == pytest.approx([100.0] * 3, abs=0.02)
+        seen.append(corner[0])
+    # the left page shows the square's left edge, the right one its right edge, both inside the margins
+    assert seen[0] >= 10.0
+    assert seen[1] + 200.0 <= 200.0
+    assert "cut here, lay on page 2" in texts(path)[2]
+
+
+def test_a_square_that_two_pages_do_not_hold_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(
+        JobError, match=r"a square of 300 mm .* is not drawn on A4 paper: 50 mm .* to 20\d mm"
+    ):
+        written(tmp_path, side=300.0)
+    with pytest.raises(JobError, match=r"a square of 20 mm .* is not drawn"):
+        written(tmp_path, side=20.0)
+    assert len(sizes(written(tmp_path, side=120.0))) == 3
 
 
 def test_each_stair_goes_a_millimetre_further_from_its_edge_a_step(tmp_path: Path) -> None:

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from tracer.job import Job
+from tracer.lengths import parse_length
 
 Said = str | None
 _PLAIN = re.compile(r"[\w.:%/ -]+")
@@ -24,6 +25,10 @@ def make_test_sheet(
     ratio: Annotated[
         Said, typer.Option(help="Ratio as far as it is known, for the room between test grooves.")
     ] = None,
+    square: Annotated[
+        Said,
+        typer.Option(help="Side of the square to trace; a longer one is surer, and may take two pages."),
+    ] = None,
     paper: Annotated[Said, typer.Option(help='A4, A3, Letter, Legal, Tabloid or "W x H".')] = None,
     units: Annotated[Said, typer.Option(help="mm or in.")] = None,
     date: Annotated[Said, typer.Option(help="Date for the sheet, as 2026-03-01.")] = None,
@@ -38,7 +43,9 @@ def make_test_sheet(
 
     said = {"bit": bit, "ratio": ratio, "paper": paper, "units": units}
     job = settled(None, said | {"date": date})
-    write = partial(write_test_sheet, job, bit=_called(job, bit), again=_again(output, said))
+    side = None if square is None else parse_length(square, unit=job.units, what="--square")
+    again = _again(output, said | {"square": square})
+    write = partial(write_test_sheet, job, bit=_called(job, bit), again=again, side=side)
     save_file(output, write, force=force)
     typer.echo(f"The test sheet is in {output}: print it at actual size and begin with page 1.")
 

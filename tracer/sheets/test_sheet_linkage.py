@@ -1,82 +1,73 @@
-"""Test sheet, second page: the square to trace for the linkage's ratio."""
-
-import math
+"""Test sheet, the linkage's page, or pages where its square goes over two: trace it, measure it, type it."""
 
 from tracer.job import Job
-from tracer.lengths import MM_PER_INCH, both
-from tracer.sheets.marks import HAIRLINE, TRACK, draw_cross
 from tracer.sheets.pdf import Pdf
-from tracer.sheets.test_sheet_page import BLANK, DARK, Leaf
+from tracer.sheets.test_sheet_page import BLANK, Leaf
+from tracer.sheets.test_sheet_square import Square, draw_half, draw_whole
 
-_ARM = 4.0
-"""mm that the crosses at the corners reach out."""
-
-_WORDS = 84.0
-"""mm of height that the words below the square take at least."""
-
-_CORNER = 1 / 6
-"""Of the square's side: how far the line across its corner begins from that."""
+_SIZE = 10.0  # points
 
 
-def square_side(job: Job, wanted: float | None = None) -> float:
-    """Return the side of the square that fits the paper, mm: 200 mm or 8 in, or the longest round one."""
-    inset = job.printer.margin
-    across, down = job.printer.correction
-    room = min(job.paper.width / across - 2 * inset, job.paper.height / down - 2 * inset - _WORDS) - 2 * _ARM
-    step = MM_PER_INCH / 2 if job.units == "in" else 10.0
-    usual = 8 * MM_PER_INCH if job.units == "in" else 200.0
-    return min(wanted or usual, math.floor(room / step + 1e-9) * step)
-
-
-def draw_linkage_page(pdf: Pdf, job: Job, title: str) -> None:
-    """Draw the page."""
-    leaf = Leaf(pdf, job, title, inset=job.printer.margin, true=True, size=10.0)
-    side = square_side(job)
-    _draw_square(leaf, (leaf.width - side) / 2, leaf.y + _ARM, side)
-    leaf.y += side + 2 * _ARM + 1.0
-    _tell(leaf)
+def draw_linkage_page(pdf: Pdf, job: Job, title: str, square: Square) -> None:
+    """Draw the page with the whole square."""
+    leaf = _leaf(pdf, job, title)
+    draw_whole(leaf, square)
+    _tell_tracing(leaf)
+    _tell_paper(leaf, 2)
+    _tell_wood(leaf, 3)
     leaf.check()
 
 
-def _draw_square(leaf: Leaf, x: float, y: float, side: float) -> None:
-    """Draw the square, the line across its corner, and what is to be measured on it."""
-    pdf, units = leaf.pdf, leaf.job.units
-    corners = [(x, y), (x + side, y), (x + side, y + side), (x, y + side)]
-    cut = _CORNER * side
-    pdf.polygon(corners, width=HAIRLINE, colour=TRACK)
-    pdf.line([(x, y + cut), (x + cut, y)], width=HAIRLINE, colour=TRACK)
-    for corner in corners:
-        draw_cross(pdf, corner, arm=_ARM)
-    pdf.text(x + 2.0, y + 5.0, "top left", 9.0, bold=True)
-    said = f"{both(side, units)} if printed true"
-    pdf.text(x + side / 2, y + side - 2.5, said, 9.0, anchor="middle", colour=DARK)
-    pdf.text(x + side - 2.5, y + side / 2, said, 9.0, anchor="middle", angle_deg=90.0, colour=DARK)
-    diagonal = f"from corner to corner {both(side * math.sqrt(2), units)}, both ways"
-    pdf.text(x + side / 2, y + side / 2, diagonal, 9.0, anchor="middle", colour=DARK)
-
-
-def _tell(leaf: Leaf) -> None:
-    """Say how the square is traced and measured, and what to type."""
-    units = leaf.job.units
+def draw_linkage_halves(pdf: Pdf, job: Job, titles: tuple[str, str], square: Square) -> None:
+    """Draw the two pages of a square that one does not hold: pages 2 and 3 of the sheet."""
+    leaf = _leaf(pdf, job, titles[0])
+    draw_half(leaf, square, right=False, other="page 3")
     leaf.step(
         1,
-        "Tape this page flat under the stylus and fix flat scrap under the router. Set the bit about "
-        f"{'1 mm' if units == 'mm' else '1/32 in'} deep. Trace the square, then the line across its corner.",
+        "Join this page and the next: cut where it says, lay crosses on crosses, tape. Then the two ways "
+        "from corner to corner must measure the same.",
     )
-    leaf.step(2, "Measure the square on this page, from cross to cross:")
-    leaf.blanks("across", "down", unit=units)
+    _tell_paper(leaf, 2)
+    leaf.check()
+    leaf = _leaf(pdf, job, titles[1])
+    draw_half(leaf, square, right=True, other="page 2")
+    _tell_tracing(leaf, 3)
+    _tell_wood(leaf, 4)
+    leaf.check()
+
+
+def _leaf(pdf: Pdf, job: Job, title: str) -> Leaf:
+    return Leaf(pdf, job, title, inset=job.printer.margin, true=True, size=_SIZE)
+
+
+def _tell_tracing(leaf: Leaf, number: int = 1) -> None:
+    depth = "1 mm" if leaf.job.units == "mm" else "1/32 in"
     leaf.step(
-        3,
-        "Measure the square in the wood, from the left wall of one groove to the left wall of the other (and "
-        "from upper wall to upper wall): so the groove's width drops out.",
+        number,
+        "Tape the paper flat under the stylus and fix flat scrap under the router. Set the bit about "
+        f"{depth} deep. Trace the square, then the line across its corner.",
+    )
+
+
+def _tell_paper(leaf: Leaf, number: int) -> None:
+    leaf.step(number, "Measure the square on paper, from cross to cross:")
+    leaf.blanks("across", "down", unit=leaf.job.units)
+
+
+def _tell_wood(leaf: Leaf, number: int) -> None:
+    """Say how the square is measured in the wood, and what to type."""
+    units = leaf.job.units
+    leaf.step(
+        number,
+        "Measure it in the wood, from the left wall of one groove to the left wall of the other (and from "
+        "upper wall to upper wall): so the groove's width drops out. Type both, paper first:",
     )
     leaf.blanks("across", "down", unit=units)
     leaf.command(
         f'tracer ratio --traced "{BLANK} x {BLANK} {units}" --cut "{BLANK} x {BLANK} {units}" --save'
     )
-    leaf.step(4, "Is the corner with the line across it at the lower right in the wood? Then yes, else no:")
+    leaf.step(number + 1, "Is the corner with the line across it at the lower right in the wood? yes or no:")
     leaf.command(f"tracer shop set linkage.turned {BLANK}")
-    leaf.step(
-        5,
-        "Corner to corner in the wood must measure the same both ways; if not, set the linkage square first.",
+    leaf.note(
+        "Corner to corner in the wood must measure the same both ways: if not, set the linkage square first."
     )

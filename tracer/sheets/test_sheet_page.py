@@ -13,6 +13,9 @@ PALE: Colour = (0.93, 0.93, 0.93)
 BLANK = "______"
 """What is to be filled in, in a command."""
 
+TITLE = 10.0
+"""mm that a page's title takes."""
+
 SIZE = 11.0
 """Points: read at arm's length (common practice, no source)."""
 
@@ -45,9 +48,9 @@ class Leaf:
         size = self.pdf.shrunk(title, (16.0, 12.0), room)
         self.pdf.text(self.left, self.y + 5.6, self.pdf.fit(title, size, room, bold=True), size, bold=True)
         self.pdf.text(self.right, self.y + 5.6, date, 9.0, anchor="right")
-        self.y += 8.0
-        self.pdf.line([(self.left, self.y), (self.right, self.y)], width=0.3)
-        self.y += 2.0
+        line = self.y + TITLE - 2.0
+        self.pdf.line([(self.left, line), (self.right, line)], width=0.3)
+        self.y += TITLE
 
     @contextmanager
     def column(self, left: float, top: float) -> Iterator[None]:
