@@ -324,7 +324,9 @@ def test_a_full_disk_leaves_the_earlier_pack(bench: Bench, monkeypatch: pytest.M
 def test_hostile_names(bench: Bench, name: str, stem: str) -> None:
     art = bench.folder / (stem + ".png")
     _line(art)
-    answer = bench.run("template", art, *SIZED, "--name", name, "-o", "out")
+    keys = ("name", "revision", "finish", "art-from", "allowed-by")
+    told = [word for key in keys for word in (f"--{key}", name)]
+    answer = bench.run("template", art, *SIZED, *told, "-o", "out")
     assert answer.status == 0, answer
     assert set(_pack(bench.folder / "out")) == set(pack.NAMES)
     page = (bench.folder / "out" / "report.html").read_text("utf-8")

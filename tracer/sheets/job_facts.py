@@ -17,6 +17,7 @@ from tracer.sheets.bench_words import (
 )
 from tracer.sheets.extents import beside_edges, between_words, followed_extent
 from tracer.sheets.letter_words import letter_facts
+from tracer.sheets.pdf import shown
 from tracer.sheets.placement import pieces_of_words
 from tracer.sheets.record import grooved_extent
 from tracer.shop.printer import BAR
@@ -148,7 +149,7 @@ def _reach(plan: Plan) -> Iterator[Fact]:
 
 def _said(plan: Plan) -> Iterator[Fact]:
     """Repeat what the user wrote of the job; nothing of it is judged."""
-    if plan.job.finish:
+    if shown(plan.job.finish):
         yield Fact("Finish", plan.job.finish)
 
 
@@ -201,9 +202,9 @@ def rights_words(plan: Plan) -> tuple[str, ...]:
     """Return where the art came from and who allowed it, and the lines on which that is written down."""
     job, said = plan.job, []
     if plan.layout.pictures or not pieces_of_words(plan):
-        source, leave = job.art_from or "_" * 26, job.allowed_by or "_" * 20
-        by = "allowed by" if job.allowed_by else "and I may carve it:"
-        said.append(f"The art comes from {source}{';' if job.allowed_by else ''} {by} {leave}")
+        source, leave = shown(job.art_from), shown(job.allowed_by)
+        by = f"; allowed by {leave}" if leave else f" and I may carve it: {'_' * 20}"
+        said.append(f"The art comes from {source or '_' * 26}{by}")
     if pieces_of_words(plan):
         said.append("The font's licence (see Letters) lets me carve with it: ___________________________")
     return tuple(said)

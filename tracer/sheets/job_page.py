@@ -2,7 +2,7 @@
 
 from tracer.model.plan import Plan
 from tracer.sheets.blocks import Block, Column
-from tracer.sheets.pdf import Pdf
+from tracer.sheets.pdf import Pdf, shown
 from tracer.sheets.said_names import title_of
 from tracer.shop.paper import Paper, default_paper
 
@@ -45,7 +45,8 @@ class JobPage:
     def _heading(self) -> None:
         """Title, revision and date, and on later pages which page it is."""
         job = self._plan.job
-        revision = self.pdf.fit(f"revision {job.revision}", 11.0, 50.0) + "   " if job.revision else ""
+        revision = shown(job.revision)
+        revision = self.pdf.fit(f"revision {revision}", 11.0, 50.0) + "   " if revision else ""
         date = revision + job.date.isoformat()
         self.pdf.text(self.column.right, self._y + 6.0, date, 11.0, anchor="right")
         room = self.column.width - self.pdf.measure(date, 11.0) - 5.0

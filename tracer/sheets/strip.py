@@ -52,7 +52,7 @@ def words_of(plan: Plan) -> Words:
         ratio=ratio[0].upper() + ratio[1:],
         trust=ratio_trust(plan),
         rest=f"carving {carved}{over}",
-        issue="  ·  ".join([*([f"revision {job.revision}"] if job.revision else []), job.date.isoformat()]),
+        issue="  ·  ".join([job.date.isoformat(), *([f"revision {job.revision}"] if job.revision else [])]),
         grain=math.radians(plan.layout.board.grain_deg),
         turned=job.linkage.turned,
         legend=legend_of(plan),

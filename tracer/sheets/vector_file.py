@@ -1,5 +1,6 @@
 """SVG files: one path a stroke, real millimetres, in layers with plain names."""
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,6 +16,8 @@ from tracer.sheets.vector_layers import Layer, layers_above, layers_below
 from tracer.shop.linkage import ratio_words
 
 Array = NDArray[np.float64]
+
+_NOT_ALLOWED = re.compile("[\x00-\x1f\u202a-\u202e\u2066-\u2069\ud800-\udfff\ufffe\uffff]")
 
 _LINE = 0.25
 """Thickness of the lines, mm."""
@@ -182,8 +185,8 @@ def _save(path: Path, frame: _Frame, facts: _Facts, layers: Sequence[Layer]) -> 
 
 
 def _allowed(words: str) -> str:
-    """Return the text on one line with "?" for what XML 1.0 cannot hold (control letters, half pairs)."""
-    line = " ".join(words.split())
-    return "".join(
-        c if c >= " " and not "\ud800" <= c <= "\udfff" and c not in "\ufffe\uffff" else "?" for c in line
-    )
+    """Return the text on one line with "?" for what XML 1.0 cannot hold, and what turns words after it round.
+
+    XML cannot hold control letters and half pairs.
+    """
+    return _NOT_ALLOWED.sub("?", " ".join(words.split()))
