@@ -14,12 +14,13 @@ _SAID = {"act_words", "reading_words", "lettering_words"}
 _SHOP = {"errors", "lengths", "shop", "acts", "reading", "lettering"} | _SAID
 _JOB = _SHOP | {"job", "job_file", "new_job", "settle", "piece_order", "piece_words"}
 _STAGE = _JOB | {"geometry", "model"}
-_HALL = _STAGE | {"art", "raster", "vector", "letters", "report", "sheets", "laid_out", "border"}
+_HALL = _STAGE | {"hands", "art", "raster", "vector", "letters", "report", "sheets", "laid_out", "border"}
 
 MAY_IMPORT = {
     "__init__": _STAGE | {"laid_out", "pipeline"},
     "__main__": {"cli"},
     "errors": set(),
+    "hands": set(),
     "lengths": {"errors"},
     "acts": set(),
     "lettering": set(),
@@ -43,10 +44,10 @@ MAY_IMPORT = {
     "laid_out": _STAGE | {"border"},
     "border": _STAGE,
     "report": _STAGE,
-    "sheets": _STAGE,
+    "sheets": _STAGE | {"hands"},
     "middles": _HALL,  # a part of the hall: letters through the stages that read pictures
     "pipeline": _HALL | {"middles"},
-    "cli": _JOB | {"model", "pipeline", "sheets"},  # sheets: words and records to print
+    "cli": _JOB | {"model", "hands", "pipeline", "sheets"},  # sheets: words and records to print
 }
 """What each part may import, beside itself. Stages never import one another."""
 
@@ -88,7 +89,7 @@ ONLY_INSIDE_FUNCTIONS = {
 }
 """Packages too slow to load before they are needed."""
 
-LIGHT = {"__init__", "__main__", "cli", *_JOB}
+LIGHT = {"__init__", "__main__", "cli", "hands", *_JOB}
 """Parts that load with every command: nothing heavy at the top of their modules, at any remove."""
 
 LONGEST_FUNCTION = 60

@@ -1,17 +1,18 @@
 """The hall: the only module that knows all stages."""
 
-import io
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from functools import partial
 from pathlib import Path
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 from weakref import WeakKeyDictionary
 
 import numpy as np
 
-from tracer.art.read import read_picture, scan_of
+from tracer.art.read import png_of, read_picture, scan_of
 from tracer.art.svg_xml import holds_svg
 from tracer.errors import ArtError, JobError, OutputError
+from tracer.hands import Hand, HandLostError
 from tracer.job import Job
 from tracer.laid_out import lay_out
 from tracer.lengths import quoted
@@ -26,17 +27,18 @@ from tracer.raster.ink import find_ink
 from tracer.raster.steps import write_ink_steps
 from tracer.raster.straighten import straightened
 from tracer.reading import AS_IT_IS, Reading
-from tracer.report.build import Planner
-from tracer.report.fix import Fix
-from tracer.sheets.hands import Hands
 from tracer.sheets.pack import write_pack
 from tracer.vector.steps import write_stroke_step
 from tracer.vector.strokes import find_strokes
 
+if TYPE_CHECKING:
+    from tracer.report.build import Planner
+    from tracer.report.fix import Fix
+
 Say = Callable[[str], None]
 Cards = Literal["smallest"] | tuple[float, float]
 
-_PLANNERS: WeakKeyDictionary[Drawing | Layout, Planner] = WeakKeyDictionary()
+_PLANNERS: WeakKeyDictionary[Drawing | Layout, "Planner"] = WeakKeyDictionary()
 """The planner of each drawing or layout in use: asked again at another depth it need not begin anew."""
 
 
@@ -166,11 +168,20 @@ def _set(lettering: Lettering, say: Say) -> Drawing:
     return set_words(lettering, face, figure_of=figures(face))
 
 
-def plan(drawing: Drawing | Layout, job: Job | None = None, *, say: Say = _silent) -> Plan:
-    """Return what will happen in the wood; a Drawing is laid on the job's board first."""
+def plan(
+    drawing: Drawing | Layout, job: Job | None = None, *, hands: Sequence[Hand] = (), say: Say = _silent
+) -> Plan:
+    """Return what will happen in the wood; a Drawing is laid on the job's board first.
+
+    The first of `hands`, other processes, does it where there are any.
+    """
     job = job or Job()
     say("checking grooves, islands and runs")
     layout = _laid(drawing, job)
+    for hand in hands[:1]:
+        with suppress(HandLostError):
+            planned: Plan = hand.ask("tracer.report.build:plan_of", layout, job)()
+            return planned
     return _planner(drawing, layout).plan(job)
 
 
@@ -181,10 +192,12 @@ def _laid(drawing: Drawing | Layout, job: Job) -> Layout:
     return lay_out({next(iter(_drawn_pieces(job)), len(job.pieces)): drawing}, job)
 
 
-def _planner(drawing: Drawing | Layout, layout: Layout) -> Planner:
+def _planner(drawing: Drawing | Layout, layout: Layout) -> "Planner":
     """Return what plans this layout of a drawing, the last one's where it was alike."""
+    from tracer.report.build import Planner
+
     planner = _PLANNERS.get(drawing)
-    if planner is None or not _alike(planner.layout, layout):
+    if planner is None or not planner.layout.alike(layout):
         planner = _PLANNERS[drawing] = Planner(layout)
     return planner
 
@@ -221,7 +234,7 @@ def write(
     force: bool = False,
     art: Mapping[int, bytes] | None = None,
     cards: Cards | None = None,
-    hands: Hands | None = None,
+    hands: Sequence[Hand] = (),
     say: Say = _silent,
 ) -> None:
     """Write the template pack into `folder`, all of it or nothing.
@@ -249,6 +262,7 @@ def write(
 
 def letter_plans(plan: Plan, *, say: Say = _silent) -> tuple[Plan, ...]:
     """Return the plan of each different letter of a plan's words alone, in the order of their cards."""
+    from tracer.report.build import Planner
     from tracer.sheets.card_letters import alone, card_letters
 
     say("planning each letter alone")
@@ -258,19 +272,26 @@ def letter_plans(plan: Plan, *, say: Say = _silent) -> tuple[Plan, ...]:
 class Work:
     """The pictures and words of jobs, traced and set once however often depth, bit or size change."""
 
-    def __init__(self, *, tolerance: float | None = None, keep_steps: Path | None = None, say: Say = _silent):
-        self.tolerance, self.keep_steps, self.say = tolerance, keep_steps, say
+    def __init__(
+        self,
+        *,
+        tolerance: float | None = None,
+        keep_steps: Path | None = None,
+        hands: Sequence[Hand] = (),
+        say: Say = _silent,
+    ):
+        self.tolerance, self.keep_steps, self.hands, self.say = tolerance, keep_steps, hands, say
         self._layout: Layout | None = None
         self._traced: dict[tuple[str, Reading] | Lettering, tuple[Scan | None, Drawing]] = {}
 
     def plan(self, job: Job) -> Plan:
         """Return the plan of a job; only what changed since the last is done again."""
         layout = self._lay_out(job)
-        if self._layout is None or not _alike(self._layout, layout):
+        if self._layout is None or not self._layout.alike(layout):
             self._layout = layout
-        return plan(self._layout, job, say=self.say)
+        return plan(self._layout, job, hands=self.hands, say=self.say)
 
-    def fix(self, job: Job) -> Fix:
+    def fix(self, job: Job) -> "Fix":
         """Return which strokes to leave out and to thin out so that less runs together and less breaks."""
         from tracer.report.fixes import propose
 
@@ -286,7 +307,7 @@ class Work:
     def pictures(self, job: Job) -> dict[int, bytes]:
         """Return a PNG of each piece's art, by piece counted from 0; only pictures have one."""
         scans = {k: self._look_at(job, k)[0] for k in _drawn_pieces(job)}
-        return {k: _png(scan) for k, scan in scans.items() if scan is not None}
+        return {k: png_of(scan) for k, scan in scans.items() if scan is not None}
 
     def _lay_out(self, job: Job) -> Layout:
         if not job.pieces:
@@ -316,24 +337,3 @@ class Work:
 def _drawn_pieces(job: Job) -> list[int]:
     """Return the pieces that have a drawing before they are laid out: all but borders."""
     return [k for k, spec in enumerate(job.pieces) if spec.border is None]
-
-
-def _alike(one: Layout, other: Layout) -> bool:
-    """Say whether two layouts put the same drawings in the same places."""
-    return one is other or (
-        one.board == other.board
-        and len(one.pieces) == len(other.pieces)
-        and all(
-            a.drawing is b.drawing and np.array_equal(a.matrix, b.matrix)
-            for a, b in zip(one.pieces, other.pieces, strict=True)
-        )
-    )
-
-
-def _png(scan: Scan) -> bytes:
-    """Return a scan as PNG bytes."""
-    from tracer.art.read import image_of
-
-    buffer = io.BytesIO()
-    image_of(scan).save(buffer, "PNG", compress_level=1)
-    return buffer.getvalue()

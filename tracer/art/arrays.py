@@ -1,5 +1,6 @@
 """Arrays as pictures, and pictures as images to save."""
 
+import io
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -50,3 +51,10 @@ def _luma(pixels: NDArray[np.uint8]) -> NDArray[np.uint8]:
     import PIL.Image
 
     return np.array(PIL.Image.fromarray(pixels).convert("L"))
+
+
+def png_of(scan: Scan) -> bytes:
+    """Return a scan as the bytes of a PNG."""
+    buffer = io.BytesIO()
+    image_of(scan).save(buffer, "PNG", compress_level=1)
+    return buffer.getvalue()

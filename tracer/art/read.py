@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from tracer.art.arrays import image_of, scan_of
+from tracer.art.arrays import image_of, png_of, scan_of
 from tracer.art.files import digest, opened
 from tracer.art.kinds import HEAD, is_pdf, refuse_strangers
 from tracer.art.pages import picture_page
@@ -11,7 +11,7 @@ from tracer.art.resolution import scale_of
 from tracer.model.scan import Scan
 from tracer.reading import AS_IT_IS, Reading
 
-__all__ = ["image_of", "read_picture", "scan_of"]
+__all__ = ["image_of", "png_of", "read_picture", "scan_of"]
 
 
 def read_picture(path: Path, reading: Reading = AS_IT_IS) -> Scan:

@@ -6,10 +6,18 @@ from typing import TYPE_CHECKING, Any, Literal
 import typer
 
 from tracer.cli.options import said
+from tracer.hands import Hand, hired
 from tracer.job import Job
 
 if TYPE_CHECKING:
     from tracer.model.plan import Plan
+
+
+_HANDS = (
+    ("tracer.report.build", "scipy.spatial", "scipy.sparse.csgraph", "tracer.sheets.ready:for_paper"),
+    ("tracer.sheets.ready:for_screen",),
+)
+"""What those load that plan and write for this process: the first plans, and both write a share."""
 
 
 def make_pack(job: Job, output: Path, *, force: bool, **settings: Any) -> "Plan":
@@ -17,9 +25,7 @@ def make_pack(job: Job, output: Path, *, force: bool, **settings: Any) -> "Plan"
 
     `settings` are `keep_steps` and `cards`, as `tracer.pipeline` takes them.
     """
-    from tracer.sheets.hands import hired
-
-    with hired() as hands:  # first of all: they load their packages while this process loads its own
+    with hired(*_HANDS) as hands:  # first of all: they load their packages while this process loads its own
         return _made(job, output, force=force, hands=hands, **settings)
 
 
@@ -28,7 +34,7 @@ def _made(
     output: Path,
     *,
     force: bool,
-    hands: Any,
+    hands: tuple[Hand, ...],
     keep_steps: Path | None = None,
     cards: Literal["smallest"] | tuple[float, float] | None = None,
 ) -> "Plan":
@@ -37,7 +43,7 @@ def _made(
     from tracer.sheets.verdict import verdict
 
     check_free(output, force=force)
-    work = Work(keep_steps=keep_steps, say=said)
+    work = Work(keep_steps=keep_steps, hands=hands, say=said)
     plan = work.plan(job)
     write(plan, output, force=force, art=work.pictures(job), cards=cards, hands=hands, say=said)
     typer.echo(verdict(plan))

@@ -76,6 +76,17 @@ class Layout:
         own = self.pieces[index].drawing.strokes
         return index if any(s.number + self.offsets[index] == number for s in own) else None
 
+    def alike(self, other: "Layout") -> bool:
+        """Say whether both put the same drawings, not only like ones, in the same places."""
+        return self is other or (
+            self.board == other.board
+            and len(self.pieces) == len(other.pieces)
+            and all(
+                a.drawing is b.drawing and np.array_equal(a.matrix, b.matrix)
+                for a, b in zip(self.pieces, other.pieces, strict=True)
+            )
+        )
+
     @property
     def pictures(self) -> list[Drawing]:
         """The drawings that came from art."""

@@ -2,15 +2,15 @@
 
 import shutil
 import tempfile
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from functools import partial
 from pathlib import Path
 
 from tracer.errors import OutputError
+from tracer.hands import Hand, HandLostError
 from tracer.model.drawing import Drawing
 from tracer.model.plan import Plan
-from tracer.sheets.hands import Hands
 from tracer.sheets.later import Later, Writer
 from tracer.sheets.placement import pieces_of_words
 
@@ -37,6 +37,12 @@ CARDS = "letter-cards.pdf"
 NAMES = (*FILES, _REPORT)
 """What is in every pack."""
 
+SHARES = (
+    {"template.pdf", _JOB_SHEET, *LETTER_FILES, CARDS},
+    {"template.svg", "carving.svg", _PREVIEW, "preview-print.png", "proof.pdf", "report.json", _REPORT},
+)
+"""The files that each hand writes, about as much work each; what is in none is written here."""
+
 _OWN = {*NAMES, *LETTER_FILES, CARDS}
 """All that may be in one."""
 
@@ -49,7 +55,7 @@ def write_pack(
     art: Mapping[int, bytes],
     say: Callable[[str], None],
     cards: Writer | None = None,
-    hands: Hands | None = None,
+    hands: Sequence[Hand] = (),
 ) -> None:
     """Write the pack of a plan: built beside `folder`, then moved into its place.
 
@@ -136,14 +142,25 @@ def _fill(
     writers: Mapping[str, Writer],
     say: Callable[[str], None],
     *,
-    hands: Hands | None,
+    hands: Sequence[Hand],
 ) -> None:
     """Write all files; those that no hand has written are written here."""
-    written = hands.begin(plan, folder, writers) if hands else None
+    asked = {}
+    for hand, share in zip(hands, SHARES, strict=False):
+        own = {name: writer for name, writer in writers.items() if name in share}
+        asked.update(dict.fromkeys(own, hand.ask(f"{__name__}:write_files", plan, folder, own)))
     for name, writer in writers.items():
         say(f"writing {name}")
-        if not (written and written(name)):
+        try:
+            asked[name]()
+        except (KeyError, HandLostError):
             writer(plan, folder / name)
+
+
+def write_files(plan: Plan, folder: Path, writers: Mapping[str, Writer]) -> None:
+    """Write some of the files, in order."""
+    for name, writer in writers.items():
+        writer(plan, folder / name)
 
 
 def _exchange(built: Path, folder: Path, aside: Path) -> None:

@@ -1,0 +1,105 @@
+"""More hands: processes that load packages while this one is busy, and are then asked to do part of the work.
+
+Where one cannot be had, or comes to grief, the work is done here instead: nothing depends on them.
+"""
+
+import os
+import pickle
+import subprocess
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import ExitStack, contextmanager, suppress
+from functools import cache
+from importlib import import_module
+from typing import Any
+
+ALONE = "TRACER_ALONE"
+"""Variable of the environment: where it is set, no other process is started."""
+
+_BROKEN = (OSError, EOFError, pickle.PickleError, AttributeError, ImportError, TypeError, ValueError)
+"""What happens when work or result does not come through whole."""
+
+
+class HandLostError(Exception):
+    """A hand did not do what it was asked; never the user's business."""
+
+
+class Hand:
+    """A process that calls functions for this one, one after the other.
+
+    `ready` are modules for it to load at once, or functions to call, as "module:function".
+    """
+
+    def __init__(self, ready: Sequence[str]) -> None:
+        self._process = subprocess.Popen(  # noqa: S603 - this very Python, with modules of our own
+            [sys.executable, "-P", "-m", "tracer.hands", *ready],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            # The packages of this process, and none of the folder that it happens to be in.
+            env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
+        )
+
+    def ask(self, function: str, *given: Any) -> Callable[[], Any]:
+        """Have a function, "module:function", called there; return what waits for its result.
+
+        Results are to be fetched in the order of asking. HandLostError where there is none.
+        """
+        with suppress(*_BROKEN):
+            pickle.dump((function, given), self._process.stdin, protocol=5)  # type: ignore[arg-type]
+            self._process.stdin.flush()  # type: ignore[union-attr]
+
+        @cache
+        def result() -> Any:
+            try:
+                return pickle.load(self._process.stdout)  # type: ignore[arg-type]  # noqa: S301 - our own
+            except _BROKEN as error:
+                self._process.kill()
+                raise HandLostError from error
+
+        return result
+
+    def dismiss(self) -> None:
+        """End the process, whatever it is doing."""
+        self._process.kill()
+        self._process.wait()
+        for pipe in (self._process.stdin, self._process.stdout):
+            with suppress(OSError):  # what was never sent
+                pipe.close()  # type: ignore[union-attr]
+
+
+@contextmanager
+def hired(*readies: Sequence[str]) -> Iterator[tuple[Hand, ...]]:
+    """Give a hand for each of `readies`, for a time; none with one processor, or under `ALONE`."""
+    with ExitStack() as stack:
+        hands = list[Hand]()
+        if not os.environ.get(ALONE) and (os.cpu_count() or 1) > 1 and sys.executable:
+            with suppress(OSError):
+                for ready in readies:
+                    hands.append(Hand(ready))
+                    stack.callback(hands[-1].dismiss)
+        yield tuple(hands)
+
+
+def main() -> None:
+    """Get ready, then do what is asked until the other process ends; what goes wrong ends this one."""
+    results, sys.stdout = sys.stdout.buffer, sys.stderr
+    for name in sys.argv[1:]:
+        if callable(found := _named(name)):
+            found()
+    with suppress(EOFError, KeyboardInterrupt):
+        while True:
+            function, given = pickle.load(sys.stdin.buffer)  # noqa: S301 - from the process that started this one
+            pickle.dump(_named(function)(*given), results, protocol=5)
+            results.flush()
+
+
+def _named(name: str) -> Any:
+    """Return a module, or a function of one, by name."""
+    module, _, function = name.partition(":")
+    loaded = import_module(module)
+    return getattr(loaded, function) if function else loaded
+
+
+if __name__ == "__main__":
+    main()
