@@ -4,6 +4,7 @@ In the first of the two the bit is brought over each and the board is marked; in
 the stylus on the same mark of its sheet must bring the bit there again. Wood mm.
 """
 
+import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
@@ -23,8 +24,8 @@ _INSIDE = 5.0
 _CLEAR = 4.0
 """mm that a mark keeps from the edges of grooves, where there is room."""
 
-_APART = 0.7
-"""Marks there are already will do where they lie this share of the greatest distance apart."""
+_NEAR = 40.0
+"""mm from where a mark is wanted to one there is already that will do."""
 
 
 def register_marks(
@@ -42,8 +43,9 @@ def register_marks(
     for a, b in neighbours:
         both = _meet(windows[a], windows[b])
         pair = _two(_meet(both, board), tree, grooves[1] + _CLEAR)
-        known = [mark for mark in {*found[a], *found[b]} if _in(mark, both)]
-        for mark in _reused(sorted(known), pair):
+        known = [mark for mark in sorted({mark for own in found for mark in own}) if _in(mark, both)]
+        near = min(_NEAR, math.dist(*pair) / 3)
+        for mark in (_reused(known, one, near) for one in pair):
             for own in (found[a], found[b]):
                 if mark not in own:
                     own.append(mark)
@@ -95,11 +97,7 @@ def _places(low: float, high: float) -> Array:
     return found if len(found) else np.array([(low + high) / 2])
 
 
-def _reused(known: Sequence[Point], pair: tuple[Point, Point]) -> tuple[Point, ...]:
-    """Return two of the known marks that lie nearly as far apart as the new pair; else the pair."""
-    wanted = _APART * float(np.hypot(*np.subtract(*pair)))
-    for a, one in enumerate(known):
-        for other in known[a + 1 :]:
-            if np.hypot(*np.subtract(one, other)) >= wanted:
-                return one, other
-    return pair
+def _reused(known: Sequence[Point], wanted: Point, near: float) -> Point:
+    """Return the known mark nearest to where one is wanted, where it lies so near; else that place."""
+    nearest = min(known, key=lambda mark: math.dist(mark, wanted), default=wanted)
+    return nearest if math.dist(nearest, wanted) <= near else wanted

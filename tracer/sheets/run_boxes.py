@@ -14,6 +14,7 @@ from tracer.sheets.blocks import Block, Column, beside, draw_tick, gap, stack
 from tracer.sheets.job_facts import listed_names, runs_words, shift_words
 from tracer.sheets.job_page import JobPage
 from tracer.sheets.marks import draw_start
+from tracer.sheets.set_up_marks import register_words
 
 _NUMBER = 12.0
 """Points: a run's number."""
@@ -161,19 +162,27 @@ def _in_one(plan: Plan, set_up: int, among: frozenset[int]) -> Iterator[_Round]:
                 )
 
 
+_MOVING = (
+    "All shifts are measured from where the board lies in set-up 1, never from the one before. Marks R1, R2 "
+    ".. tie sheet and board together: router off, plug out, stylus on the sheet's mark, a pencil dot on tape "
+    "under the bit. To find marks again, lay the sheets so that the bit comes back to each dot, then tape "
+    "them."
+)
+
+
 def shift_table(column: Column, plan: Plan, sheets: Sequence[Assembly]) -> Block:
     """Return how far the board is moved to each set-up, from the first one; nothing where one does."""
     if len(plan.set_ups) < 2:
         return gap(0.0)
     names = {one.set_up.number: one.names for one in sheets if one.set_up is not None}
     rows = [column.rule(), column.title("Move the board")]
-    said = "All shifts are measured from where the board lies in set-up 1, never from the one before."
-    rows.append(column.paragraph(said, 10.5))
+    rows.append(column.paragraph(_MOVING, 10.5))
     for one in plan.set_ups:
         runs = runs_words(one.runs) if one.runs else "no runs"
         moved = shift_words(plan.shift_of(one), plan.job.units)
         its = names.get(one.number, ())
         sheet = f"{'sheet' if len(its) == 1 else 'sheets'} {listed_names(its)}"
+        said = "; ".join(words for words in (moved, sheet, runs, register_words(plan, one)) if words)
         rows.append(gap(0.8))
-        rows.append(column.led(f"Set-up {one.number}", f"{moved}; {sheet}; {runs}", 11.0))
+        rows.append(column.led(f"Set-up {one.number}", said, 11.0))
     return stack((*rows, gap(2.0)))

@@ -12,7 +12,8 @@ from tracer.sheets.joins import CROSS, SEAM, seams_of
 from tracer.sheets.labels import Spot
 from tracer.sheets.letter_marks import LetterMark, letter_marks, letter_names
 from tracer.sheets.pdf import Pdf
-from tracer.sheets.run_marks import draw_numbers, meet, run_numbers
+from tracer.sheets.run_marks import draw_numbers, marks_taken, meet, run_numbers
+from tracer.sheets.set_up_marks import Mark, boxes_of, draw_marks, marks_of, words_places
 from tracer.sheets.track import Box
 
 Array = NDArray[np.float64]
@@ -22,23 +23,32 @@ _NONE: Array = np.empty((0, 2))
 
 @dataclass(frozen=True)
 class Labels:
-    """Places of the runs' numbers, islands' names, letters and their names: the same for all sheets."""
+    """Places of the runs' numbers, islands' names, letters and their names: the same for all sheets.
+
+    `set_up` are the signs that the sheets of one of several set-ups have beside, `set_up_words` the
+    places of their words.
+    """
 
     runs: tuple[Spot | None, ...]
     islands: IslandMarks
     letters: tuple[LetterMark, ...]
     letter_names: tuple[Spot | None, ...]
+    set_up: tuple[Mark, ...]
+    set_up_words: tuple[Spot | None, ...]
 
 
 def labels_of(pdf: Pdf, plan: Plan, assembly: Assembly, corners: Array = _NONE) -> Labels:
     """Find places for all that is written on the sheets of a plan, off the marks at `corners` (n, 2)."""
     boxes = np.hstack([corners - CROSS, corners + CROSS])
     track, closed = assembly.track, np.vstack([closed_to_labels(assembly), boxes])
+    signs = marks_of(plan, assembly.set_up)
+    words = words_places(pdf, assembly, signs, np.vstack([closed, marks_taken(track)]))
+    closed = np.vstack([closed, boxes_of(signs, words)])
     runs = run_numbers(pdf, track, assembly.room, closed)
     islands = island_marks(pdf, plan, assembly, runs, closed)
     letters = letter_marks(plan)
     taken = np.concatenate([taken_by_marks(track, (*runs, *(name.spot for name in islands.names))), closed])
-    return Labels(runs, islands, letters, letter_names(pdf, letters, track, taken))
+    return Labels(runs, islands, letters, letter_names(pdf, letters, track, taken), signs, words)
 
 
 def closed_to_labels(assembly: Assembly) -> Array:
@@ -61,3 +71,4 @@ def draw_labels(pdf: Pdf, assembly: Assembly, labels: Labels, view: Box) -> None
         if meet((x, y, x, y), view):
             draw_break(pdf, (x, y))
     draw_numbers(pdf, assembly.track.ways, labels.runs, view)
+    draw_marks(pdf, labels.set_up, labels.set_up_words, view)

@@ -1,0 +1,105 @@
+"""What the sheets of a set-up say of the others: register marks, and where a groove goes on."""
+
+import numpy as np
+import pytest
+import shapes
+from sheets import pages
+from sheets.plans import small_plan
+
+from tracer.geometry import affine
+from tracer.job import Job
+from tracer.model.plan import Plan
+from tracer.report.build import build_plan
+from tracer.sheets.assembly import assemblies
+from tracer.sheets.labels import Spot
+from tracer.sheets.partings import partings
+from tracer.sheets.pdf import Pdf
+from tracer.sheets.set_up_marks import ARM, marks_of, register_names, register_words
+from tracer.sheets.sheet_labels import labels_of
+from tracer.sheets.template import write_template
+from tracer.shop.linkage import Linkage
+
+
+@pytest.fixture(scope="module")
+def plan() -> Plan:
+    """A face cut in four set-ups, and a long line under it."""
+    linkage = Linkage(0.5, reach=(130.0, 120.0))
+    return build_plan(shapes.layout_of(shapes.drawing_of("face"), width_mm=220.0), Job(linkage=linkage))
+
+
+def test_marks_have_the_same_name_and_place_on_the_wood_in_each_set_up(plan: Plan) -> None:
+    names, back = register_names(plan), np.linalg.inv(np.vstack([plan.to_template, [0, 0, 1]]))[:2]
+    for one in plan.set_ups:
+        for mark in marks_of(plan, one):
+            if mark.way is None:
+                on_wood = tuple(np.round(affine.apply(back, mark.point), 6).tolist())
+                assert names[on_wood] == mark.words[0]
+                assert on_wood in one.marks
+
+
+def test_a_mark_is_made_once_and_found_again_after(plan: Plan) -> None:
+    made: set[str] = set()
+    for one in plan.set_ups:
+        for mark in (mark for mark in marks_of(plan, one) if mark.way is None):
+            name, said = mark.words
+            assert (said == "mark the board here") == (name not in made)
+            made.add(name)
+    assert made == set(register_names(plan).values())
+    assert register_words(plan, plan.set_ups[0]).startswith("mark R1")
+    assert all(register_words(plan, one).startswith("find R") for one in plan.set_ups[1:])
+
+
+def test_parted_strokes_go_on_where_they_were_left(plan: Plan) -> None:
+    found = partings(plan)
+    assert any(found.values())
+    for number, some in found.items():
+        for one in some:
+            other = [np.hypot(*(one.point - back.point)) for back in found[one.other] if back.other == number]
+            assert min(other, default=0.0) < 0.3
+            assert np.hypot(*one.way) == pytest.approx(1.0)
+
+
+def test_what_is_parted_on_both_sides_of_a_straight_line_leads_from_one_to_the_other() -> None:
+    line = shapes.drawing_from([shapes.line((0, 0), (100, 0))])
+    plan = build_plan(shapes.layout_of(line, width_mm=300.0), Job(linkage=Linkage(0.5, reach=(200, 100))))
+    (left,), (right,) = partings(plan).values()
+    np.testing.assert_allclose(left.point, right.point, atol=1e-6)
+    np.testing.assert_allclose(np.abs(left.way), [1.0, 0.0], atol=1e-9)
+    np.testing.assert_allclose(left.way, -right.way, atol=1e-9)
+    assert left.way[0] > 0, "out of the left set-up it goes right"
+
+
+def test_signs_and_words_of_a_set_up_cover_nothing(plan: Plan, tmp_path) -> None:
+    pdf = Pdf(tmp_path / "x.pdf", title="", date=plan.job.date)
+    for assembly in assemblies(plan):
+        labels = labels_of(pdf, plan, assembly)
+        spots = [*labels.set_up_words, *labels.runs, *(name.spot for name in labels.islands.names)]
+        boxes = np.array([spot.box for spot in spots if isinstance(spot, Spot)])
+        signs = [mark.point for mark in labels.set_up if mark.way is None]
+        boxes = np.vstack([boxes, *([np.concatenate([sign - ARM, sign + ARM])] for sign in signs)])
+        assert not _overlaps(boxes)
+        assert all(spot is not None for spot in labels.set_up_words)
+        for spot in labels.set_up_words:
+            x0, y0, x1, y1 = spot.box
+            x, y = assembly.track.points.T
+            assert not ((x > x0) & (x < x1) & (y > y0) & (y < y1)).any()
+
+
+def _overlaps(boxes) -> bool:
+    low, high = boxes[:, None, :2], boxes[:, None, 2:]
+    meet = ((low < high.transpose(1, 0, 2)) & (low.transpose(1, 0, 2) < high)).all(axis=2)
+    return bool((meet & ~np.eye(len(boxes), dtype=bool)).any())
+
+
+def test_the_sheets_say_them(plan: Plan, tmp_path) -> None:
+    write_template(plan, tmp_path / "t.pdf")
+    words = [" ".join(text.split()) for text in pages.texts(tmp_path / "t.pdf")]
+    assert any("R1" in text and "mark the board here" in text for text in words)
+    assert any("R1" in text and "as marked in set-up 1" in text for text in words)
+    assert any("on in set-up 2" in text for text in words)
+
+
+def test_one_set_up_has_no_such_signs(tmp_path) -> None:
+    plan = small_plan()
+    assert marks_of(plan, None) == ()
+    assert partings(plan) == {}

@@ -1,0 +1,162 @@
+"""What the sheets of a set-up say of the others: register marks, and where another goes on with a groove.
+
+In the first set-up that has a mark the stylus is put on it and the board is marked under the
+bit; in the others the stylus on the mark must bring the bit there again. Template mm.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.geometry import affine
+from tracer.model.plan import Plan, SetUp
+from tracer.sheets.assembly import Assembly
+from tracer.sheets.labels import Spot, place_clear
+from tracer.sheets.marks import draw_cross
+from tracer.sheets.partings import partings
+from tracer.sheets.pdf import BLACK, POINT, WHITE, Pdf
+from tracer.sheets.spread import around
+from tracer.sheets.track import Box
+
+Array = NDArray[np.float64]
+
+ARM = 5.0
+"""mm from a register mark's middle to the ends of its cross."""
+
+_HALF = 3.2
+"""mm from its middle to the corners of the square on edge round it."""
+
+_TICK = 3.0
+"""mm to each side of the line where another set-up goes on."""
+
+_NAME, _SAID = 10.0, 6.6  # points
+_LINE = 3.0  # mm from a line of words to the next
+_AWAY = (9.0, 12.0, 15.0, 19.0)  # mm from a mark to the middle of its words
+_BEYOND = (4.0, 6.0, 9.0, 13.0)  # mm from a groove's end to the words beyond it
+_TURNS = 16
+
+
+@dataclass(frozen=True, eq=False)
+class Mark:
+    """A sign at a `point` (2,) with its lines of words; a `way` (2,) where a groove goes on, else None."""
+
+    point: Array
+    words: tuple[str, ...]
+    way: Array | None = None
+
+
+def register_names(plan: Plan) -> dict[tuple[float, float], str]:
+    """Return the names R1, R2 .. of the register marks, in the order in which they are marked."""
+    marks = dict.fromkeys(mark for one in plan.set_ups for mark in one.marks)
+    return {mark: f"R{number}" for number, mark in enumerate(marks, start=1)}
+
+
+def register_words(plan: Plan, set_up: SetUp) -> str:
+    """Say which register marks are made in a set-up, and which are found again, "" for none."""
+    names = register_names(plan)
+    old = {mark for one in plan.set_ups[: set_up.number - 1] for mark in one.marks}
+    made = [names[mark] for mark in set_up.marks if mark not in old]
+    found = [names[mark] for mark in set_up.marks if mark in old]
+    said = [f"find {_listed(found)} again"] if found else []
+    return "; ".join([*said, *([f"mark {_listed(made)}"] if made else [])])
+
+
+def marks_of(plan: Plan, set_up: SetUp | None) -> tuple[Mark, ...]:
+    """Return all signs of a set-up's sheets; none where all is cut in one."""
+    if set_up is None:
+        return ()
+    names, matrix = register_names(plan), plan.to_template
+    found = []
+    for mark in set_up.marks:
+        first = next(one.number for one in plan.set_ups if mark in one.marks)
+        said = "mark the board here" if first == set_up.number else f"as marked in set-up {first}"
+        found.append(Mark(affine.apply(matrix, np.array(mark)), (names[mark], said)))
+    for one in partings(plan)[set_up.number]:
+        way = matrix[:, :2] @ one.way * plan.job.ratio
+        found.append(Mark(affine.apply(matrix, one.point), (f"on in set-up {one.other}",), way))
+    return tuple(found)
+
+
+def boxes_of(marks: Sequence[Mark], places: Sequence[Spot | None]) -> Array:
+    """Return the boxes (n, 4) of signs and their words, for others to keep off."""
+    boxes = [_box(mark) for mark in marks] + [np.array(spot.box) for spot in places if spot is not None]
+    return np.array(boxes).reshape(-1, 4)
+
+
+def words_places(
+    pdf: Pdf, assembly: Assembly, marks: Sequence[Mark], taken: Array
+) -> tuple[Spot | None, ...]:
+    """Return places for the words of marks, clear of lines and boxes `taken` (n, 4), each on one sheet."""
+    sizes = [_size(pdf, mark) for mark in marks]
+    cells = [np.array(assembly.tiling.trimmed(cell)) + np.tile(assembly.origin, 2) for cell in assembly.used]
+    choices = [_choices(mark, size, cells) for mark, size in zip(marks, sizes, strict=True)]
+    boxes = np.concatenate(
+        [taken, np.array([_box(mark) for mark in marks if mark.way is None]).reshape(-1, 4)]
+    )
+    return place_clear(
+        choices, sizes, taken=boxes, lines=assembly.track.points, clear=assembly.track.band / 2
+    )
+
+
+def draw_marks(pdf: Pdf, marks: Sequence[Mark], places: Sequence[Spot | None], view: Box) -> None:
+    """Draw the signs, and their words where they found room, as far as a view shows them."""
+    for mark, spot in zip(marks, places, strict=True):
+        x, y = (float(value) for value in mark.point)
+        if view[0] - ARM < x < view[2] + ARM and view[1] - ARM < y < view[3] + ARM:
+            _draw_sign(pdf, mark)
+        if spot is not None and spot.x > view[0] and spot.x < view[2] and view[1] < spot.y < view[3]:
+            _draw_words(pdf, mark, spot)
+
+
+def _box(mark: Mark) -> Array:
+    reach = ARM if mark.way is None else _TICK
+    return np.concatenate([mark.point - reach, mark.point + reach])
+
+
+def _draw_sign(pdf: Pdf, mark: Mark) -> None:
+    if mark.way is not None:
+        aside = np.array([-mark.way[1], mark.way[0]]) * _TICK
+        pdf.line([mark.point - aside, mark.point + aside], width=0.5, colour=BLACK)
+        return
+    (x, y), half = mark.point, _HALF
+    corners = [(x, y - half), (x + half, y), (x, y + half), (x - half, y), (x, y - half)]
+    pdf.line(corners, width=0.35, colour=BLACK)
+    draw_cross(pdf, mark.point, arm=ARM)
+
+
+def _draw_words(pdf: Pdf, mark: Mark, spot: Spot) -> None:
+    x0, y0, x1, y1 = spot.box
+    pdf.box(x0, y0, x1 - x0, y1 - y0, fill=WHITE)
+    *names, said = mark.words
+    pdf.text(spot.x, y1 - 0.6, said, _SAID, anchor="middle")
+    for name in names:
+        pdf.text(spot.x, y1 - 0.6 - _LINE, name, _NAME, bold=True, anchor="middle")
+
+
+def _size(pdf: Pdf, mark: Mark) -> tuple[float, float]:
+    *names, said = mark.words
+    height = _SAID * POINT * 0.73 + (_LINE + 1.4 if names else 0.0)
+    return pdf.measure(said, _SAID) + 1.0, height + 1.0
+
+
+def _choices(mark: Mark, size: tuple[float, float], cells: Sequence[Array]) -> Array:
+    """Return middles (n, 2) to try, the best first: on one sheet, and beyond the end of a groove."""
+    reach = np.array(size) / 2
+    if mark.way is None:
+        tried = np.concatenate([around(mark.point, _AWAY, _TURNS), around(mark.point, (24.0, 30.0), _TURNS)])
+    else:
+        turned = [affine.rotation(turn)[:, :2] @ mark.way for turn in (0.0, 0.5, -0.5, 1.0, -1.0, 1.5, -1.5)]
+        tried = np.array(
+            [mark.point + way * (far + float(np.abs(way) @ reach)) for far in _BEYOND for way in turned]
+        )
+    inside = np.zeros(len(tried), dtype=bool)
+    for x0, y0, x1, y1 in cells:
+        fits = (tried - reach >= (x0, y0)) & (tried + reach <= (x1, y1))
+        inside |= fits.all(axis=1)
+    return tried[inside] if inside.any() else tried
+
+
+def _listed(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
