@@ -148,6 +148,8 @@ def on_white(data: bytes) -> "Image.Image":
     from PIL import Image
 
     with Image.open(io.BytesIO(data)) as opened:
+        if opened.mode in ("L", "RGB") and "transparency" not in opened.info:
+            return opened.convert("RGB")
         layer = opened.convert("RGBA")
     image = Image.new("RGB", layer.size, "white")
     image.paste(layer, mask=layer.getchannel("A"))

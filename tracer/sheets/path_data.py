@@ -5,6 +5,8 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
+_CUBIC = "c%g %g %g %g %g %g"
+
 
 def path_data(*chains: Array) -> str:
     """Return chains of cubics, each (n, 4, 2), as path data in steps of a hundredth; "" for none.
@@ -18,17 +20,8 @@ def path_data(*chains: Array) -> str:
         first, last = tuple(whole[0, 0].tolist()), tuple(whole[-1, 3].tolist())
         if first != end:
             data.append(f"M{first[0] / 100:g} {first[1] / 100:g}")
-        steps = (whole[:, 1:] - whole[:, :1]).reshape(-1, 6).tolist()
-        data += ["c" + " ".join([_short(value) for value in step]) for step in steps]
+        steps = (whole[:, 1:] - whole[:, :1]) / 100
+        said = (_CUBIC * len(steps)) % tuple(steps.ravel().tolist())
+        data.append(said.replace("c0.", "c.").replace(" 0.", " .").replace("-0.", "-."))
         end = last
     return "".join(data)
-
-
-def _short(hundredths: int) -> str:
-    """Return hundredths as a number without zeros that say nothing."""
-    whole, rest = divmod(abs(hundredths), 100)
-    sign = "-" if hundredths < 0 else ""
-    if not rest:
-        return f"{sign}{whole}"
-    part = f".{rest:02d}".rstrip("0")
-    return f"{sign}{whole or ''}{part}"

@@ -1,6 +1,8 @@
 """Many small labels over a crowded drawing, quickly: each takes the best of a few given places."""
 
 from collections.abc import Sequence
+from functools import cache
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,25 +30,33 @@ def spread(
     -------
     (n, 2) middles. Greedy: earlier labels are never moved for later ones.
     """
-    table = _table(lines, room)
+    first = np.cumsum([0, *map(len, choices)]).tolist()
+    everywhere = np.concatenate([np.empty((0, 2)), *choices])
+    half = np.repeat(np.array(sizes).reshape(-1, 2) / 2, np.diff(first), axis=0)
+    boxes = np.hstack([everywhere - half, everywhere + half])
+    costs = _BUSY * _cells(_table(lines, room), boxes)
+    costs[(boxes[:, :2] < 0).any(axis=1) | (boxes[:, 2:] > np.array(room)).any(axis=1)] += _OUTSIDE
     taken = np.empty((len(choices), 4))
     middles = np.empty((len(choices), 2))
-    for index, (places, size) in enumerate(zip(choices, sizes, strict=True)):
-        half = np.array(size) / 2
-        boxes = np.hstack([places - half, places + half])
-        cost = _BUSY * _cells(table, boxes) + _TAKEN * _overlaps(boxes, taken[:index])
-        cost += _LATER * np.arange(len(places))
-        cost[(boxes[:, :2] < 0).any(axis=1) | (boxes[:, 2:] > np.array(room)).any(axis=1)] += _OUTSIDE
+    for index, (start, stop) in enumerate(pairwise(first)):
+        own = boxes[start:stop]
+        cost = costs[start:stop] + _TAKEN * _overlaps(own, taken[:index]) + _LATER * np.arange(stop - start)
         best = int(np.argmin(cost))
-        middles[index], taken[index] = places[best], boxes[best]
+        middles[index], taken[index] = everywhere[start + best], own[best]
     return middles
 
 
 def around(point: Array, distances: Sequence[float], turns: int) -> Array:
     """Return places (n, 2) on circles about a point (2,), nearest circle first, from the upper right."""
+    places: Array = (point + np.array(distances)[:, None, None] * _ring(turns)).reshape(-1, 2)
+    return places
+
+
+@cache
+def _ring(turns: int) -> Array:
+    """Return directions (turns, 2), from the upper right."""
     angle = -np.pi / 4 + np.arange(turns) * (2 * np.pi / turns)
-    ring = np.column_stack([np.cos(angle), np.sin(angle)])
-    return np.concatenate([point + distance * ring for distance in distances])
+    return np.column_stack([np.cos(angle), np.sin(angle)])
 
 
 def _table(points: Array, room: tuple[float, float]) -> NDArray[np.int64]:
