@@ -2,6 +2,7 @@
 
 import calendar
 import datetime
+import math
 import unicodedata
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -13,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.sheets.pdf_layers import Layers
+from tracer.sheets.pdf_paths import CIRCLE, chain, polygon
 
 Array = NDArray[np.float64]
 Points = NDArray[np.float64] | Sequence[Sequence[float] | NDArray[np.float64]]
@@ -63,6 +65,7 @@ class Pdf:
         self._pages = 0
         self._stretch = np.ones(2)
         self._shift = np.zeros(2)
+        self._set: dict[str, str] = {}
 
     def page(self, width: float, height: float, *, stretch: tuple[float, float] = (1.0, 1.0)) -> None:
         """Begin a page on paper of `width` x `height` mm."""
@@ -76,6 +79,7 @@ class Pdf:
             self._canvas.setCropBox((0, 0, width / POINT, height / POINT), box)
         self._canvas.setLineCap(1)
         self._canvas.setLineJoin(1)
+        self._set = {}
 
     def save(self) -> None:
         """Finish the last page and write the file."""
@@ -91,18 +95,11 @@ class Pdf:
         self._layers.end()
 
     def curves(
-        self, chain: Array, *, width: float, colour: Colour, dash: Sequence[float] = (), closed: bool = False
+        self, curves: Array, *, width: float, colour: Colour, dash: Sequence[float] = (), closed: bool = False
     ) -> None:
         """Draw a chain of cubics (n, 4, 2), one beginning where the other ends."""
-        points = self._place(chain.reshape(-1, 2)).reshape(-1, 4, 2).tolist()
-        path = self._canvas.beginPath()
-        path.moveTo(*points[0][0])
-        for _, b, c, d in points:
-            path.curveTo(*b, *c, *d)
-        if closed:
-            path.close()
         self._pen(width, colour, dash)
-        self._canvas.drawPath(path, stroke=1, fill=0)
+        self._write(chain(self._place(curves.reshape(-1, 2)).reshape(-1, 4, 2), closed=closed), "S")
 
     def line(
         self,
@@ -114,7 +111,7 @@ class Pdf:
     ) -> None:
         """Draw straight lines through `points` (n, 2)."""
         self._pen(width, colour, dash)
-        self._canvas.drawPath(self._polygon(points, closed=False), stroke=1, fill=0)
+        self._write(self._polygon(points, closed=False), "S")
 
     def polygon(
         self,
@@ -126,12 +123,7 @@ class Pdf:
         dash: Sequence[float] = (),
     ) -> None:
         """Draw a closed figure through `points` (n, 2): filled, outlined where `width` > 0, or both."""
-        self._pen(width, colour, dash)
-        if fill is not None:
-            self._canvas.setFillColorRGB(*fill)
-        self._canvas.drawPath(
-            self._polygon(points, closed=True), stroke=int(width > 0), fill=int(fill is not None)
-        )
+        self._paint(self._polygon(points, closed=True), fill, (width, colour, dash))
 
     def box(
         self,
@@ -159,14 +151,8 @@ class Pdf:
         colour: Colour = BLACK,
     ) -> None:
         """Draw a circle: filled, outlined, or both."""
-        x, y = np.asarray(centre, float)
-        (left, top), (right, bottom) = self._place(
-            np.array([[x - radius, y - radius], [x + radius, y + radius]])
-        )
-        self._pen(width, colour, ())
-        if fill is not None:
-            self._canvas.setFillColorRGB(*fill)
-        self._canvas.ellipse(left, bottom, right, top, stroke=int(width > 0), fill=int(fill is not None))
+        around = self._place(np.asarray(centre, float) + radius * CIRCLE).reshape(-1, 4, 2)
+        self._paint(chain(around, closed=True), fill, (width, colour, ()))
 
     def picture(self, grey: NDArray[np.uint8], x: float, y: float, *, px_per_mm: float) -> None:
         """Draw a grey picture (H, W) with its top left corner at (x, y), `px_per_mm` pixels a mm."""
@@ -198,14 +184,14 @@ class Pdf:
             * self.measure(words, size, bold=bold)
             / POINT
         )
-        canvas = self._canvas
-        canvas.saveState()
-        canvas.translate(*self._place(np.array([[x, y]]))[0].tolist())
-        canvas.rotate(angle_deg)
-        canvas.setFont(_FONTS[bold][0], size)
-        canvas.setFillColorRGB(*colour)
-        canvas.drawString(shift, 0, words)
-        canvas.restoreState()
+        (x, y), turn = self._place(np.array([[x, y]]))[0].tolist(), math.radians(angle_deg)
+        along, up = math.cos(turn), math.sin(turn)
+        self._colour(colour)
+        line = self._canvas.beginText()
+        line.setFont(_FONTS[bold][0], size)
+        line.setTextTransform(along, up, -up, along, x + shift * along, y + shift * up)
+        line.textOut(words)
+        self._canvas.drawText(line)
 
     def measure(self, words: str, size: float, *, bold: bool = False) -> float:
         """Return how many mm wide `words` come out at `size` points."""
@@ -243,10 +229,12 @@ class Pdf:
         width, height = size
         self._canvas.saveState()
         corners = [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
-        self._canvas.clipPath(self._polygon(corners, closed=True), stroke=0, fill=0)
+        self._write(self._polygon(corners, closed=True), "W n")
         self._shift = np.array([x, y]) - shows
+        self._set = {}
         yield
         self._shift = np.zeros(2)
+        self._set = {}
         self._canvas.restoreState()
 
     def _place(self, points: Array) -> Array:
@@ -255,22 +243,42 @@ class Pdf:
         placed: Array = np.column_stack([down[:, 0], self._height - down[:, 1]]) * self._stretch
         return placed
 
-    def _polygon(self, points: Points, *, closed: bool) -> Any:
+    def _polygon(self, points: Points, *, closed: bool) -> str:
         """Return the path through points in mm."""
-        placed = self._place(np.asarray(points, float)).tolist()
-        path = self._canvas.beginPath()
-        path.moveTo(*placed[0])
-        for point in placed[1:]:
-            path.lineTo(*point)
-        if closed:
-            path.close()
-        return path
+        return polygon(self._place(np.asarray(points, float)), closed=closed)
+
+    def _paint(self, path: str, fill: Colour | None, pen: tuple[float, Colour, Sequence[float]]) -> None:
+        """Fill a path, outline it with a pen of some width, or both."""
+        if pen[0] > 0.0:
+            self._pen(*pen)
+        if fill is not None:
+            self._colour(fill)
+        filled, outlined = fill is not None, pen[0] > 0.0
+        self._write(path, "B" if filled and outlined else "f" if filled else "S")
 
     def _pen(self, width: float, colour: Colour, dash: Sequence[float]) -> None:
         """Set line width and dashes (mm) and colour."""
-        self._canvas.setLineWidth(width / POINT)
-        self._canvas.setStrokeColorRGB(*colour)
-        self._canvas.setDash([length / POINT for length in dash])
+        self._state("w", f"{width / POINT:.3f}")
+        self._state("RG", _numbers(colour, 3))
+        self._state("d", f"[{_numbers([length / POINT for length in dash], 5)}] 0")
+
+    def _colour(self, colour: Colour) -> None:
+        """Set the colour of what is filled and written."""
+        self._state("rg", _numbers(colour, 3))
+
+    def _state(self, operator: str, value: str) -> None:
+        """Set one thing of the pen, unless it is so already."""
+        if self._set.get(operator) != value:
+            self._set[operator] = value
+            self._write(value, operator)
+
+    def _write(self, operands: str, operator: str) -> None:
+        """Write straight into the page's content: reportlab's own way of numbers takes longer than all else."""
+        self._canvas._code.append(f"{operands} {operator}")
+
+
+def _numbers(values: Sequence[float], digits: int) -> str:
+    return " ".join(f"{value:.{digits}g}" for value in values)
 
 
 def shown(words: str) -> str:
