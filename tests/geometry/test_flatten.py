@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tracer.geometry import bezier
-from tracer.geometry.flatten import flatten, places
+from tracer.geometry.flatten import flatten, flatten_all, places
 
 
 @settings(max_examples=60, deadline=None)
@@ -43,3 +43,9 @@ def test_no_more_pieces_than_a_circle_needs(tolerance: float) -> None:
 
 def test_an_absurd_tolerance_does_not_fill_the_memory() -> None:
     assert len(flatten(1e9 * np.array([[[0.0, 0], [0, 1], [1, 1], [1, 0]]]), 1e-9)) <= 5000
+
+
+@given(st.lists(chains(), min_size=0, max_size=5), st.floats(0.01, 2.0))
+def test_many_chains_at_once_are_each_flattened_as_alone(many: list[np.ndarray], tolerance: float) -> None:
+    for chain, points in zip(many, flatten_all(many, tolerance), strict=True):
+        np.testing.assert_allclose(points, flatten(chain, tolerance), atol=1e-9)

@@ -1,5 +1,7 @@
 """Chains of cubics as polylines, within a tolerance."""
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -21,11 +23,29 @@ def flatten(curves: Array, tolerance: float) -> Array:
     return bezier.points_at(curves, places(curves, tolerance))
 
 
+def flatten_all(chains: Sequence[Array], tolerance: float) -> list[Array]:
+    """Return the polyline (m, 2) of each chain as `flatten` does: quicker for many short ones."""
+    if not chains:
+        return []
+    curves = np.concatenate(chains)
+    points = flatten(curves, tolerance)[:-1]
+    last = np.cumsum([len(chain) for chain in chains])
+    ends = np.cumsum(_pieces(curves, tolerance))[last - 1]
+    parts = np.split(points, ends[:-1])
+    return [np.vstack([part, chain[-1, 3]]) for part, chain in zip(parts, chains, strict=True)]
+
+
 def places(curves: Array, tolerance: float) -> Array:
     """Return the places t (m,) in 0..n at which `flatten` takes its points."""
-    bend = np.abs(np.diff(curves, n=2, axis=1)).reshape(len(curves), -1)
-    worst = np.hypot(bend[:, 0::2].max(axis=1), bend[:, 1::2].max(axis=1))
-    pieces = np.clip(np.ceil(np.sqrt(0.75 * worst / tolerance)), 1, _MOST).astype(int)
+    pieces = _pieces(curves, tolerance)
     index = np.repeat(np.arange(len(curves)), pieces)
     step = np.arange(len(index)) - np.repeat(np.cumsum(pieces) - pieces, pieces)
     return np.append(index + step / pieces[index], float(len(curves)))
+
+
+def _pieces(curves: Array, tolerance: float) -> NDArray[np.intp]:
+    """Return into how many pieces each cubic is cut."""
+    bend = np.abs(np.diff(curves, n=2, axis=1)).reshape(len(curves), -1)
+    worst = np.hypot(bend[:, 0::2].max(axis=1), bend[:, 1::2].max(axis=1))
+    pieces: NDArray[np.intp] = np.clip(np.ceil(np.sqrt(0.75 * worst / tolerance)), 1, _MOST).astype(np.intp)
+    return pieces

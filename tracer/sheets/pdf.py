@@ -32,6 +32,8 @@ _FONTS = {False: ("TracerPlain", "Vera.ttf"), True: ("TracerBold", "VeraBd.ttf")
 """Bitstream Vera, which comes with reportlab: open, and embedded in the file (ours by name, as a subset)."""
 
 
+_UP = np.array([1.0, -1.0])  # from y down to y up
+
 _UNSEEN = {"Cc", "Cf", "Cs", "Mn", "Me"}
 """Unicode's categories of letters that leave no mark of their own."""
 
@@ -239,8 +241,8 @@ class Pdf:
 
     def _place(self, points: Array) -> Array:
         """Map true mm, y down, to points, y up."""
-        down = points + self._shift
-        placed: Array = np.column_stack([down[:, 0], self._height - down[:, 1]]) * self._stretch
+        shift = self._shift - (0.0, self._height)
+        placed: Array = (points + shift) * (self._stretch * _UP)
         return placed
 
     def _polygon(self, points: Points, *, closed: bool) -> str:
@@ -273,7 +275,7 @@ class Pdf:
             self._write(value, operator)
 
     def _write(self, operands: str, operator: str) -> None:
-        """Write straight into the page's content: reportlab's own way of numbers takes longer than all else."""
+        """Write straight into the page: reportlab's own way with numbers takes longer than all else."""
         self._canvas._code.append(f"{operands} {operator}")
 
 

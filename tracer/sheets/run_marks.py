@@ -10,22 +10,22 @@ from tracer.sheets.track import RING, Box, Track, Way
 
 Array = NDArray[np.float64]
 
+_REACH = 3.0
+"""mm by which a mark may reach over its own place."""
+
 _FREE = 0.3
 """mm left free round marks."""
 
 
 def draw_ways(pdf: Pdf, ways: tuple[Way, ...], view: Box) -> None:
     """Draw dashes where a run goes back, its arrows and its ends."""
+    low, high = np.array(view[:2]) - _REACH, np.array(view[2:]) + _REACH
     for way in ways:
-        for points in way.again:
-            if meet((*points.min(axis=0), *points.max(axis=0)), view):
-                marks.draw_again(pdf, points)
-        for points in way.hops:
-            if meet((*points.min(axis=0), *points.max(axis=0)), view):
-                marks.draw_hop(pdf, points)
-        for arrow in way.arrows:
-            if meet((*arrow[:2], *arrow[:2]), view):
-                marks.draw_arrow(pdf, arrow)
+        for box, points, hop in way.dashes:
+            if meet(box, view):
+                (marks.draw_hop if hop else marks.draw_again)(pdf, points)
+        for arrow in way.arrows[((way.arrows[:, :2] > low) & (way.arrows[:, :2] < high)).all(axis=1)]:
+            marks.draw_arrow(pdf, arrow)
     for way in ways:
         if meet((*way.end, *way.end), view):
             marks.draw_lift(pdf, way.end)
@@ -71,6 +71,5 @@ def draw_numbers(pdf: Pdf, ways: tuple[Way, ...], spots: tuple[Spot | None, ...]
 
 def meet(one: Box, other: Box) -> bool:
     """Say whether two boxes touch, marks at their edges included."""
-    reach = 3.0
-    apart_x = one[2] < other[0] - reach or one[0] > other[2] + reach
-    return not (apart_x or one[3] < other[1] - reach or one[1] > other[3] + reach)
+    apart_x = one[2] < other[0] - _REACH or one[0] > other[2] + _REACH
+    return not (apart_x or one[3] < other[1] - _REACH or one[1] > other[3] + _REACH)

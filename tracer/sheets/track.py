@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.geometry import affine
-from tracer.geometry.flatten import flatten
+from tracer.geometry.flatten import flatten_all
 from tracer.geometry.polyline import arc_lengths, at
 from tracer.model.plan import Leg, Plan, Run
 from tracer.sheets.arrows import arrows_along
@@ -44,7 +44,7 @@ class Line:
     points: Array
     stop: int
 
-    @property
+    @cached_property
     def box(self) -> Box:
         """Extent (x0, y0, x1, y1) with the band."""
         x0, y0 = self.points.min(axis=0) - self.band / 2
@@ -74,6 +74,12 @@ class Way:
     arrows: Array
     stop: int
     dot: float = DOT
+
+    @cached_property
+    def dashes(self) -> tuple[tuple[Box, Array, bool], ...]:
+        """All of `again` and `hops` with their extents, and whether it is a hop."""
+        found = [(points, False) for points in self.again] + [(points, True) for points in self.hops]
+        return tuple((_extent(points), points, hop) for points, hop in found)
 
 
 @dataclass(frozen=True, eq=False)
@@ -108,9 +114,9 @@ def track_of(plan: Plan) -> Track:
     matrix = plan.to_template
     grooves = {groove.stroke: groove for groove in plan.grooves}
     lines = []
-    for stroke in plan.cut:
-        curves = affine.apply(matrix, stroke.curves)
-        groove, points = grooves[stroke.number], flatten(curves, FLAT)
+    chains = [affine.apply(matrix, stroke.curves) for stroke in plan.cut]
+    for stroke, curves, points in zip(plan.cut, chains, flatten_all(chains, FLAT), strict=True):
+        groove = grooves[stroke.number]
         lines.append(
             Line(
                 number=stroke.number,
@@ -127,7 +133,9 @@ def track_of(plan: Plan) -> Track:
 
 def _ways(runs: Sequence[Run], matrix: Array) -> tuple[Way, ...]:
     """Return the marks of runs, their arrows clear of one another and of all starts and lifts."""
-    legs = [[_leg(leg, matrix) for leg in run.legs] for run in runs]
+    chains = [affine.apply(matrix, leg.curves) for run in runs for leg in run.legs]
+    flat = iter(flatten_all(chains, FLAT))
+    legs = [[_leg(leg, next(flat)) for leg in run.legs] for run in runs]
     ends = affine.apply(matrix, np.array([(run.start, run.end) for run in runs]).reshape(-1, 2)).reshape(
         -1, 2, 2
     )
@@ -145,6 +153,11 @@ def _ways(runs: Sequence[Run], matrix: Array) -> tuple[Way, ...]:
     return tuple(ways)
 
 
+def _extent(points: Array) -> Box:
+    (x0, y0), (x1, y1) = points.min(axis=0).tolist(), points.max(axis=0).tolist()
+    return x0, y0, x1, y1
+
+
 def _dots(starts: Array) -> Array:
     """Return the radius (n,) of the dots of `starts` (n, 2): those side by side do not meet."""
     away = np.hypot(*(starts[:, None] - starts[None]).transpose(2, 0, 1))
@@ -158,12 +171,11 @@ def _hop(leg: Leg) -> bool:
     return leg.retraced and leg.start == leg.end
 
 
-def _leg(leg: Leg, matrix: Array) -> Array:
-    """Return the polyline (m, 2) along which a leg's marks stand.
+def _leg(leg: Leg, points: Array) -> Array:
+    """Return the polyline (m, 2) along which the marks of a leg stand that goes along `points`.
 
     They stand beside a groove that is followed again, but right on a hop: no line is there.
     """
-    points = flatten(affine.apply(matrix, leg.curves), FLAT)
     return _beside(points, _BESIDE) if leg.retraced and not _hop(leg) else points
 
 
