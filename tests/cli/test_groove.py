@@ -203,6 +203,11 @@ def test_says_when_there_is_no_room_for_an_error() -> None:
         (("--measured", "2mm"), JobError, "1 measured widths and 0 depths do not go together"),
         (("--measured", "2mm", "--depth", "1mm", "--width", "2mm"), JobError, "give one of the two"),
         (("--depth", "1mm", "--save"), JobError, "only a measured bit is kept"),
+        (
+            ("--measured", "2mm", "--depth", "1mm", "--rpm", "9000"),
+            JobError,
+            "--rpm asks of a groove to be cut",
+        ),
         (("--measured", "2mm", "--depth", "1mm", "--date", "2026-11-26"), JobError, "give --save with it"),
         (("--depth", "1mm", "--width", "1mm"), JobError, "one of the two"),
         (("--depth", "1in"), BitError, "too deep"),

@@ -1,6 +1,7 @@
 """`tracer groove`: how wide at this depth, how deep for this width, and what bit cut such a groove."""
 
 import json
+from collections.abc import Mapping
 from typing import Annotated
 
 import typer
@@ -56,6 +57,7 @@ def groove(
 ) -> None:
     """Say how wide a bit cuts at a depth, how deep it must go for a width, or what bit cut a groove."""
     if measured:
+        _refuse_beside({"--sanded": sanded, "--out-of-flat": out_of_flat, "--rpm": rpm})
         grooves = grooves_of(measured, depth or [], width=width, units=units)
         shown = units or units_of(measured[0]) or "in"
         tell_bit(bit, grooves, shown, as_json=as_json, save=save, date=date)
@@ -79,6 +81,12 @@ def groove(
     )
     data, lines = groove_data(answer), groove_lines(answer, units or units_of(asked) or "in")
     typer.echo(json.dumps(data, indent=2) if as_json else "\n".join(lines))
+
+
+def _refuse_beside(asked: Mapping[str, Said]) -> None:
+    """Refuse what is asked of a groove to be cut, where one that was cut is told of."""
+    for option in (option for option, value in asked.items() if value is not None):
+        raise JobError(f"{option} asks of a groove to be cut, --measured tells of one: leave one out")
 
 
 def _asked(depths: list[str], width: Said) -> str:

@@ -84,7 +84,7 @@ def _draw_lines(leaf: Leaf) -> None:
 def _draw_blanks(leaf: Leaf, x: float, y: float, *, said: str) -> None:
     """Draw where a groove's width and depth are written, under the width that the bit as said leaves."""
     pdf, unit = leaf.pdf, leaf.job.units
-    pdf.text(x, y - 2.0, f"as marked it leaves {said}", 8.0, colour=DARK)
+    pdf.text(x, y - 2.0, f"as marked it leaves {said}", 9.0, colour=DARK)
     half = (leaf.right - x) / 2
     for place, label in enumerate(("width", "depth")):
         left, end = x + place * half, x + (place + 1) * half - pdf.measure(unit, 10.0) - 4.0
@@ -122,8 +122,8 @@ def _draw_gauge(leaf: Leaf) -> None:
         f"Gauge, {'inches' if units == 'in' else 'mm'}: cut along the dashes and lay the edge across a "
         "groove. The bar that just covers it is as wide."
     )
-    for row, line in enumerate(pdf.wrap(words, 8.0, leaf.room - length - 4.0)):
-        pdf.text(leaf.left, top + _BAR_HIGH + 7.6 + 3.4 * row, line, 8.0)
+    for row, line in enumerate(pdf.wrap(words, 8.6, leaf.room - length - 4.0)):
+        pdf.text(leaf.left, top + _BAR_HIGH + 7.6 + 3.6 * row, line, 8.6)
 
 
 def _gauge(leaf: Leaf) -> Iterator[tuple[float, str, float]]:

@@ -19,6 +19,8 @@ TITLE = 10.0
 SIZE = 11.0
 """Points: read at arm's length (common practice, no source)."""
 
+_FOOT = 10.0  # points: words at the bottom
+
 
 class Leaf:
     """One page: `left`, `right`, `floor` bound what is written, `y` is how far it has come."""
@@ -106,11 +108,11 @@ class Leaf:
             )
 
     def foot(self, words: str) -> None:
-        """Write small words at the bottom."""
-        pitch = 7.6 * POINT * 1.3
-        lines = self.pdf.wrap(words, 7.6, self.room)
+        """Write words at the bottom, under a line."""
+        pitch = _FOOT * POINT * 1.3
+        lines = self.pdf.wrap(words, _FOOT, self.room)
         top = self.floor - pitch * len(lines)
         self.pdf.line([(self.left, top - 0.6), (self.right, top - 0.6)], width=0.15, colour=GREY)
         for row, line in enumerate(lines):
-            self.pdf.text(self.left, top + pitch * (row + 0.8), line, 7.6, colour=DARK)
+            self.pdf.text(self.left, top + pitch * (row + 0.8), line, _FOOT)
         self.floor = top - 1.0

@@ -12,7 +12,7 @@ from tracer.shop.printer import BAR, FITTED, UNEQUAL
 
 Array = NDArray[np.float64]
 
-INSET = 22.0
+INSET = 24.0
 """mm that this page's words keep from every edge: past the stairs."""
 
 _STEP: dict[Units, tuple[float, int]] = {"mm": (1.0, 16), "in": (MM_PER_INCH / 16, 10)}
