@@ -1,45 +1,250 @@
-"""The board on the template: its edge and its middle lines. Template mm."""
+"""The board on the template: its edges, middle lines and datum, and where clamps may stand. Template mm."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tracer.geometry import affine
+from tracer.lengths import both, format_length
 from tracer.model.plan import Plan
 from tracer.sheets import marks
-from tracer.sheets.pdf import Pdf
+from tracer.sheets.assembly import Assembly
+from tracer.sheets.clamps import clamp_room, clamp_words
+from tracer.sheets.free_room import FreeRoom
+from tracer.sheets.pdf import POINT, WHITE, Pdf
+from tracer.sheets.run_marks import within
 from tracer.sheets.track import Box
 
-_FROM_END = 14.0
-"""Template mm from a centre line's far end to its name; the words of a seam mostly stand at the near end."""
+Array = NDArray[np.float64]
+
+CROSSING = 3.5
+"""mm each way that the mark on the crossing of the middle lines takes."""
+
+_WORDS, _NOTE = 7.0, 8.5  # points: words along lines, and of the note
+_LINE = 1.25  # times its size that a line of the note takes
+_BESIDE = 0.7  # mm between a line and the words along it
+_OFF = 1.0  # mm that words keep off the bands
+_DATUM = 6.0  # mm: radius of the datum's sign
+_WITH_WORD = np.array([22.0, 8.0])  # mm: room of the datum's sign and word
+_STEP = 6.0  # mm between places tried
+_WIDTHS = (95.0, 75.0, 58.0)  # mm: widths of the note that are tried
 
 
-def draw_board(pdf: Pdf, plan: Plan, view: Box) -> None:
-    """Draw the board's centre lines, and its edge where the user has said its size."""
+@dataclass(frozen=True)
+class Along:
+    """Words along a line: the box (x0, y0, x1, y1) that they fill, and whether they read upwards."""
+
+    words: str
+    box: Box
+    upwards: bool
+
+
+@dataclass(frozen=True, eq=False)
+class BoardMarks:
+    """What the sheets show of the board.
+
+    Attributes
+    ----------
+    edge : of the board (x0, y0, x1, y1).
+    declared : its size was said, so its edge is drawn.
+    datum : the corner that all distances are measured from: the board's top left.
+    along : words along its edges and middle lines.
+    rings, hatching : where clamps may stand, (n, 2) each and (m, 2, 2).
+    note : lines of words, and the place (x0, y0, x1, y1) that they take; None where no sheet has room.
+    """
+
+    edge: Box
+    declared: bool
+    datum: Array
+    along: tuple[Along, ...]
+    rings: tuple[Array, ...]
+    hatching: Array
+    note: tuple[list[str], Box] | None
+
+
+def board_edge(plan: Plan) -> Box:
+    """Return the edge of the board (x0, y0, x1, y1)."""
     board = plan.layout.board
-    corners = np.array([[0, 0], [board.width, 0], [board.width, board.height], [0, board.height]], float)
-    outline = affine.apply(plan.to_template, corners)
-    (x0, y0), (x1, y1) = outline.min(axis=0), outline.max(axis=0)
-    middle, middle_y = (x0 + x1) / 2, (y0 + y1) / 2
-    for line in ([(middle, y0), (middle, y1)], [(x0, middle_y), (x1, middle_y)]):
-        pdf.line(line, width=0.15, colour=marks.BOARD, dash=marks.CHAIN)
-    words = "middle of the board" if board.declared else "middle"
-    if view[0] < middle < view[2]:
-        y = min(view[3], y1) - _FROM_END
-        pdf.text(middle + 2.2, y, words, 6.0, angle_deg=90.0, colour=marks.BOARD)
-    if view[1] < middle_y < view[3]:
-        x = min(view[2], x1) - _FROM_END
-        pdf.text(x, middle_y + 2.4, words, 6.0, anchor="right", colour=marks.BOARD)
+    corners = affine.apply(plan.to_template, np.array([[0.0, 0.0], [board.width, board.height]]))
+    (x0, y0), (x1, y1) = corners.min(axis=0).tolist(), corners.max(axis=0).tolist()
+    return x0, y0, x1, y1
+
+
+def crossing(plan: Plan) -> Array:
+    """Return where the middle lines cross (2,)."""
+    x0, y0, x1, y1 = board_edge(plan)
+    return np.array([(x0 + x1) / 2, (y0 + y1) / 2])
+
+
+def fixed_marks(plan: Plan) -> Array:
+    """Return the boxes (n, 4) of the datum with its word and of the ringed crossing."""
+    middle = crossing(plan)
+    boxes = [np.array([middle - CROSSING, middle + CROSSING])]
+    if plan.layout.board.declared:
+        datum = affine.apply(plan.to_template, np.zeros(2))
+        boxes.append(np.sort([datum, datum + np.sign(middle - datum) * _WITH_WORD], axis=0))
+    return np.array(boxes).reshape(-1, 4)
+
+
+def board_marks(pdf: Pdf, plan: Plan, assembly: Assembly, taken: Array) -> BoardMarks:
+    """Find places for the words about the board, clear of lines and of the boxes `taken` (n, 4)."""
+    edge, matrix = board_edge(plan), plan.to_template
+    clamps = clamp_room(plan)
+    free = FreeRoom(assembly.room, assembly.track.points, taken)
+    off = assembly.track.band / 2 + _OFF
+    views = [_trimmed(assembly, index) for index in range(len(assembly.used))]
+    along = tuple(_along(pdf, plan, views, free, off))
+    return BoardMarks(
+        edge=edge,
+        declared=plan.layout.board.declared,
+        datum=affine.apply(matrix, np.zeros(2)),
+        along=along,
+        rings=tuple(affine.apply(matrix, ring) for ring in clamps.rings),
+        hatching=affine.apply(matrix, clamps.hatching.reshape(-1, 2)).reshape(-1, 2, 2),
+        note=_note(pdf, board_words(plan), views, free, off),
+    )
+
+
+def board_words(plan: Plan) -> tuple[str, ...]:
+    """Say how the template is laid to the board, where its figure lies, and where clamps may stand."""
+    board, units = plan.layout.board, plan.job.units
+    said = []
+    if plan.job.linkage.turned:
+        said.append("The copy comes out turned half round: the board's top lies at the foot of these sheets.")
     if board.declared:
-        _draw_edge(pdf, (float(x0), float(y0), float(x1), float(y1)), view)
+        size = " x ".join(format_length(side, units) for side in (board.width, board.height))
+        across, down = (both(side / 2, units) for side in (board.width, board.height))
+        said.append(
+            f"Board {size}. Mark its middle, {across} from the left edge and {down} from the top: with the "
+            "stylus on the ringed crossing the bit stands there; along a middle line it follows the board's."
+        )
+    said.append(clamp_words(plan, clamp_room(plan)))
+    return tuple(said)
 
 
-def _draw_edge(pdf: Pdf, edge: Box, view: Box) -> None:
-    """Draw the board's edge, and say so on each side of it that the view shows."""
-    x0, y0, x1, y1 = edge
-    pdf.box(x0, y0, x1 - x0, y1 - y0, line=0.3, colour=marks.BOARD, dash=(4.0, 2.0))
-    for y, shift in ((y0, 2.6), (y1, -1.0)):
-        if view[1] < y < view[3]:
-            pdf.text(max(x0, view[0]) + 4.0, y + shift, "edge of the board", 6.5, colour=marks.BOARD)
-    for x, shift in ((x0, 2.6), (x1, -1.0)):
-        if view[0] < x < view[2]:
-            y = min(y1, view[3]) - 4.0
-            pdf.text(x + shift, y, "edge of the board", 6.5, angle_deg=90.0, colour=marks.BOARD)
+def _trimmed(assembly: Assembly, index: int) -> Box:
+    """Return what a printed sheet alone shows (x0, y0, x1, y1)."""
+    x0, y0, x1, y1 = assembly.tiling.trimmed(assembly.used[index])
+    x, y = assembly.origin
+    return x0 + x, y0 + y, x1 + x, y1 + y
+
+
+def _lines(plan: Plan) -> Iterable[tuple[str, float, bool]]:
+    """Yield the words of each line of the board, its place, and whether it is upright."""
+    x0, y0, x1, y1 = board_edge(plan)
+    middle, middle_y = crossing(plan).tolist()
+    declared, turned = plan.layout.board.declared, plan.job.linkage.turned
+    words = "middle of the board" if declared else "middle"
+    yield words, middle, True
+    yield words, middle_y, False
+    if declared:
+        sides = ("right", "bottom", "left", "top") if turned else ("left", "top", "right", "bottom")
+        for side, place, upright in zip(sides, (x0, y0, x1, y1), (True, False) * 2, strict=True):
+            yield f"{side} edge of the board", place, upright
+
+
+def _along(pdf: Pdf, plan: Plan, views: Sequence[Box], free: FreeRoom, off: float) -> Iterable[Along]:
+    """Yield words along each line of the board on each sheet that shows it, where there is room."""
+    edge = board_edge(plan)
+    for words, place, upright in _lines(plan):
+        size = np.array([pdf.measure(words, _WORDS) + 1.0, _WORDS * POINT])
+        for view in views:
+            boxes = _beside(place, size, upright=upright, within=_meeting(view, edge))
+            box = free.first_clear(boxes, off) if len(boxes) else None
+            if box is not None:
+                yield Along(words, (*box.tolist(),), upright)
+
+
+def _meeting(one: Box, other: Box) -> Box:
+    """Return what two boxes have in common; its ends are the wrong way round where that is nothing."""
+    return max(one[0], other[0]), max(one[1], other[1]), min(one[2], other[2]), min(one[3], other[3])
+
+
+def _beside(place: float, size: Array, *, upright: bool, within: Box) -> Array:
+    """Return boxes (n, 4) of words along both sides of a line, from the ends of what is seen inwards."""
+    x0, y0, x1, y1 = within
+    across, first, last = ((x0, x1), y0, y1) if upright else ((y0, y1), x0, x1)
+    long, high = size
+    if not across[0] <= place <= across[1] or last - first < long + 2 * _STEP:
+        return np.empty((0, 4))
+    starts = np.arange(first + _STEP, last - long - _STEP / 2, _STEP / 2)
+    starts = starts[np.argsort(np.minimum(starts - first, last - long - starts), kind="stable")]
+    sides = np.array([place + _BESIDE, place - _BESIDE - high])
+    start, side = np.repeat(starts, 2), np.tile(sides, len(starts))
+    inside = (side >= across[0]) & (side + high <= across[1])
+    boxes = np.column_stack([start, side, start + long, side + high])[inside]
+    turned: Array = boxes[:, [1, 0, 3, 2]] if upright else boxes
+    return turned
+
+
+def _note(
+    pdf: Pdf, said: Sequence[str], views: Sequence[Box], free: FreeRoom, off: float
+) -> tuple[list[str], Box] | None:
+    """Find the first sheet with room for the note, as wide as may be."""
+    for view in views:
+        for width in _WIDTHS:
+            lines = [line for words in said for line in pdf.wrap(words, _NOTE, width)]
+            size = np.array([width, len(lines) * _LINE * _NOTE * POINT]) + 2.0
+            box = free.first_clear(_everywhere(view, size), off)
+            if box is not None:
+                return lines, (*box.tolist(),)
+    return None
+
+
+def _everywhere(view: Box, size: Array) -> Array:
+    """Return boxes (n, 4) of a size all over a view, from the bottom left upwards."""
+    x0, y0, x1, y1 = view
+    xs, ys = np.arange(x0 + 2, x1 - size[0] - 2, _STEP), np.arange(y1 - size[1] - 2, y0 + 2, -_STEP)
+    corners = np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2)
+    return np.hstack([corners, corners + size])
+
+
+def draw_board(pdf: Pdf, board: BoardMarks, view: Box) -> None:
+    """Draw what a view (x0, y0, x1, y1) shows of the board."""
+    x0, y0, x1, y1 = board.edge
+    middle = np.array([(x0 + x1) / 2, (y0 + y1) / 2])
+    for (left, y), (right, _) in np.sort(board.hatching, axis=1).tolist():
+        first, last = max(left, view[0]), min(right, view[2])
+        if view[1] < y < view[3] and first < last:
+            pdf.line([(first, y), (last, y)], width=0.1, colour=marks.BOARD)
+    for ring in board.rings:
+        pdf.polygon(ring, width=0.2, colour=marks.BOARD)
+    for ends in ([(middle[0], y0), (middle[0], y1)], [(x0, middle[1]), (x1, middle[1])]):
+        pdf.line(ends, width=0.15, colour=marks.BOARD, dash=marks.CHAIN)
+    pdf.circle(middle, CROSSING - 1.0, width=0.25, colour=marks.BOARD)
+    if board.declared:
+        pdf.box(x0, y0, x1 - x0, y1 - y0, line=0.3, colour=marks.BOARD, dash=(4.0, 2.0))
+        _draw_datum(pdf, board)
+    for one in (one for one in board.along if within(one.box, view)):
+        _draw_along(pdf, one)
+    if board.note is not None and within(board.note[1], view):
+        _draw_note(pdf, *board.note)
+
+
+def _draw_along(pdf: Pdf, one: Along) -> None:
+    """Write words along a line."""
+    x0, y0, x1, y1 = one.box
+    x, y = (x1 - 0.2 * (x1 - x0), (y0 + y1) / 2) if one.upwards else ((x0 + x1) / 2, y1 - 0.2 * (y1 - y0))
+    angle = 90.0 if one.upwards else 0.0
+    pdf.text(x, y, one.words, _WORDS, anchor="middle", angle_deg=angle, colour=marks.BOARD)
+
+
+def _draw_datum(pdf: Pdf, board: BoardMarks) -> None:
+    """Mark the corner that distances on the board are measured from: a filled quarter of a circle in it."""
+    x0, y0, x1, y1 = board.edge
+    inward = np.sign(np.array([x0 + x1, y0 + y1]) / 2 - board.datum)
+    turns = np.linspace(0.0, np.pi / 2, 13)
+    arc = board.datum + _DATUM * inward * np.column_stack([np.cos(turns), np.sin(turns)])
+    pdf.polygon([board.datum, *arc], fill=marks.BOARD)
+    x, y = (board.datum + inward * (_DATUM + 1.5, _DATUM)).tolist()
+    pdf.text(x, y, "datum", _NOTE, bold=True, anchor="left" if inward[0] > 0 else "right")
+
+
+def _draw_note(pdf: Pdf, lines: Sequence[str], box: Box) -> None:
+    """Write the note in a frame."""
+    x0, y0, x1, y1 = box
+    pdf.box(x0, y0, x1 - x0, y1 - y0, fill=WHITE, line=0.2, colour=marks.BOARD)
+    for number, line in enumerate(lines):
+        pdf.text(x0 + 1.0, y0 + 1.0 + (number * _LINE + 0.95) * _NOTE * POINT, line, _NOTE)

@@ -159,12 +159,16 @@ class _Placing:
         return names
 
 
-def draw_name(pdf: Pdf, name: Name) -> None:
-    """Write an island's number: in a frame where it will break out."""
-    x0, y0, x1, y1 = name.spot.box
+def draw_tie(pdf: Pdf, name: Name) -> None:
+    """Tie an island's number that stands off its place to it."""
     if name.tied is not None:
         draw_leader(pdf, name.tied, (name.spot.x, name.spot.y))
         draw_break(pdf, name.tied)
+
+
+def draw_name(pdf: Pdf, name: Name) -> None:
+    """Write an island's number: in a frame where it will break out."""
+    x0, y0, x1, y1 = name.spot.box
     if name.breaks:
         pdf.box(x0, y0, x1 - x0, y1 - y0, fill=WHITE, line=0.15, colour=GREY)
     colour = BLACK if name.breaks else _DARK

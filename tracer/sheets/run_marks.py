@@ -62,11 +62,22 @@ def draw_numbers(pdf: Pdf, ways: tuple[Way, ...], spots: tuple[Spot | None, ...]
     """Write each run's number, tied to its dot where it stands far off."""
     found = [(way, spot) for way, spot in zip(ways, spots, strict=True) if spot is not None]
     for way, spot in found:
-        if spot.leader:
+        if spot.leader and meet(_around(way.start, spot), view):
             marks.draw_leader(pdf, way.start, (spot.x, spot.y))
     for way, spot in found:
-        if meet(spot.box, view):
+        if within(spot.box, view):
             marks.draw_number(pdf, way.number, spot.box)
+
+
+def _around(start: Array, spot: Spot) -> Box:
+    """Return the box round a leader."""
+    (x0, y0), (x1, y1) = np.sort([start, (spot.x, spot.y)], axis=0).tolist()
+    return x0, y0, x1, y1
+
+
+def within(box: Box, view: Box) -> bool:
+    """Say whether a view shows a box whole: half a number would be another."""
+    return view[0] <= box[0] and view[1] <= box[1] and box[2] <= view[2] and box[3] <= view[3]
 
 
 def meet(one: Box, other: Box) -> bool:

@@ -7,12 +7,20 @@ from numpy.typing import NDArray
 
 from tracer.model.plan import Plan
 from tracer.sheets.assembly import Assembly
-from tracer.sheets.island_names import IslandMarks, draw_break, draw_name, island_marks, taken_by_marks
+from tracer.sheets.board_marks import BoardMarks, board_marks, fixed_marks
+from tracer.sheets.island_names import (
+    IslandMarks,
+    draw_break,
+    draw_name,
+    draw_tie,
+    island_marks,
+    taken_by_marks,
+)
 from tracer.sheets.joins import CROSS, SEAM, seams_of
 from tracer.sheets.labels import Spot
 from tracer.sheets.letter_marks import LetterMark, letter_marks, letter_names
 from tracer.sheets.pdf import Pdf
-from tracer.sheets.run_marks import draw_numbers, marks_taken, meet, run_numbers
+from tracer.sheets.run_marks import draw_numbers, marks_taken, meet, run_numbers, within
 from tracer.sheets.set_up_marks import Mark, boxes_of, draw_marks, marks_of, words_places
 from tracer.sheets.track import Box
 
@@ -35,20 +43,24 @@ class Labels:
     letter_names: tuple[Spot | None, ...]
     set_up: tuple[Mark, ...]
     set_up_words: tuple[Spot | None, ...]
+    board: BoardMarks
 
 
 def labels_of(pdf: Pdf, plan: Plan, assembly: Assembly, corners: Array = _NONE) -> Labels:
     """Find places for all that is written on the sheets of a plan, off the marks at `corners` (n, 2)."""
-    boxes = np.hstack([corners - CROSS, corners + CROSS])
-    track, closed = assembly.track, np.vstack([closed_to_labels(assembly), boxes])
+    track, around = assembly.track, np.hstack([corners - CROSS, corners + CROSS])
+    closed = np.vstack([closed_to_labels(assembly), around, fixed_marks(plan)])
     signs = marks_of(plan, assembly.set_up)
     words = words_places(pdf, assembly, signs, np.vstack([closed, marks_taken(track)]))
     closed = np.vstack([closed, boxes_of(signs, words)])
     runs = run_numbers(pdf, track, assembly.room, closed)
     islands = island_marks(pdf, plan, assembly, runs, closed)
     letters = letter_marks(plan)
-    taken = np.concatenate([taken_by_marks(track, (*runs, *(name.spot for name in islands.names))), closed])
-    return Labels(runs, islands, letters, letter_names(pdf, letters, track, taken), signs, words)
+    taken = taken_by_marks(track, (*runs, *(name.spot for name in islands.names)))
+    names = letter_names(pdf, letters, track, np.vstack([taken, closed]))
+    named = np.array([spot.box for spot in names if spot]).reshape(-1, 4)
+    board = board_marks(pdf, plan, assembly, np.vstack([taken, closed, named]))
+    return Labels(runs, islands, letters, names, signs, words, board)
 
 
 def closed_to_labels(assembly: Assembly) -> Array:
@@ -65,7 +77,9 @@ def closed_to_labels(assembly: Assembly) -> Array:
 def draw_labels(pdf: Pdf, assembly: Assembly, labels: Labels, view: Box) -> None:
     """Write the islands' names and the runs' numbers that a view (x0, y0, x1, y1) shows."""
     for name in labels.islands.names:
-        if meet(name.spot.box, view) or (name.tied and meet(name.tied * 2, view)):
+        draw_tie(pdf, name)
+    for name in labels.islands.names:
+        if within(name.spot.box, view):
             draw_name(pdf, name)
     for x, y in labels.islands.signs:
         if meet((x, y, x, y), view):

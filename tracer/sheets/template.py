@@ -43,7 +43,7 @@ def write_template(plan: Plan, path: Path) -> None:
         for cell in assembly.used:
             width, height = np.array(assembly.tiling.sheet) * assembly.stretch
             pdf.page(float(width), float(height), stretch=assembly.stretch)
-            _draw_sheet(pdf, plan, assembly, cell, labels, diagonals=diagonals)
+            _draw_sheet(pdf, assembly, cell, labels, diagonals=diagonals)
             with pdf.layer(SHEET):
                 draw_strip(pdf, assembly, cell, words, whole=whole)
     pdf.save()
@@ -51,7 +51,6 @@ def write_template(plan: Plan, path: Path) -> None:
 
 def _draw_sheet(
     pdf: Pdf,
-    plan: Plan,
     assembly: Assembly,
     cell: Cell,
     labels: Labels,
@@ -69,7 +68,7 @@ def _draw_sheet(
             for line in lines:
                 marks.draw_band(pdf, line)
         with pdf.layer(BOARD):
-            draw_board(pdf, plan, view)
+            draw_board(pdf, labels.board, view)
             draw_letter_marks(pdf, labels.letters, labels.letter_names)
         with pdf.layer(RUNS):
             draw_labels(pdf, assembly, labels, view)
