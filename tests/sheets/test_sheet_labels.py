@@ -3,6 +3,7 @@ import pytest
 from sheets.plans import small_plan
 
 from tracer.sheets.assembly import assemble
+from tracer.sheets.diagonals import Corner, Diagonal
 from tracer.sheets.joins import seams_of
 from tracer.sheets.marks import NUMBER_SIZE
 from tracer.sheets.pdf import POINT, Pdf
@@ -46,7 +47,8 @@ def test_labels_keep_off_corner_marks(tmp_path):
     pdf = Pdf(tmp_path / "x.pdf", title="", date=plan.job.date)
     assembly = assemble(plan)
     first = labels_of(pdf, plan, assembly).runs[0]
-    moved = labels_of(pdf, plan, assembly, np.array([[first.x, first.y]])).runs[0]
+    corner = Corner(assembly.used[0], np.array([first.x, first.y]), (1, 1))
+    moved = labels_of(pdf, plan, assembly, [Diagonal(corner, corner)]).runs[0]
     assert not meets(moved.box, (first.x - 4, first.y - 4, first.x + 4, first.y + 4))
 
 

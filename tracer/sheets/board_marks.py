@@ -88,8 +88,11 @@ def fixed_marks(plan: Plan) -> Array:
     return np.array(boxes).reshape(-1, 4)
 
 
-def board_marks(pdf: Pdf, plan: Plan, assembly: Assembly, taken: Array) -> BoardMarks:
-    """Find places for the words about the board, clear of lines and of the boxes `taken` (n, 4)."""
+def board_marks(pdf: Pdf, plan: Plan, assembly: Assembly, taken: Array, *, said: Sequence[str]) -> BoardMarks:
+    """Find places for the words about the board, clear of lines and of the boxes `taken` (n, 4).
+
+    `said` are the sentences of the note.
+    """
     edge, matrix = board_edge(plan), plan.to_template
     clamps = clamp_room(plan)
     free = FreeRoom(assembly.room, assembly.track.points, taken)
@@ -103,7 +106,7 @@ def board_marks(pdf: Pdf, plan: Plan, assembly: Assembly, taken: Array) -> Board
         along=along,
         rings=tuple(affine.apply(matrix, ring) for ring in clamps.rings),
         hatching=affine.apply(matrix, clamps.hatching.reshape(-1, 2)).reshape(-1, 2, 2),
-        note=_note(pdf, board_words(plan), views, free, off),
+        note=_note(pdf, said, views, free, off),
     )
 
 

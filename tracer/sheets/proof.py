@@ -12,12 +12,13 @@ from tracer.model.drawing import extent
 from tracer.model.plan import Plan
 from tracer.sheets import joins
 from tracer.sheets.assembly import Assembly, assemble
-from tracer.sheets.board_marks import draw_board
+from tracer.sheets.board_marks import BoardMarks, board_marks, board_words, draw_board, fixed_marks
 from tracer.sheets.carved import light_on
 from tracer.sheets.diagonals import Diagonal, diagonal_words, diagonals_of, draw_corners
 from tracer.sheets.pdf import Colour, Pdf
 from tracer.sheets.preview import finest_scale
 from tracer.sheets.said_names import title_of
+from tracer.sheets.sheet_labels import closed_to_labels
 from tracer.sheets.strip import Words, draw_strip, words_of
 from tracer.sheets.tiling import Cell
 from tracer.shop.linkage import Linkage
@@ -52,10 +53,12 @@ def write_proof(plan: Plan, path: Path) -> None:
     assembly = _round_board(proof, assemble(proof))
     diagonals = diagonals_of(assembly)
     whole, words = diagonal_words(diagonals, plan.job.units), _words(plan)
+    closed = np.vstack([closed_to_labels(assembly, diagonals), fixed_marks(proof)])
+    board = board_marks(pdf, proof, assembly, closed, said=board_words(proof)[-1:])
     for cell in assembly.used:
         width, height = np.array(assembly.tiling.sheet) * assembly.stretch
         pdf.page(float(width), float(height), stretch=assembly.stretch)
-        _draw_sheet(pdf, proof, assembly, cell, diagonals, carving=carving, px_per_mm=scale)
+        _draw_sheet(pdf, proof, assembly, cell, diagonals, board=board, carving=carving, px_per_mm=scale)
         with pdf.layer(_SHEET):
             draw_strip(pdf, assembly, cell, words, whole=whole)
     pdf.save()
@@ -113,6 +116,7 @@ def _draw_sheet(
     cell: Cell,
     diagonals: tuple[Diagonal, ...],
     *,
+    board: BoardMarks,
     carving: Grey,
     px_per_mm: float,
 ) -> None:
@@ -128,7 +132,7 @@ def _draw_sheet(
                 curves = affine.apply(proof.to_template, stroke.curves)
                 pdf.curves(curves, width=0.25, colour=_GHOST, dash=(1.6, 1.2), closed=stroke.closed)
         with pdf.layer(_BOARD):
-            draw_board(pdf, proof, view)
+            draw_board(pdf, board, view)
         with pdf.layer(_SHEET):
             for seam in joins.seams_of(assembly, cell):
                 joins.draw_seam(pdf, seam, assembly.track.points)

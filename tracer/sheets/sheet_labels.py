@@ -1,5 +1,6 @@
 """What is written all over the sheets of one template, and where. Template mm."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -7,7 +8,8 @@ from numpy.typing import NDArray
 
 from tracer.model.plan import Plan
 from tracer.sheets.assembly import Assembly
-from tracer.sheets.board_marks import BoardMarks, board_marks, fixed_marks
+from tracer.sheets.board_marks import BoardMarks, board_marks, board_words, fixed_marks
+from tracer.sheets.diagonals import Diagonal
 from tracer.sheets.island_names import (
     IslandMarks,
     draw_break,
@@ -25,8 +27,6 @@ from tracer.sheets.set_up_marks import Mark, boxes_of, draw_marks, marks_of, wor
 from tracer.sheets.track import Box
 
 Array = NDArray[np.float64]
-
-_NONE: Array = np.empty((0, 2))
 
 
 @dataclass(frozen=True)
@@ -46,10 +46,10 @@ class Labels:
     board: BoardMarks
 
 
-def labels_of(pdf: Pdf, plan: Plan, assembly: Assembly, corners: Array = _NONE) -> Labels:
-    """Find places for all that is written on the sheets of a plan, off the marks at `corners` (n, 2)."""
-    track, around = assembly.track, np.hstack([corners - CROSS, corners + CROSS])
-    closed = np.vstack([closed_to_labels(assembly), around, fixed_marks(plan)])
+def labels_of(pdf: Pdf, plan: Plan, assembly: Assembly, diagonals: Sequence[Diagonal] = ()) -> Labels:
+    """Find places for all that is written on the sheets of a plan, off the corner marks of `diagonals`."""
+    track = assembly.track
+    closed = np.vstack([closed_to_labels(assembly, diagonals), fixed_marks(plan)])
     signs = marks_of(plan, assembly.set_up)
     words = words_places(pdf, assembly, signs, np.vstack([closed, marks_taken(track)]))
     closed = np.vstack([closed, boxes_of(signs, words)])
@@ -59,18 +59,21 @@ def labels_of(pdf: Pdf, plan: Plan, assembly: Assembly, corners: Array = _NONE) 
     taken = taken_by_marks(track, (*runs, *(name.spot for name in islands.names)))
     names = letter_names(pdf, letters, track, np.vstack([taken, closed]))
     named = np.array([spot.box for spot in names if spot]).reshape(-1, 4)
-    board = board_marks(pdf, plan, assembly, np.vstack([taken, closed, named]))
+    taken = np.vstack([taken, closed, named])
+    board = board_marks(pdf, plan, assembly, taken, said=board_words(plan))
     return Labels(runs, islands, letters, names, signs, words, board)
 
 
-def closed_to_labels(assembly: Assembly) -> Array:
-    """Return the boxes (n, 4) where no label may stand: along seams with their words, or off all sheets."""
+def closed_to_labels(assembly: Assembly, diagonals: Sequence[Diagonal] = ()) -> Array:
+    """Return the boxes (n, 4) where no label may stand: on corner marks, along seams, or off all sheets."""
     origin = np.array(assembly.origin * 2)
     left_out = [assembly.tiling.trimmed(one) for one in assembly.tiling.cells if one not in assembly.used]
     seams = [seam for cell in assembly.used for seam in seams_of(assembly, cell) if not seam.cut]
     boxes = [np.array(left_out).reshape(-1, 4) + origin]
     boxes += [np.concatenate([seam.start - SEAM, seam.end + SEAM])[None] for seam in seams]
     boxes += [np.hstack([seam.crosses - CROSS, seam.crosses + CROSS]) for seam in seams]
+    corners = [corner.point for one in diagonals for corner in (one.start, one.end)]
+    boxes += [np.concatenate([point - CROSS, point + CROSS])[None] for point in corners]
     return np.concatenate(boxes)
 
 

@@ -37,8 +37,7 @@ def write_template(plan: Plan, path: Path) -> None:
     words = words_of(plan)
     for assembly in assemblies(plan):
         diagonals = diagonals_of(assembly)
-        corners = [corner.point for one in diagonals for corner in (one.start, one.end)]
-        labels = labels_of(pdf, plan, assembly, np.array(corners).reshape(-1, 2))
+        labels = labels_of(pdf, plan, assembly, diagonals)
         whole = diagonal_words(diagonals, plan.job.units)
         for cell in assembly.used:
             width, height = np.array(assembly.tiling.sheet) * assembly.stretch
