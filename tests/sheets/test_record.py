@@ -10,13 +10,16 @@ from typing import Any, get_args
 import jsonschema
 import numpy as np
 import pytest
+import shapes
 from sheets.plans import GROOVE, small_plan, with_break, with_join, with_stops
 
 from tracer.geometry import bezier
+from tracer.job import Job
 from tracer.model.finding import Finding
 from tracer.model.ink import Mend, MendKind
 from tracer.model.layout import Layout
 from tracer.model.plan import Leg, Run
+from tracer.report.build import build_plan
 from tracer.sheets.record import record, write_record
 from tracer.shop.linkage import Linkage
 
@@ -41,6 +44,26 @@ def check(data: Any) -> None:
     jsonschema.Draft202012Validator(
         closed(SCHEMA), format_checker=jsonschema.Draft202012Validator.FORMAT_CHECKER
     ).validate(data)
+
+
+def test_set_ups_are_told_and_only_where_there_are_any() -> None:
+    layout = shapes.layout_of(shapes.drawing_of("face"), width_mm=220.0)
+    plan = build_plan(layout, Job(linkage=Linkage(0.5, reach=(130.0, 120.0))))
+    data = record(plan)
+    check(data)
+    assert "set_ups" not in record(build_plan(layout, Job()))
+    assert [one["number"] for one in data["set_ups"]] == list(range(1, len(plan.set_ups) + 1))
+    assert [n for one in data["set_ups"] for n in one["plunges"]] == [
+        one["number"] for one in data["plunges"]
+    ]
+    assert [name for one in data["set_ups"] for name in one["sheets"]] == data["sheets"]["names"]
+    first, second = data["set_ups"][:2]
+    assert first["shift_mm"] == [0.0, 0.0]
+    moved = [a - b for a, b in zip(first["place_mm"], second["place_mm"], strict=True)]
+    assert second["shift_mm"] == pytest.approx(moved, abs=2e-6)
+    assert second["size_mm"] == pytest.approx([130.0, 120.0])
+    where = {mark["name"]: mark["where_mm"] for one in data["set_ups"] for mark in one["marks"]}
+    assert all(where[mark["name"]] == mark["where_mm"] for one in data["set_ups"] for mark in one["marks"])
 
 
 def test_schema_is_a_schema_and_describes_everything() -> None:

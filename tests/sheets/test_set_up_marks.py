@@ -11,12 +11,14 @@ from tracer.job import Job
 from tracer.model.plan import Plan
 from tracer.report.build import build_plan
 from tracer.sheets.assembly import assemblies
+from tracer.sheets.job_facts import facts_of
 from tracer.sheets.labels import Spot
 from tracer.sheets.partings import partings
 from tracer.sheets.pdf import Pdf
 from tracer.sheets.set_up_marks import ARM, marks_of, register_names, register_words
 from tracer.sheets.sheet_labels import labels_of
 from tracer.sheets.template import write_template
+from tracer.sheets.verdict import verdict
 from tracer.shop.linkage import Linkage
 
 
@@ -97,6 +99,18 @@ def test_the_sheets_say_them(plan: Plan, tmp_path) -> None:
     assert any("R1" in text and "mark the board here" in text for text in words)
     assert any("R1" in text and "as marked in set-up 1" in text for text in words)
     assert any("on in set-up 2" in text for text in words)
+
+
+def test_the_verdict_tells_of_set_ups_and_of_what_no_reach_will_do(plan: Plan) -> None:
+    assert verdict(plan).endswith(
+        f"It is cut in {len(plan.set_ups)} set-ups: the job sheet says how the board is moved."
+    )
+    line = shapes.layout_of(shapes.drawing_from([shapes.line((0, 0), (100, 0))]), width_mm=300.0)
+    short = build_plan(line, Job(linkage=Linkage(0.5, reach=(15, 100))))
+    (found,) = (one for one in short.findings if one.check == "out of reach")
+    assert verdict(short).endswith(f"{found.message} {found.remedy}")
+    (said,) = (fact.value for fact in facts_of(short, assemblies(short)) if fact.label == "Reach on the wood")
+    assert "no set-ups are planned" in said
 
 
 def test_one_set_up_has_no_such_signs(tmp_path) -> None:

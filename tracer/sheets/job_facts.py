@@ -144,6 +144,8 @@ def _reach(plan: Plan) -> Iterator[Fact]:
     size = " x ".join(format_length(side, units) for side in reach)
     count = len(plan.set_ups)
     many = f"{count} set-ups: see how the board is moved" if count > 1 else "all is cut in one set-up"
+    if any(one.check == "out of reach" for one in plan.findings):
+        many = "less than the carving takes, and no set-ups are planned"
     yield Fact("Reach on the wood", f"{size}, {many}", plan.job.origin("reach"))
 
 

@@ -15,10 +15,11 @@ from tracer.job import Job
 from tracer.model.drawing import Stroke
 from tracer.model.finding import Finding
 from tracer.model.plan import Dropped, Groove, Island, Land, Leg, Plan, Run
-from tracer.sheets.assembly import assemble
+from tracer.sheets.assembly import assemblies
 from tracer.sheets.letter_record import letter_record
 from tracer.sheets.pieces import piece_of_stroke
 from tracer.sheets.record_art import art_record
+from tracer.sheets.set_up_record import set_up_record, sheets_record
 from tracer.shop.bit_words import describe, spec
 from tracer.shop.linkage import ratio_words
 
@@ -47,7 +48,7 @@ def record(plan: Plan) -> dict[str, Any]:
     rounded to 6 decimals; lists are in the order of their numbers, findings and plunges
     in that of the plan. What is not a finite number is null.
     """
-    piece = piece_of_stroke(plan.layout)
+    piece, sheets = piece_of_stroke(plan.layout), assemblies(plan)
     grooves = {groove.stroke: groove for groove in plan.grooves}
     lengths = {stroke.number: stroke.length for stroke in plan.strokes}
     whole: dict[str, Any] = _tidy(
@@ -65,8 +66,9 @@ def record(plan: Plan) -> dict[str, Any]:
             "islands": [_island(one) for one in plan.islands],
             "plunges": [_plunge(run, plan) for run in plan.runs],
             "totals": _totals(plan),
-            "sheets": _sheets(plan),
+            "sheets": sheets_record(plan, sheets),
             "letters": letter_record(plan),
+            **({"set_ups": set_up_record(plan, sheets)} if plan.set_ups else {}),
         }
     )
     return whole
@@ -303,22 +305,6 @@ def _totals(plan: Plan) -> dict[str, Any]:
         "retraced_mm": totals.retraced,
         "removed_ml": totals.removed_ml,
         "time_s": {"low": totals.time_low, "high": totals.time_high},
-    }
-
-
-def _sheets(plan: Plan) -> dict[str, Any]:
-    assembly = assemble(plan)
-    tiling, names = assembly.tiling, set(assembly.names)
-    return {
-        "paper": plan.job.paper.name,
-        "paper_mm": [plan.job.paper.width, plan.job.paper.height],
-        "orientation": "landscape" if tiling.landscape else "portrait",
-        "columns": tiling.columns,
-        "rows": tiling.rows,
-        "names": list(assembly.names),
-        "left_out": [cell.name for cell in tiling.cells if cell.name not in names],
-        "overlap_mm": tiling.overlap,
-        "margin_mm": tiling.margin,
     }
 
 

@@ -6,6 +6,7 @@ from tracer.sheets.pieces import chosen
 
 _OVER = "over the board's edge"
 _WHOLE = "lines too thin"  # the finding that concerns every line
+_REACH = "out of reach"
 
 
 def verdict(plan: Plan) -> str:
@@ -17,8 +18,10 @@ def verdict(plan: Plan) -> str:
     breaking = sum(island.breaks for island in plan.islands)
     if breaking:
         said.append(f"{count(breaking, 'piece')} of standing wood will break out.")
+    if plan.set_ups:
+        said.append(f"It is cut in {len(plan.set_ups)} set-ups: the job sheet says how the board is moved.")
     said += [one.remedy for one in plan.findings if one.check == _OVER]
-    said += [f"{one.message} {one.remedy}".strip() for one in plan.findings if one.check == _WHOLE]
+    said += [f"{one.message} {one.remedy}".strip() for one in plan.findings if one.check in (_WHOLE, _REACH)]
     return " ".join(said)
 
 
