@@ -18,7 +18,7 @@ _HIGH = 0.4  # share of both half widths from which on the wood between two groo
 _CREST = 0.3  # half width of what breaks off a crest, mm
 _SLACK = 0.5, 1.5  # mm, and pixels, by which a patch of the picture may be larger than its island
 _FIBRES = (0.5, 3.5)  # mm across and along the grain over which a break is alike
-_TORN = 0.55, 0.72  # shares of the deepest groove between which wood is torn out
+_TORN = 0.58, 0.7  # shares of the deepest groove between which wood is torn out
 _MANY = 97  # fibres after which the pattern comes again
 
 
@@ -31,15 +31,34 @@ def torn(plan: Plan, depth: Map, px_per_mm: float) -> Mask:
 
 
 def broken(plan: Plan, depth: Map, mask: Mask, px_per_mm: float) -> Map:
-    """Return `depth` (mm) with the pixels of `mask` torn along the grain, about as deep as the grooves."""
+    """Return `depth` (mm) with the pixels of `mask` torn along the grain, not quite as deep as the grooves.
+
+    The wall of a groove goes with the wood behind it, as far down as that is torn.
+    """
     if not mask.any():
         return depth
-    rows, columns = np.nonzero(mask)
+    half = max(groove.width for groove in plan.grooves) / 2
+    wall = _grown(mask & (depth <= 0), int(half * px_per_mm)) & (depth > 0)
+    rows, columns = np.nonzero(mask | wall)
     deepest = np.float32(max(stop.depth for stop in plan.stops))
     torn_to = deepest * _fibres(rows / px_per_mm, columns / px_per_mm, plan.layout.board.grain_deg)
     result = depth.copy()
-    result[mask] = np.maximum(depth[mask], torn_to)
+    result[rows, columns] = np.maximum(depth[rows, columns], torn_to)
     return result
+
+
+def _grown(mask: Mask, by: int) -> Mask:
+    """Return the mask grown by `by` pixels along rows and columns, twice as far with each step."""
+    grown = np.pad(mask, by)
+    for axis in (0, 1):
+        reach = 0
+        while reach < by:
+            step = min(reach + 1, by - reach)
+            for way in (step, -step):
+                grown |= np.roll(grown, way, axis)
+            reach += step
+    rows, columns = mask.shape
+    return grown[by : by + rows, by : by + columns]
 
 
 def _fibres(down: Array, right: Array, grain_deg: float) -> Map:
@@ -49,7 +68,7 @@ def _fibres(down: Array, right: Array, grain_deg: float) -> Map:
     across = (down * np.cos(turn) - right * np.sin(turn)) / _FIBRES[0]
     table = np.random.default_rng(1).uniform(*_TORN, (_MANY, _MANY))
     row, place = np.floor(across).astype(int), np.floor(along).astype(int)
-    down_by, right_by = _eased(across - row), along - place
+    down_by, right_by = _eased(across - row), _eased(along - place)
     one, other = (
         (1 - right_by) * table[line % _MANY, place % _MANY]
         + right_by * table[line % _MANY, (place + 1) % _MANY]

@@ -17,7 +17,7 @@ Map = NDArray[np.float32]
 Mask = NDArray[np.bool_]
 Picture = NDArray[np.uint8]
 
-_FRESH, _PALENESS = np.array([255, 244, 222], np.float32), 0.5  # wood newly broken is paler than its face
+_FRESH, _PALENESS = np.array([255, 240, 206], np.float32), 0.5  # wood newly broken is paler than its face
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,9 +42,8 @@ class Light:
 def light_on(plan: Plan, px_per_mm: float) -> Light:
     """Return how the lamp falls on the board; kept, since a pack's pictures and its proof share it."""
     depth = depth_map(plan, px_per_mm)
-    gone = torn(plan, depth, px_per_mm)
-    depth = broken(plan, depth, gone, px_per_mm)
-    return Light(shade(depth, px_per_mm), depth > 0, gone, px_per_mm)
+    left = broken(plan, depth, torn(plan, depth, px_per_mm), px_per_mm)
+    return Light(shade(left, px_per_mm), left > 0, left > depth, px_per_mm)
 
 
 def carved_board(plan: Plan, px_per_mm: float) -> Picture:

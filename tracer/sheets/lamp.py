@@ -10,7 +10,6 @@ Places = NDArray[np.int64]
 
 _LIGHT = np.array([-0.62, -0.48, 0.62])  # from the upper left, low, as a lamp on a bench
 _AMBIENT, _DIM = 0.42, 0.14  # share of the room's light, and how much less of it reaches the bottom
-_MOST_LOOKS = 8  # distances at which a wall is looked for: no more than there are pixels
 _MARGIN = 2  # pixels about a groove that softening may change
 
 
@@ -62,16 +61,22 @@ def _lit(padded: Map, where: Places, deepest: float, px_per_mm: float) -> Map:
 
 
 def _shadow(padded: Map, where: Places, deepest: float, px_per_mm: float) -> Map:
-    """Return how much, 0..1, walls towards the lamp stand in its light at `where`."""
-    flat, wide = padded.ravel(), padded.shape[1]
+    """Return how much, 0..1, walls towards the lamp stand in its light at `where`.
+
+    How high the wood stands over each pixel's ray, as far as the longest shadow: twice as far with
+    each step, as what is seen from a pixel, and from the one where that ends, is seen from both.
+    """
     toward = _LIGHT[:2] / np.hypot(_LIGHT[0], _LIGHT[1])
-    longest = deepest / _climb()
-    here, over = flat[where], np.full(len(where), -np.inf, np.float32)
-    looks = min(_MOST_LOOKS, int(np.ceil(longest * px_per_mm)))
-    for away in np.linspace(0, longest, looks + 1)[1:]:
-        across, down = (round(float(part * away * px_per_mm)) for part in toward)
-        np.maximum(over, here - flat[where + down * wide + across] - np.float32(away * _climb()), out=over)
-    shadow: Map = np.clip(over * np.float32(px_per_mm), 0, 1)
+    far = deepest / _climb() * px_per_mm
+    over, reach = -padded, 1
+    while reach < 2 * far:
+        across, down = (round(float(part * reach)) for part in toward)
+        drop = np.float32(np.hypot(across, down) * _climb() / px_per_mm)
+        ahead = np.roll(over, (-down, -across), (0, 1))
+        ahead -= drop
+        np.maximum(over, ahead, out=over)
+        reach *= 2
+    shadow: Map = np.clip((over.ravel()[where] + padded.ravel()[where]) * np.float32(px_per_mm), 0, 1)
     return shadow
 
 
