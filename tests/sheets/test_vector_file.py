@@ -10,8 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapes import drawing_of, layout_of
 from sheets.plans import DATE, GROOVE, small_plan, with_stops
+from sheets.words import word_plan
 
 from tracer.model.drawing import Drawing
+from tracer.model.plan import SetUp
+from tracer.sheets.placement import placed_letters
 from tracer.sheets.vector_file import write_carving_svg, write_strokes_svg, write_template_svg
 from tracer.shop.linkage import Linkage
 
@@ -151,6 +154,39 @@ def test_runs_start_at_their_dots(tmp_path):
     np.testing.assert_allclose(dots, [2 * run.start for run in plan.runs], atol=1e-3)
     numbers = [one.text for one in layers(template)["starts"].iter(f"{SVG}text")]
     assert numbers == [str(run.number) for run in plan.runs]
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_letters_have_their_baselines_and_origins(tmp_path, turned):
+    """Each baseline ends a letter's advance after its origin, whose tick stands across it."""
+    plan = word_plan("LATE", linkage=Linkage(0.5, turned=turned))
+    write_template_svg(plan, tmp_path / "t.svg")
+    write_carving_svg(plan, tmp_path / "c.svg")
+    for file, to_wood in (
+        (tmp_path / "t.svg", np.linalg.inv(np.vstack([plan.to_template, [0, 0, 1]]))),
+        (tmp_path / "c.svg", np.eye(3)),
+    ):
+        marks = list(layers(file)["letters"].iter(f"{SVG}path"))
+        assert [mark.findtext(f"{SVG}title") for mark in marks] == list("LATE")
+        for mark, letter in zip(marks, placed_letters(plan), strict=True):
+            line, tick = np.split(
+                numbers(mark.get("d")).reshape(-1, 2) @ to_wood[:2, :2].T + to_wood[:2, 2], 2
+            )
+            np.testing.assert_allclose(line[-1], np.add(letter.origin, (letter.advance, 0.0)), atol=2e-3)
+            np.testing.assert_allclose(tick[:, 0], letter.origin[0], atol=2e-3)
+            assert tick[:, 1].min() < letter.origin[1] < tick[:, 1].max()
+
+
+def test_set_ups_have_their_windows_and_register_marks(tmp_path):
+    ups = (
+        SetUp(1, (0, 0, 80, 100), (1, 2), ((70.0, 10.0),)),
+        SetUp(2, (60, 0, 140, 100), (3,), ((70.0, 10.0),)),
+    )
+    write_template_svg(replace(small_plan(), set_ups=ups), tmp_path / "t.svg")
+    first, second, mark = layers(tmp_path / "t.svg")["set-ups"].iter(f"{SVG}path")
+    assert first.findtext(f"{SVG}title") == "set-up 1"
+    assert numbers(second.get("d")).reshape(-1, 2).tolist() == [[120, 0], [280, 0], [280, 200], [120, 200]]
+    assert numbers(mark.get("d")).reshape(-1, 2).mean(axis=0).tolist() == [140.0, 20.0]
 
 
 def test_stops_have_groups_of_their_own(tmp_path):

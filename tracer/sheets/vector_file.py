@@ -1,6 +1,5 @@
 """SVG files: one path a stroke, real millimetres, in layers with plain names."""
 
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,11 +12,10 @@ from tracer.geometry import affine
 from tracer.model.drawing import Drawing, Stroke, extent
 from tracer.model.plan import Plan
 from tracer.sheets.vector_layers import Layer, layers_above, layers_below
+from tracer.sheets.vector_text import allowed
 from tracer.shop.linkage import ratio_words
 
 Array = NDArray[np.float64]
-
-_NOT_ALLOWED = re.compile("[\x00-\x1f\u202a-\u202e\u2066-\u2069\ud800-\udfff\ufffe\uffff]")
 
 _LINE = 0.25
 """Thickness of the lines, mm."""
@@ -165,12 +163,12 @@ def _save(path: Path, frame: _Frame, facts: _Facts, layers: Sequence[Layer]) -> 
     view = " ".join(f"{number:.9g}" for number in (frame.x, frame.y, frame.width, frame.height))
     named = {"strokes": facts.kind, **facts.attributes}
     data = " ".join(f"data-{key}={quoteattr(value)}" for key, value in named.items())
-    terms = [f"        <dc:{key}>{escape(_allowed(said))}</dc:{key}>" for key, said in facts.terms.items()]
+    terms = [f"        <dc:{key}>{escape(allowed(said))}</dc:{key}>" for key, said in facts.terms.items()]
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="{view}" {data}>',
-        f"  <title>{escape(_allowed(facts.title))}</title>",
-        f"  <desc>{escape(_allowed(facts.said))}</desc>",
+        f"  <title>{escape(allowed(facts.title))}</title>",
+        f"  <desc>{escape(allowed(facts.said))}</desc>",
         "  <metadata>",
         f'    <rdf:RDF xmlns:rdf="{_RDF}" xmlns:dc="{_DC}">',
         '      <rdf:Description rdf:about="">',
@@ -182,11 +180,3 @@ def _save(path: Path, frame: _Frame, facts: _Facts, layers: Sequence[Layer]) -> 
         "</svg>",
     ]
     path.write_text("\n".join(lines) + "\n", encoding="utf-8", newline="\n")
-
-
-def _allowed(words: str) -> str:
-    """Return the text on one line with "?" for what XML 1.0 cannot hold, and what turns words after it round.
-
-    XML cannot hold control letters and half pairs.
-    """
-    return _NOT_ALLOWED.sub("?", " ".join(words.split()))

@@ -1,4 +1,4 @@
-"""The layers of our SVG files beside the strokes themselves: board, grooves, starts, what is left out.
+"""The layers of our SVG files beside the strokes: board, letters, grooves, starts, set-ups, left-out.
 
 Each is a group that says data-aside: what is in it is there to be looked at, and is no stroke when
 the file is read again.
@@ -13,12 +13,14 @@ from numpy.typing import NDArray
 
 from tracer.geometry import affine
 from tracer.model.plan import Plan
+from tracer.sheets.letter_marks import letter_marks
+from tracer.sheets.vector_text import allowed
 
 Array = NDArray[np.float64]
 
 _BAND, _BOARD, _GONE = "#dddddd", "#4d4d4d", "#999999"
-_DOT, _NUMBER = 1.3, 3.6
-"""mm on the template: radius of a run's start, height of its number."""
+_DOT, _NUMBER, _CROSS, _TICK = 1.3, 3.6, 5.0, (3.0, -5.0)
+"""mm on the template: radius of a run's start, height of its number, a cross's arm, an origin's tick."""
 
 
 @dataclass(frozen=True)
@@ -43,16 +45,15 @@ class Layer:
 
 
 def layers_below(plan: Plan, matrix: Array) -> tuple[Layer, ...]:
-    """Return what lies under the strokes: the board where its size was said, and the grooves' widths."""
-    scale = affine.scale_of(matrix)
-    return _board(plan, matrix), _grooves(plan, scale)
+    """Return what lies under the strokes: the board where its size was said, letters' origins, grooves."""
+    return _board(plan, matrix), _letters(plan, matrix), _grooves(plan, affine.scale_of(matrix))
 
 
 def layers_above(plan: Plan, matrix: Array, strokes: Sequence[str]) -> tuple[Layer, ...]:
-    """Return what lies over them: where runs start, and, hidden, the `strokes` that are left out."""
+    """Return what lies over them: starts of runs, set-ups, and, hidden, the `strokes` that are left out."""
     looks = f'fill="none" stroke="{_GONE}" stroke-width="0.25" stroke-linecap="round" display="none"'
     gone = Layer("left-out", "strokes that are not cut; hidden until they are switched on", looks, strokes)
-    return _starts(plan, matrix), gone
+    return _starts(plan, matrix), _set_ups(plan, matrix), gone
 
 
 def _board(plan: Plan, matrix: Array) -> Layer:
@@ -68,6 +69,44 @@ def _board(plan: Plan, matrix: Array) -> Layer:
     ]
     looks = f'fill="none" stroke="{_BOARD}" stroke-width="0.25"'
     return Layer("board", "edge of the board and its middle lines", looks, inside if board.declared else ())
+
+
+def _letters(plan: Plan, matrix: Array) -> Layer:
+    """Each letter's stretch of baseline, with a tick at its origin."""
+    back = np.linalg.inv(plan.to_template[:, :2])
+    inside = []
+    for mark in letter_marks(plan):
+        ends = np.array([mark.at(0.0, up) for up in _TICK])
+        line, tick = (
+            affine.apply(matrix, (points - plan.to_template[:, 2]) @ back.T)
+            for points in (mark.baseline, ends)
+        )
+        inside.append(
+            f'<path d="{_lines(line)} {_lines(tick)}"><title>{escape(allowed(mark.name))}</title></path>'
+        )
+    looks = f'fill="none" stroke="{_GONE}" stroke-width="0.12"'
+    return Layer("letters", "baselines, and where each letter starts", looks, inside)
+
+
+def _set_ups(plan: Plan, matrix: Array) -> Layer:
+    """What the bit reaches with the board in each of its positions, and the register marks."""
+    inside = []
+    for one in plan.set_ups:
+        x0, y0, x1, y1 = one.window
+        corners = affine.apply(matrix, np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]]))
+        inside.append(f'<path d="{_lines(corners)} Z"><title>set-up {one.number}</title></path>')
+    for x, y in sorted({mark for one in plan.set_ups for mark in one.marks}):
+        arm = _CROSS * plan.job.ratio
+        cross = np.array([[x - arm, y], [x + arm, y], [x, y - arm], [x, y + arm]])
+        across, down = np.split(affine.apply(matrix, cross), 2)
+        inside.append(f'<path d="{_lines(across)} {_lines(down)}"/>')
+    looks = f'fill="none" stroke="{_BOARD}" stroke-width="0.2"'
+    return Layer("set-ups", "what is reached in each set-up, and register marks", looks, inside)
+
+
+def _lines(points: Array) -> str:
+    """Return the data of straight lines through points (n, 2)."""
+    return "M " + " L ".join(f"{x:.6g},{y:.6g}" for x, y in points.tolist())
 
 
 def _grooves(plan: Plan, scale: float) -> Layer:
