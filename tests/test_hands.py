@@ -38,12 +38,11 @@ def test_hands_plan_and_write_the_same(tmp_path: Path) -> None:
     plan, folder = small_plan(), tmp_path / "shared"
     folder.mkdir()
     with hands.hired(*_HANDS) as both:
-        first, second = both
-        planned = first.ask("tracer.report.build:plan_of", plan.layout, plan.job)()
-        writers = pack._writers(planned, {}, None)
-        for hand, share in zip((first, second), pack.SHARES, strict=True):
-            own = {name: writer for name, writer in writers.items() if name in share}
-            hand.ask("tracer.sheets.pack:write_files", planned, folder, own)()
+        planned = both[0].ask("tracer.report.build:plan_of", plan.layout, plan.job)()
+        asked = pack._asked(planned, folder, pack._writers(planned, {}, None), both)
+        for written in asked.values():
+            written()  # raises where a hand was lost
+    assert set(asked) == set(pack.NAMES)
     pack.write_pack(
         pipeline.plan(plan.layout, plan.job), tmp_path / "alone", force=False, art={}, say=_silent
     )
@@ -67,10 +66,10 @@ def test_a_full_disk_is_told_in_the_usual_sentence(
 
 
 @pytest.mark.usefixtures("two_processors")
-def test_a_hand_answers_in_order_and_is_lost_by_an_error() -> None:
+def test_a_hand_answers_each_and_is_lost_by_an_error() -> None:
     with hands.hired(()) as (hand,):
         one, two = hand.ask("math:sqrt", 4.0), hand.ask("operator:add", 1, 2)
-        assert (one(), two(), two()) == (2.0, 3, 3)
+        assert (two(), one(), two()) == (3, 2.0, 3)
         wrong = hand.ask("math:sqrt", -1.0)
         with pytest.raises(hands.HandLostError):
             wrong()

@@ -9,7 +9,6 @@ import subprocess
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager, suppress
-from functools import cache
 from importlib import import_module
 from typing import Any
 
@@ -31,6 +30,7 @@ class Hand:
     """
 
     def __init__(self, ready: Sequence[str]) -> None:
+        self._asked, self._answers = 0, list[Any]()
         self._process = subprocess.Popen(  # noqa: S603 - this very Python, with modules of our own
             [sys.executable, "-P", "-m", "tracer.hands", *ready],
             stdin=subprocess.PIPE,
@@ -43,21 +43,25 @@ class Hand:
     def ask(self, function: str, *given: Any) -> Callable[[], Any]:
         """Have a function, "module:function", called there; return what waits for its result.
 
-        Results are to be fetched in the order of asking. HandLostError where there is none.
+        HandLostError where there is none, nor for what is asked later.
         """
         with suppress(*_BROKEN):
             pickle.dump((function, given), self._process.stdin, protocol=5)  # type: ignore[arg-type]
             self._process.stdin.flush()  # type: ignore[union-attr]
 
-        @cache
-        def result() -> Any:
-            try:
-                return pickle.load(self._process.stdout)  # type: ignore[arg-type]  # noqa: S301 - our own
-            except _BROKEN as error:
-                self._process.kill()
-                raise HandLostError from error
+        number = self._asked
+        self._asked += 1
+        return lambda: self._answer(number)
 
-        return result
+    def _answer(self, number: int) -> Any:
+        """Wait for the answer to a question, counted from 0."""
+        try:
+            while len(self._answers) <= number:
+                self._answers.append(pickle.load(self._process.stdout))  # type: ignore[arg-type]  # noqa: S301 - our own
+        except _BROKEN as error:
+            self._process.kill()
+            raise HandLostError from error
+        return self._answers[number]
 
     def dismiss(self) -> None:
         """End the process, whatever it is doing."""

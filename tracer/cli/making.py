@@ -14,8 +14,8 @@ if TYPE_CHECKING:
 
 
 _HANDS = (
-    ("tracer.report.build", "scipy.spatial", "scipy.sparse.csgraph", "tracer.sheets.ready:for_paper"),
-    ("tracer.sheets.ready:for_screen",),
+    ("tracer.report.build", "scipy.spatial", "scipy.sparse.csgraph", "tracer.sheets.ready:first"),
+    ("tracer.sheets.ready:second", "scipy.ndimage"),
 )
 """What those load that plan and write for this process: the first plans, and both write a share."""
 

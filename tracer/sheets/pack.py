@@ -37,11 +37,14 @@ CARDS = "letter-cards.pdf"
 NAMES = (*FILES, _REPORT)
 """What is in every pack."""
 
-SHARES = (
-    {"template.pdf", _JOB_SHEET, *LETTER_FILES, CARDS},
-    {"template.svg", "carving.svg", _PREVIEW, "preview-print.png", "proof.pdf", "report.json", _REPORT},
+STEPS = (
+    (1, (_PREVIEW,)),
+    (0, ("template.pdf", _JOB_SHEET, *LETTER_FILES, CARDS)),
+    (1, ("preview-print.png", "proof.pdf", "report.json", "template.svg", "carving.svg")),
+    (0, (_REPORT,)),
 )
-"""The files that each hand writes, about as much work each; what is in none is written here."""
+"""What two hands write, in this order, so that both are done at about the same time; the report shows the
+preview. What is in no step is written here."""
 
 _OWN = {*NAMES, *LETTER_FILES, CARDS}
 """All that may be in one."""
@@ -145,16 +148,28 @@ def _fill(
     hands: Sequence[Hand],
 ) -> None:
     """Write all files; those that no hand has written are written here."""
-    asked = {}
-    for hand, share in zip(hands, SHARES, strict=False):
-        own = {name: writer for name, writer in writers.items() if name in share}
-        asked.update(dict.fromkeys(own, hand.ask(f"{__name__}:write_files", plan, folder, own)))
+    asked = _asked(plan, folder, writers, hands)
     for name, writer in writers.items():
         say(f"writing {name}")
         try:
             asked[name]()
         except (KeyError, HandLostError):
             writer(plan, folder / name)
+
+
+def _asked(
+    plan: Plan, folder: Path, writers: Mapping[str, Writer], hands: Sequence[Hand]
+) -> dict[str, Callable[[], None]]:
+    """Ask hands to write files; return what waits for each."""
+    asked: dict[str, Callable[[], None]] = {}
+    for number, names in STEPS if hands else ():
+        if _REPORT in names:
+            with suppress(KeyError, HandLostError):
+                asked[_PREVIEW]()
+        own = {name: writers[name] for name in names if name in writers}
+        hand = hands[number % len(hands)]
+        asked.update(dict.fromkeys(own, hand.ask(f"{__name__}:write_files", plan, folder, own)))
+    return asked
 
 
 def write_files(plan: Plan, folder: Path, writers: Mapping[str, Writer]) -> None:

@@ -1,23 +1,24 @@
-"""All that writing a share of a pack needs, loaded ahead of the plan."""
+"""All that writing a pack needs, loaded ahead of the plan."""
 
-from tracer.sheets.pack import FILES, LETTER_FILES, SHARES
+from tracer.sheets.pack import FILES, LETTER_FILES, STEPS
 from tracer.sheets.page import report_page
 from tracer.sheets.pdf import fonts
 
 
-def for_paper() -> None:
-    """Load what the first share needs."""
+def first() -> None:
+    """Load what the first of two hands needs."""
     _load(0)
-
-
-def for_screen() -> None:
-    """Load what the second share needs."""
-    _load(1)
     report_page()
 
 
-def _load(share: int) -> None:
+def second() -> None:
+    """Load what the second needs."""
+    _load(1)
+
+
+def _load(number: int) -> None:
+    names = {name for hand, step in STEPS if hand == number for name in step}
     for name, writer in {**FILES, **LETTER_FILES}.items():
-        if name in SHARES[share] and hasattr(writer, "load"):
+        if name in names and hasattr(writer, "load"):
             writer.load()
     fonts()
