@@ -107,7 +107,7 @@ def test_narrow_paper_still_says_the_diagonals_whole(tmp_path, paper):
 
 def test_the_revision_stands_beside_the_date(tmp_path):
     (words,) = said_on_sheets(tmp_path, revision="B, ears shorter")
-    assert "revision B, ears shorter · 2026-11-25" in words
+    assert "2026-11-25 · revision B, ears shorter" in words
     assert "revision" not in said_on_sheets(tmp_path)[0]
 
 

@@ -1,4 +1,5 @@
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -8,8 +9,8 @@ from sheets.plans import small_plan, with_break, with_stops
 from tracer.errors import JobError
 from tracer.geometry import bezier
 from tracer.sheets.assembly import assemble
-from tracer.sheets.joins import seams_of
-from tracer.sheets.pdf import shown
+from tracer.sheets.joins import seams_of, words_place
+from tracer.sheets.pdf import Pdf, shown
 from tracer.sheets.template import write_template
 from tracer.sheets.track import track_of
 from tracer.shop.linkage import Linkage
@@ -198,6 +199,18 @@ def test_crosses_fall_on_each_other_on_both_neighbours():
                 inside = seam.crosses - assembly.origin - (cell.x, cell.y)
                 assert (inside > 0).all()
                 assert (inside < (cell.width, cell.height)).all()
+
+
+def test_words_along_a_seam_keep_off_lines_and_signs():
+    assembly = assemble(small_plan(**BIG))
+    pdf = Pdf(Path("unwritten.pdf"), title="", date=plan_date())
+    seam = next(seam for cell in assembly.used for seam in seams_of(assembly, cell) if not seam.upright)
+    width = pdf.measure(f"edge of {seam.neighbour} lies here", 7.0)
+    free = words_place(seam, width, np.empty((0, 2)))
+    sign = np.repeat(free[None], 12, axis=0)
+    moved = words_place(seam, width, sign)
+    assert abs(moved[0] - free[0]) > width / 2 + 2.9
+    assert np.abs(seam.crosses[:, 0] - moved[0]).min() > width / 2 + 2.9
 
 
 def test_dropped_strokes_are_not_on_the_template():

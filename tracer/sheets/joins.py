@@ -24,8 +24,10 @@ _PLACES = (1 / 6, 1 / 2, 5 / 6)
 SEAM, CROSS = 3.2, 4.4
 """mm that marks of the seam take to either side of its line, and a cross each way from its middle."""
 
-_WORDS = 6.0
+_WORDS = 7.0
 """Points: size of the words along a seam."""
+
+_DARK = (0.3, 0.3, 0.3)
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,12 +65,12 @@ def draw_seam(pdf: Pdf, seam: Seam, lines: Array) -> None:
     pdf.line([seam.start, seam.end], width=0.12, colour=GREY, dash=() if seam.cut else (0.6, 1.6))
     words = f"cut here, lay on {seam.neighbour}" if seam.cut else f"edge of {seam.neighbour} lies here"
     width = pdf.measure(words, _WORDS)
-    at = _free(seam, width, lines)
-    inward = 2.2 if seam.cut else -0.8
+    at = words_place(seam, width, lines)
+    inward = 2.5 if seam.cut else -0.8
     if seam.upright:
-        pdf.text(at[0] + inward, at[1] + width / 2, words, _WORDS, angle_deg=90.0, colour=GREY)
+        pdf.text(at[0] + inward, at[1] + width / 2, words, _WORDS, angle_deg=90.0, colour=_DARK)
     else:
-        pdf.text(at[0] - width / 2, at[1] + inward, words, _WORDS, colour=GREY)
+        pdf.text(at[0] - width / 2, at[1] + inward, words, _WORDS, colour=_DARK)
 
 
 def _seam(assembly: Assembly, cell: Cell, neighbour: Cell) -> Seam:
@@ -88,7 +90,7 @@ def _seam(assembly: Assembly, cell: Cell, neighbour: Cell) -> Seam:
     return Seam(start + origin, end + origin, crosses + origin, cell is not first, neighbour.name)
 
 
-def _free(seam: Seam, width: float, lines: Array) -> Array:
+def words_place(seam: Seam, width: float, lines: Array) -> Array:
     """Return the middle of the stretch of the seam, `width` long, with the fewest points of lines near."""
     along = np.array([0.0, 1.0]) if seam.upright else np.array([1.0, 0.0])
     reach = np.array([3.0, 3.0]) + along * width / 2

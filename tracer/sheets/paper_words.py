@@ -32,7 +32,7 @@ def bar_note(printer: Printer) -> Note | None:
         cure = "corrected, but the feed slips. Clean the rollers, print anew."
         return Note(f"Bars measured {x:g} and {y:g} mm: {cure}", bad=True)
     measured = f"{x:g} mm" if abs(x - y) < _SAME else f"{x:g} and {y:g} mm"
-    return Note(f"Corrected for a bar that measured {measured}.")
+    return Note(f"Corrected for a bar that measured {measured}; these must measure 100 mm.")
 
 
 def slips(printer: Printer) -> bool:
@@ -58,7 +58,9 @@ def paper_sentences(plan: Plan, sizes: tuple[tuple[float, float], ...]) -> tuple
     """Return what whoever prints must know; `sizes` are those of each set-up's template, mm."""
     printer, table = plan.job.printer, plan.job.linkage.table
     note = bar_note(printer)
-    said = [note.words] if note and not slips(printer) else []
+    said = []
+    if note and not slips(printer):
+        said.append(f"{note.words} If they do not, print without --bar and measure anew.")
     said += doubts(printer)
     if not printer.measured:
         said.append(

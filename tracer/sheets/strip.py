@@ -35,6 +35,9 @@ class Words:
     """Said large in place of the legend."""
 
 
+_SMALLEST = 5.0
+"""Points: lines are made smaller down to this before they are cut short."""
+
 _MOST_SHOWN = 12
 """Rows, and columns, of sheets on the map; with more its boxes are under 2 mm wide."""
 
@@ -172,8 +175,12 @@ def _draw_words(pdf: Pdf, words: Words, x: float, top: float, room: float) -> No
     taken = pdf.measure(issue, 8.0)
     pdf.text(x, top + 13.4, pdf.fit(words.title, 10.0, room - taken - 3.0, bold=True), 10.0, bold=True)
     pdf.text(x + room, top + 13.4, issue, 8.0, anchor="right")
-    pdf.text(x, top + 17.2, pdf.fit(words.ratio, 9.0, room), 9.0)
-    pdf.text(x, top + 20.6, pdf.fit(f"{words.trust}  ·  {words.rest}", 7.4, room), 7.4, colour=_DARK)
+    for down, line, most, colour in (
+        (17.2, words.ratio, 9.0, BLACK),
+        (20.6, f"{words.trust}  ·  {words.rest}", 7.4, _DARK),
+    ):
+        size = max(min(most, most * room / pdf.measure(line, most)), _SMALLEST)
+        pdf.text(x, top + down, pdf.fit(line, size, room), size, colour=colour)
 
 
 def _draw_bars(pdf: Pdf, assembly: Assembly, right: float, foot: float) -> None:

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tracer.model.plan import Plan
 from tracer.sheets import joins, marks
@@ -11,11 +12,13 @@ from tracer.sheets.board_marks import draw_board
 from tracer.sheets.diagonals import Diagonal, diagonal_words, diagonals_of, draw_corners
 from tracer.sheets.letter_marks import draw_letter_marks
 from tracer.sheets.pdf import Pdf
-from tracer.sheets.run_marks import draw_ways, meet
+from tracer.sheets.run_marks import draw_ways, marks_taken, meet
 from tracer.sheets.said_names import title_of
 from tracer.sheets.sheet_labels import Labels, draw_labels, labels_of
 from tracer.sheets.strip import draw_strip, words_of
 from tracer.sheets.tiling import Cell
+
+Array = NDArray[np.float64]
 
 TRACK, BANDS, RUNS, BOARD, SHEET = (
     "Lines to follow",
@@ -25,6 +28,9 @@ TRACK, BANDS, RUNS, BOARD, SHEET = (
     "Joins, bars and words of the sheet",
 )
 """Names of the layers that a viewer can hide, such as the runs while a line is looked at."""
+
+_SHUNNED = 12
+"""As how many points of a line the words of a seam shun a start, a lift or an arrow."""
 
 
 def write_template(plan: Plan, path: Path) -> None:
@@ -38,11 +44,12 @@ def write_template(plan: Plan, path: Path) -> None:
     for assembly in assemblies(plan):
         diagonals = diagonals_of(assembly)
         labels = labels_of(pdf, plan, assembly, diagonals)
+        busy = np.concatenate([assembly.track.points, np.repeat(_signs(assembly), _SHUNNED, axis=0)])
         whole = diagonal_words(diagonals, plan.job.units)
         for cell in assembly.used:
             width, height = np.array(assembly.tiling.sheet) * assembly.stretch
             pdf.page(float(width), float(height), stretch=assembly.stretch)
-            _draw_sheet(pdf, assembly, cell, labels, diagonals=diagonals)
+            _draw_sheet(pdf, assembly, cell, labels, diagonals=diagonals, busy=busy)
             with pdf.layer(SHEET):
                 draw_strip(pdf, assembly, cell, words, whole=whole)
     pdf.save()
@@ -55,8 +62,9 @@ def _draw_sheet(
     labels: Labels,
     *,
     diagonals: tuple[Diagonal, ...],
+    busy: Array,
 ) -> None:
-    """Draw what one sheet shows of the template."""
+    """Draw what one sheet shows of the template; words along its seams avoid the points `busy` (m, 2)."""
     margin, origin = assembly.tiling.margin, assembly.origin
     shows = (origin[0] + cell.x, origin[1] + cell.y)
     view = (*shows, shows[0] + cell.width, shows[1] + cell.height)
@@ -78,8 +86,15 @@ def _draw_sheet(
             draw_ways(pdf, track.ways, view)
         with pdf.layer(SHEET):
             for seam in joins.seams_of(assembly, cell):
-                joins.draw_seam(pdf, seam, track.points)
+                joins.draw_seam(pdf, seam, busy)
             draw_corners(pdf, diagonals, cell)
             if not track.lines:
                 words = "No line holds this bit: nothing to follow."
                 pdf.text(shows[0] + 10, shows[1] + 20, words, 14.0, bold=True)
+
+
+def _signs(assembly: Assembly) -> Array:
+    """Return the middles (n, 2) of starts, lifts and arrows."""
+    boxes = marks_taken(assembly.track)
+    middles: Array = (boxes[:, :2] + boxes[:, 2:]) / 2
+    return middles
