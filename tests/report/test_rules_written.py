@@ -10,6 +10,7 @@ from tracer.report import (
     change,
     clearing_findings,
     corners,
+    division,
     figure,
     grounds,
     hops,
@@ -18,13 +19,16 @@ from tracer.report import (
     letter_findings,
     letter_wood,
     levels,
+    links,
     narrow,
     reading_distance,
     retrace,
+    set_ups,
     spacing,
     stops,
     tour,
 )
+from tracer.shop.linkage import SHARED
 
 PAGE = " ".join((Path(__file__).parents[2] / "docs" / "rules.md").read_text(encoding="utf-8").split())
 
@@ -62,6 +66,11 @@ PAGE = " ".join((Path(__file__).parents[2] / "docs" / "rules.md").read_text(enco
         f"down to {2 * math.degrees(math.asin(1 / narrow.LETTER_CORNER)):.0f} deg count as corners",
         f"as too narrow from {2 * math.degrees(math.asin(1 / narrow.CORNER)):.0f} deg on",
         f"{board_findings.LEAST_FLOOR:g} (1/4 in) or half the board",
+        f"share o = {SHARED:g} or more",
+        f"by more than {math.degrees(links.SMALL_CURVE):g} deg within {links.SEEN:g} to both sides",
+        f"under {2 * links.SEEN / links.SMALL_CURVE:.0f} mm radius",
+        f"up to {division.MORE} more set-ups",
+        f"or over {set_ups.MOST_SET_UPS} would be needed",
     ],
 )
 def test_numbers(words: str) -> None:

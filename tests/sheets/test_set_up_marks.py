@@ -11,6 +11,7 @@ from tracer.job import Job
 from tracer.model.plan import Plan
 from tracer.report.build import build_plan
 from tracer.sheets.assembly import assemblies
+from tracer.sheets.bench_words import island_name
 from tracer.sheets.job_facts import facts_of
 from tracer.sheets.labels import Spot
 from tracer.sheets.partings import partings
@@ -91,6 +92,18 @@ def _overlaps(boxes) -> bool:
     low, high = boxes[:, None, :2], boxes[:, None, 2:]
     meet = ((low < high.transpose(1, 0, 2)) & (low.transpose(1, 0, 2) < high)).all(axis=2)
     return bool((meet & ~np.eye(len(boxes), dtype=bool)).any())
+
+
+def test_islands_are_named_where_their_lines_are(plan: Plan, tmp_path) -> None:
+    pdf = Pdf(tmp_path / "x.pdf", title="", date=plan.job.date)
+    named = {island_name(one): {*one.strokes, *one.enclosed_by} for one in plan.islands}
+    shown = 0
+    for assembly in assemblies(plan):
+        cut = {line.number for line in assembly.track.lines}
+        names = labels_of(pdf, plan, assembly).islands.names
+        assert all(named[name.words] & cut for name in names)
+        shown += len(names)
+    assert shown
 
 
 def test_the_sheets_say_them(plan: Plan, tmp_path) -> None:

@@ -55,9 +55,11 @@ def register_marks(
 def neighbours_of(windows: Sequence[Box], joined: Iterable[tuple[int, int]]) -> tuple[tuple[int, int], ...]:
     """Return the pairs (lower first) to register: those with a join, and each with an earlier one at least.
 
-    The earlier one is that which shares the longest side with it.
+    The earlier one is that which shares the longest side with it. Windows that share but a
+    corner are no pair: marks there would lie too close together to tell a board askew.
     """
-    pairs = {(min(pair), max(pair)) for pair in joined}
+    short = min(min(x1 - x0, y1 - y0) for x0, y0, x1, y1 in windows) / 2
+    pairs = {(min(a, b), max(a, b)) for a, b in joined if _side(windows[a], windows[b]) >= short}
     for later in range(1, len(windows)):
         if not any(b == later for _, b in pairs):
             pairs.add((max(range(later), key=lambda k: (_side(windows[k], windows[later]), k)), later))

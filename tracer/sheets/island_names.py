@@ -95,6 +95,7 @@ class _Placing:
         self._track, self._room = assembly.track, assembly.room
         trimmed = np.array([assembly.tiling.trimmed(cell) for cell in assembly.used])
         self._sheets = trimmed + np.array(assembly.origin * 2)
+        self._cut = None if assembly.set_up is None else {line.number for line in assembly.track.lines}
 
     def near(self, islands: Iterable[Island]) -> dict[int, Name]:
         """Return the names, by the islands' numbers, that find room in or right beside their islands."""
@@ -135,8 +136,10 @@ class _Placing:
         return tuple((spot.x, spot.y) for spot in spots if spot is not None)
 
     def _shown(self, islands: Iterable[Island]) -> Iterable[tuple[Island, Array]]:
-        """Yield islands on the sheets with their places (2,)."""
+        """Yield islands on the sheets with their places (2,); of a set-up, those it cuts a line of."""
         for island in islands:
+            if self._cut is not None and self._cut.isdisjoint((*island.strokes, *island.enclosed_by)):
+                continue
             at = affine.apply(self._plan.to_template, np.array(island.where))
             if ((self._sheets[:, :2] <= at) & (self._sheets[:, 2:] >= at)).all(axis=1).any():
                 yield island, at

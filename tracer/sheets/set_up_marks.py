@@ -57,8 +57,10 @@ def register_words(plan: Plan, set_up: SetUp) -> str:
     """Say which register marks are made in a set-up, and which are found again, "" for none."""
     names = register_names(plan)
     old = {mark for one in plan.set_ups[: set_up.number - 1] for mark in one.marks}
-    made = [names[mark] for mark in set_up.marks if mark not in old]
-    found = [names[mark] for mark in set_up.marks if mark in old]
+    made, found = (
+        [name for mark, name in names.items() if mark in set_up.marks and (mark in old) == again]
+        for again in (False, True)
+    )
     said = [f"find {_listed(found)} again"] if found else []
     return "; ".join([*said, *([f"mark {_listed(made)}"] if made else [])])
 

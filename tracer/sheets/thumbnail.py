@@ -92,7 +92,9 @@ def _draw_board(pdf: Pdf, plan: Plan, matrix: Array, scale: float) -> int:
 def _draw_windows(pdf: Pdf, plan: Plan, matrix: Array) -> Iterator[Array]:
     """Draw what the bit reaches in each set-up, its number in a corner; yield points (n, 2) of the names."""
     for number, one in enumerate(plan.set_ups):
-        (x0, y0), (x1, y1) = affine.apply(matrix, np.reshape(one.window, (2, 2)))
+        board = plan.layout.board
+        window = np.clip(np.reshape(one.window, (2, 2)), 0.0, (board.width, board.height))
+        (x0, y0), (x1, y1) = affine.apply(matrix, window)
         inset = 0.5 * (number % 3)
         size = x1 - x0 - 2 * inset, y1 - y0 - 2 * inset
         pdf.box(x0 + inset, y0 + inset, *size, line=0.35, dash=(2.4, 1.2))
