@@ -1,5 +1,6 @@
 import datetime
 import math
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -380,3 +381,22 @@ def test_what_the_router_is_set_by_can_be_read_at_arms_length(tmp_path):
     file = sheet(tmp_path)
     for said in ("1.59 mm (1/16 in) deep, groove", "half of the template", "3"):
         assert pages.letter_height_mm(file, said) >= 600.0 * math.radians(16 / 60), said
+
+
+def test_sheets_to_tape_together_have_a_line_for_their_diagonals(tmp_path):
+    said = words(sheet(tmp_path, small_plan(scale=3.0, board=(400.0, 300.0, 19.0))))
+    line = r"Taped together, each corner mark .*: [0-9.]+ mm \(.* in\); measured ______ and ______ mm"
+    assert re.search(line, said)
+    assert "Taped" not in words(sheet(tmp_path))
+    assert "as each sheet says" in words(sheet(tmp_path, with_set_ups(small_plan(scale=3.0))))
+
+
+def test_set_ups_are_drawn_on_the_board_and_within_it(tmp_path):
+    """A window that reaches beyond the board ends at its edge."""
+    plan = with_set_ups(small_plan())
+    first, second = plan.set_ups
+    plan = replace(plan, set_ups=(replace(first, window=(-60.0, -10.0, 90.0, 60.0)), second))
+    file = sheet(tmp_path, plan)
+    assert words(file).count("set-up 2") == 1
+    x0, *_ = pages.extent_mm(pages.rendered(file, dpi=72).min(axis=2) < 250, dpi=72)
+    assert x0 > 9.4

@@ -15,6 +15,7 @@ from tracer.sheets.bench_words import (
     stops_in_order,
     volume_words,
 )
+from tracer.sheets.diagonals import diagonal_words, diagonals_of
 from tracer.sheets.extents import beside_edges, between_words, followed_extent
 from tracer.sheets.letter_words import letter_facts
 from tracer.sheets.pdf import shown
@@ -123,9 +124,9 @@ def _template(plan: Plan, sheets: Sequence[Assembly]) -> str:
     return f"{size} between {between}, {count} of {plan.job.paper.name}: {listed_names(names)}"
 
 
-def listed_names(names: Sequence[str]) -> str:
-    """List names of sheets: of many the first and the last."""
-    return ", ".join(names) if len(names) <= _LISTED else f"{names[0]} to {names[-1]}"
+def listed_names(names: Sequence[str], *, most: int = _LISTED) -> str:
+    """List names of sheets: of more than `most` the first and the last."""
+    return ", ".join(names) if len(names) <= most else f"{names[0]} to {names[-1]}"
 
 
 def _bars(plan: Plan) -> Iterator[Fact]:
@@ -184,6 +185,17 @@ def runs_words(numbers: Sequence[int]) -> str:
             rows.append([number])
     said = [f"{row[0]} to {row[-1]}" if len(row) > 2 else ", ".join(map(str, row)) for row in rows]
     return f"{'run' if len(numbers) == 1 else 'runs'} {', '.join(said)}"
+
+
+def tape_words(plan: Plan, sheets: Sequence[Assembly]) -> tuple[str, ...]:
+    """Return the line on which the diagonals of sheets that are taped together are written down."""
+    spans = [diagonals_of(one) for one in sheets]
+    if not any(spans):
+        return ()
+    if len(sheets) > 1:
+        return ("Sheets taped set-up by set-up; the corner marks are as far apart as each sheet says",)
+    words = diagonal_words(spans[0], plan.job.units).removesuffix(".")
+    return (f"{words}; measured {' and '.join(['______'] * len(spans[0]))} mm",)
 
 
 def scrap_words(plan: Plan) -> str:

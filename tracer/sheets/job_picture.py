@@ -26,16 +26,23 @@ _ROUND = 3.0
 
 @dataclass(frozen=True, eq=False)
 class _Split:
-    """One way to part the facts: those that stand under the picture, and those beside it."""
+    """One way to part the facts: those that stand under the picture, those beside it.
+
+    `natural` is how high the picture is where it is as wide as its column, mm.
+    """
 
     left: Column
     under: Block
     beside: Block
-    picture: float
+    natural: float
 
-    @property
-    def height(self) -> float:
-        return max(self.picture + _ROUND + self.under.height, self.beside.height)
+    def picture(self, room: float) -> float:
+        """Return how high the picture may be in `room` mm of height."""
+        return min(self.natural, max(room - _ROUND - self.under.height, _LEAST))
+
+    def height(self, picture: float) -> float:
+        """Return how high all is with a picture at most so high, mm."""
+        return max(min(picture, self.natural) + _ROUND + self.under.height, self.beside.height)
 
 
 @dataclass(frozen=True)
@@ -46,33 +53,43 @@ class BoardAndFacts:
     numbered: bool
 
 
-def board_and_facts(column: Column, plan: Plan, facts: Sequence[Fact], *, room: float) -> BoardAndFacts:
-    """Return the board on the left, as large as `room` mm of height allow, and the facts about it.
+class FactsAndBoard:
+    """The board on the left, the facts about it beside and under it, in the way that the room allows."""
 
-    Facts that would make the right column the higher stand under the board. Where `room` is too
-    little for anything, what is least high.
-    """
-    rule = column.rule()
-    splits = list(_splits(column, plan, facts, room=room - rule.height))
-    fitting = [split for split in splits if split.height <= room - rule.height]
-    best = max(fitting, key=lambda split: (split.picture, -split.height), default=None)
-    best = best or min(splits, key=lambda split: split.height)
-    picture = stack((gap(1.0), thumbnail(best.left, plan, best.picture), gap(_ROUND - 1.0), best.under))
-    block = stack((rule, beside((picture, best.beside))))
-    return BoardAndFacts(block, all_numbered(plan, (best.left.width, best.picture)))
+    def __init__(self, column: Column, plan: Plan, facts: Sequence[Fact]) -> None:
+        self._plan, self._rule = plan, column.rule()
+        self._splits = tuple(_splits(column, plan, facts))
+
+    @property
+    def least(self) -> float:
+        """Height of what is least high, mm."""
+        return self._rule.height + min(split.height(_LEAST) for split in self._splits)
+
+    def within(self, room: float) -> BoardAndFacts:
+        """Return the largest board that `room` mm of height allow; in too few, what is least high.
+
+        Facts that would make the right column the higher stand under the board.
+        """
+        room -= self._rule.height
+        sized = [(split, split.picture(room)) for split in self._splits]
+        fitting = [one for one in sized if one[0].height(one[1]) <= room]
+        split, high = max(fitting, key=lambda one: (one[1], -one[0].height(one[1])), default=(None, 0.0))
+        if split is None:
+            split, high = min(self._splits, key=lambda split: split.height(_LEAST)), _LEAST
+        picture = stack((gap(1.0), thumbnail(split.left, self._plan, high), gap(_ROUND - 1.0), split.under))
+        block = stack((self._rule, beside((picture, split.beside))))
+        return BoardAndFacts(block, all_numbered(self._plan, (split.left.width, high)))
 
 
-def _splits(column: Column, plan: Plan, facts: Sequence[Fact], *, room: float) -> Iterator[_Split]:
-    """Yield the ways to part page and facts, each with the picture as high as `room` lets it be."""
+def _splits(column: Column, plan: Plan, facts: Sequence[Fact]) -> Iterator[_Split]:
+    """Yield the ways to part page and facts."""
     for share in _SHARES:
         left = column.inner(right=column.width * (1.0 - share))
         right = column.inner(column.width * share + _APART)
         natural = thumbnail(left, plan, _HIGHEST).height
         under, by = ([_fact(side, fact) for fact in facts] for side in (left, right))
         for kept in range(len(facts) + 1):
-            below, at_right = stack(under[kept:]), stack(by[:kept])
-            most = max(room - _ROUND - below.height, _LEAST)
-            yield _Split(left, below, at_right, min(natural, most))
+            yield _Split(left, stack(under[kept:]), stack(by[:kept]), natural)
 
 
 def _fact(column: Column, fact: Fact) -> Block:

@@ -1,6 +1,7 @@
 """The job sheet: the paper that goes to the workshop with the template."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -8,7 +9,7 @@ import numpy as np
 
 from tracer.model.finding import Finding
 from tracer.model.plan import Plan
-from tracer.sheets.assembly import assemblies
+from tracer.sheets.assembly import Assembly, assemblies
 from tracer.sheets.bench_words import warnings_of
 from tracer.sheets.blocks import DARK, READ, SMALL, Block, Column, draw_tick, gap, stack
 from tracer.sheets.cautions import cautions
@@ -20,9 +21,10 @@ from tracer.sheets.job_facts import (
     rights_words,
     scrap_words,
     settings_of,
+    tape_words,
 )
 from tracer.sheets.job_page import JobPage
-from tracer.sheets.job_picture import board_and_facts
+from tracer.sheets.job_picture import FactsAndBoard
 from tracer.sheets.marks import draw_start
 from tracer.sheets.pdf import GREY, Pdf
 from tracer.sheets.run_boxes import RunBoxes, shift_table
@@ -66,14 +68,14 @@ def _fill(page: JobPage, plan: Plan, aside: str) -> None:
     column = page.column
     page.turn(foot=_cautions(column, plan))
     sheets, boxes = assemblies(plan), RunBoxes(column, plan, aside)
-    settings, checks, facts = _settings(column, plan), _checks(column, plan), facts_of(plan, sheets)
+    settings, checks = _settings(column, plan), _checks(column, plan, sheets)
+    facts = FactsAndBoard(column, plan, facts_of(plan, sheets))
     shifts = shift_table(column, plan, sheets)
     free = page.room - settings.height - checks.height
-    least = board_and_facts(column, plan, facts, room=0.0).block.height
-    single = least + _warnings(column, plan, 0.0).height + shifts.height + boxes.height <= free
+    single = facts.least + _warnings(column, plan, 0.0).height + shifts.height + boxes.height <= free
     free -= shifts.height + boxes.height if single else 0.0
-    warned = _warnings(column, plan, free - least)
-    board = board_and_facts(column, plan, facts, room=free - warned.height)
+    warned = _warnings(column, plan, free - facts.least)
+    board = facts.within(free - warned.height)
     for block in (settings, board.block, checks, warned):
         page.put(block)
     if not single:
@@ -132,10 +134,11 @@ def _labelled(column: Column, label: str, words: str, size: float, small: str) -
     return stack((at_left, said, inner.paragraph(small, SMALL), gap(1.5)))
 
 
-def _checks(column: Column, plan: Plan) -> Block:
+def _checks(column: Column, plan: Plan, sheets: Sequence[Assembly]) -> Block:
     """What to do and measure before the first cut, with room to write."""
     said = (
         "Bars on every sheet: across ______ mm, down ______ mm (each must be 100; if not, print again)",
+        *tape_words(plan, sheets),
         scrap_words(plan),
         "Line of ______ mm on the template is ______ mm in the wood (middle to middle): ratio ______",
         *rights_words(plan),

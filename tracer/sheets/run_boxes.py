@@ -181,7 +181,7 @@ def shift_table(column: Column, plan: Plan, sheets: Sequence[Assembly]) -> Block
         runs = runs_words(one.runs) if one.runs else "no runs"
         moved = shift_words(plan.shift_of(one), plan.job.units)
         its = names.get(one.number, ())
-        sheet = f"{'sheet' if len(its) == 1 else 'sheets'} {listed_names(its)}"
+        sheet = f"{'sheet' if len(its) == 1 else f'{len(its)} sheets'} {listed_names(its, most=4)}"
         said = "; ".join(words for words in (moved, sheet, runs, register_words(plan, one)) if words)
         rows.append(gap(0.8))
         rows.append(column.led(f"Set-up {one.number}", said, 11.0))

@@ -1,13 +1,13 @@
 """The board in small, with its grooves and the numbers of the runs: page mm."""
 
 import math
-from collections.abc import Iterator
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tracer.geometry import affine
 from tracer.geometry.flatten import flatten
+from tracer.geometry.polyline import resample
 from tracer.model.plan import Plan, Run
 from tracer.sheets.blocks import Block, Column
 from tracer.sheets.labels import place
@@ -22,8 +22,8 @@ _SIZE = 8.0
 _NAMES = 7.5
 """Points: the set-ups' names."""
 
-_THIRDS = np.linspace(0.0, 3.4, 4)
-"""mm down a set-up's name, where numbers keep clear of it."""
+_STEP = 1.5
+"""mm between points of lines that numbers keep clear of."""
 
 _DOT = 0.8
 
@@ -74,8 +74,7 @@ def _most(plan: Plan, scale: float) -> int:
 
 def _draw_board(pdf: Pdf, plan: Plan, matrix: Array, scale: float) -> int:
     """Draw board, grooves, set-ups and numbers; return how many numbers found no room."""
-    board = plan.layout.board
-    (x0, y0), (x1, y1) = affine.apply(matrix, np.array([[0.0, 0.0], [board.width, board.height]]))
+    x0, y0, x1, y1 = _edges(plan, matrix)
     pdf.box(x0, y0, x1 - x0, y1 - y0, line=_EDGE)
     for stroke in plan.left_out:
         pdf.curves(affine.apply(matrix, stroke.curves), width=0.3, colour=GREY, dash=(0.3, 1.0))
@@ -84,27 +83,41 @@ def _draw_board(pdf: Pdf, plan: Plan, matrix: Array, scale: float) -> int:
     for stroke in plan.cut:
         curves = affine.apply(matrix, stroke.curves)
         pdf.curves(curves, width=grooves[stroke.number], colour=_LINE, closed=stroke.closed)
-        points.append(flatten(curves, _FLAT))
-    points.extend(_draw_windows(pdf, plan, matrix))
-    return _draw_numbers(pdf, plan, matrix, np.concatenate(points), most=_most(plan, scale))
+        points.append(resample(flatten(curves, _FLAT), _STEP))
+    lines = np.unique(np.round(np.concatenate(points) / _STEP), axis=0) * _STEP
+    names = _draw_windows(pdf, plan, matrix)
+    return _draw_numbers(pdf, plan, matrix, (lines, names), most=_most(plan, scale))
 
 
-def _draw_windows(pdf: Pdf, plan: Plan, matrix: Array) -> Iterator[Array]:
-    """Draw what the bit reaches in each set-up, its number in a corner; yield points (n, 2) of the names."""
+def _edges(plan: Plan, matrix: Array) -> tuple[float, float, float, float]:
+    """Return the board's edges on the page (x0, y0, x1, y1)."""
+    board = plan.layout.board
+    (x0, y0), (x1, y1) = affine.apply(matrix, np.array([[0.0, 0.0], [board.width, board.height]])).tolist()
+    return x0, y0, x1, y1
+
+
+def _draw_windows(pdf: Pdf, plan: Plan, matrix: Array) -> Array:
+    """Draw what of the board the bit reaches in each set-up, its number in the outer corner.
+
+    Returns
+    -------
+    array (n, 4)
+        Boxes of the numbers, x0, y0, x1, y1.
+    """
+    edges = np.array(_edges(plan, matrix)).reshape(2, 2)
+    names = [np.empty((0, 4))]
     for number, one in enumerate(plan.set_ups):
-        board = plan.layout.board
-        window = np.clip(np.reshape(one.window, (2, 2)), 0.0, (board.width, board.height))
-        (x0, y0), (x1, y1) = affine.apply(matrix, window)
-        inset = 0.5 * (number % 3)
-        size = x1 - x0 - 2 * inset, y1 - y0 - 2 * inset
-        pdf.box(x0 + inset, y0 + inset, *size, line=0.35, dash=(2.4, 1.2))
+        window = np.clip(affine.apply(matrix, np.reshape(one.window, (2, 2))), *edges)
+        (x0, y0), (x1, y1) = window + np.array([[0.5], [-0.5]]) * (number % 3)
+        pdf.box(x0, y0, x1 - x0, y1 - y0, line=0.35, dash=(2.4, 1.2))
         said = f"set-up {one.number}"
-        wide = pdf.measure(said, _NAMES, bold=True)
-        pdf.box(x0 + 1.2, y0 + 1.2, wide + 1.0, 3.4, fill=WHITE)
-        pdf.text(x0 + 1.7, y0 + 3.9, said, _NAMES, bold=True)
-        yield np.stack(
-            np.meshgrid(np.arange(x0 + 1.2, x0 + wide + 2.2, 0.5), y0 + 1.2 + _THIRDS), -1
-        ).reshape(-1, 2)
+        size = np.array([pdf.measure(said, _NAMES, bold=True) + 1.0, 3.4])
+        outer = window.mean(axis=0) > edges.mean(axis=0) + 1e-6
+        left, top = np.where(outer, (x1, y1) - size - 1.2, np.array([x0, y0]) + 1.2)
+        pdf.box(left, top, *size, fill=WHITE)
+        pdf.text(left + 0.5, top + 2.7, said, _NAMES, bold=True)
+        names.append(np.array([[left, top, left + size[0], top + size[1]]]))
+    return np.concatenate(names)
 
 
 def _draw_foot(column: Column, plan: Plan, y: float, remarks: str) -> None:
@@ -126,8 +139,11 @@ def _remarks(plan: Plan, scale: float, unplaced: int) -> str:
     return "; ".join(remarks)
 
 
-def _draw_numbers(pdf: Pdf, plan: Plan, matrix: Array, lines: Array, *, most: int) -> int:
-    """Draw a dot where each run starts and a number beside it; return how many found no room."""
+def _draw_numbers(pdf: Pdf, plan: Plan, matrix: Array, around: tuple[Array, Array], *, most: int) -> int:
+    """Draw a dot where each run starts and a number beside it; return how many found no room.
+
+    `around` are points of lines (n, 2) and boxes of names (k, 4).
+    """
     runs = _numbered(plan.runs, most)
     starts, dots = (
         affine.apply(matrix, np.array([run.start for run in some]).reshape(-1, 2))
@@ -136,10 +152,8 @@ def _draw_numbers(pdf: Pdf, plan: Plan, matrix: Array, lines: Array, *, most: in
     sizes = [
         (pdf.measure(str(run.number), _SIZE, bold=True) + 0.5, _SIZE * POINT * 0.73 + 0.5) for run in runs
     ]
-    board = plan.layout.board
-    (x0, y0), (x1, y1) = affine.apply(matrix, np.array([[0.0, 0.0], [board.width, board.height]]))
-    busy = np.concatenate([lines, dots])
-    spots = place(starts, sizes, lines=busy, clear=_DOT + 0.2, room=(x0, y0, x1, y1))
+    busy, names = np.concatenate([around[0], dots]), around[1]
+    spots = place(starts, sizes, lines=busy, clear=_DOT + 0.2, room=_edges(plan, matrix), taken=names)
     for dot in dots:
         pdf.circle(dot, _DOT, fill=BLACK)
     found = [(run.number, start, spot) for run, start, spot in zip(runs, starts, spots, strict=True) if spot]
