@@ -9,6 +9,7 @@ from sheets.plans import small_plan
 from tracer import hands, pipeline
 from tracer.cli.making import _HANDS
 from tracer.errors import OutputError
+from tracer.report.curve import find_curve
 from tracer.sheets import pack
 
 
@@ -39,7 +40,7 @@ def test_hands_plan_and_write_the_same(tmp_path: Path) -> None:
     folder.mkdir()
     with hands.hired(*_HANDS) as both:
         planned = both[0].ask("tracer.report.build:plan_of", plan.layout, plan.job)()
-        asked = pack._asked(planned, folder, pack._writers(planned, {}, None), both)
+        asked = pack._asked(planned, folder, pack._writers(planned, {}, None), both, lambda: None)
         for written in asked.values():
             written()  # raises where a hand was lost
     assert set(asked) == set(pack.NAMES)
@@ -47,6 +48,23 @@ def test_hands_plan_and_write_the_same(tmp_path: Path) -> None:
         pipeline.plan(plan.layout, plan.job), tmp_path / "alone", force=False, art={}, say=_silent
     )
     assert _pack(folder) == _pack(tmp_path / "alone")
+
+
+def test_the_report_tells_what_other_sizes_lose(tmp_path: Path, broken: tuple[hands.Hand, ...]) -> None:
+    """Found by a hand, or here where there is none or it is lost."""
+    plan = small_plan()
+    pipeline.write(plan, tmp_path / "alone")
+    assert "Finished size, wide" in (tmp_path / "alone" / "report.html").read_text("utf-8")
+    pipeline.write(plan, tmp_path / "broken", hands=broken)
+    assert _pack(tmp_path / "alone") == _pack(tmp_path / "broken")
+
+
+@pytest.mark.usefixtures("two_processors")
+def test_a_hand_finds_the_curve() -> None:
+    plan = small_plan()
+    with hands.hired(()) as (hand,):
+        found = hand.ask("tracer.report.curve:find_curve", plan.layout, plan.job)()
+    assert found.rows == find_curve(plan.layout, plan.job).rows
 
 
 def test_what_hands_fail_to_do_is_done_here(tmp_path: Path, broken: tuple[hands.Hand, ...]) -> None:

@@ -9,6 +9,7 @@ import subprocess
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager, suppress
+from functools import cache
 from importlib import import_module
 from typing import Any
 
@@ -70,6 +71,23 @@ class Hand:
         for pipe in (self._process.stdin, self._process.stdout):
             with suppress(OSError):  # what was never sent
                 pipe.close()  # type: ignore[union-attr]
+
+
+def begun(hands: Sequence[Hand], function: str, *given: Any) -> Callable[[], Any]:
+    """Have the first hand call a function, "module:function", at once; return what waits for its result.
+
+    Where there is no hand, or it is lost, the function is called here when the result is due.
+    """
+    asked = [hand.ask(function, *given) for hand in hands[:1]]
+
+    @cache
+    def result() -> Any:
+        for known in asked:
+            with suppress(HandLostError):
+                return known()
+        return _named(function)(*given)
+
+    return result
 
 
 @contextmanager

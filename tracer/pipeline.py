@@ -12,7 +12,7 @@ import numpy as np
 from tracer.art.read import png_of, read_picture, scan_of
 from tracer.art.svg_xml import holds_svg
 from tracer.errors import ArtError, JobError, OutputError
-from tracer.hands import Hand, HandLostError
+from tracer.hands import Hand, HandLostError, begun
 from tracer.job import Job
 from tracer.laid_out import lay_out
 from tracer.lengths import quoted
@@ -257,7 +257,10 @@ def write(
 
         size = None if cards == "smallest" else cards
         writer = partial(write_cards, alone=letter_plans(plan, say=say), size=size)
-    write_pack(plan, Path(folder), force=force, art=art or {}, say=say, cards=writer, hands=hands)
+    curve = begun(hands, "tracer.report.curve:find_curve", plan.layout, plan.job)
+    write_pack(
+        plan, Path(folder), force=force, art=art or {}, say=say, cards=writer, hands=hands, curve=curve
+    )
 
 
 def letter_plans(plan: Plan, *, say: Say = _silent) -> tuple[Plan, ...]:

@@ -14,7 +14,13 @@ if TYPE_CHECKING:
 
 
 _HANDS = (
-    ("tracer.report.build", "scipy.spatial", "scipy.sparse.csgraph", "tracer.sheets.ready:first"),
+    (
+        "tracer.report.build",
+        "tracer.report.curve",
+        "scipy.spatial",
+        "scipy.sparse.csgraph",
+        "tracer.sheets.ready:first",
+    ),
     ("tracer.sheets.ready:second", "scipy.ndimage"),
 )
 """What those load that plan and write for this process: the first plans, and both write a share."""

@@ -11,8 +11,12 @@ from tracer.errors import OutputError
 from tracer.hands import Hand, HandLostError
 from tracer.model.drawing import Drawing
 from tracer.model.plan import Plan
+from tracer.model.sizes import SizeCurve
 from tracer.sheets.later import Later, Writer
 from tracer.sheets.placement import pieces_of_words
+
+Curve = Callable[[], SizeCurve | None]
+"""Tells what other sizes lose, where that is known quickly."""
 
 _JOB_SHEET, _PREVIEW, _REPORT = "job-sheet.pdf", "preview.png", "report.html"
 
@@ -59,10 +63,12 @@ def write_pack(
     say: Callable[[str], None],
     cards: Writer | None = None,
     hands: Sequence[Hand] = (),
+    curve: Curve = lambda: None,
 ) -> None:
     """Write the pack of a plan: built beside `folder`, then moved into its place.
 
-    `cards` writes the letter cards, where they were asked for; `hands` share the work.
+    `cards` writes the letter cards, where they were asked for; `hands` share the work; `curve` tells,
+    when it is due, what other sizes lose.
 
     Raises
     ------
@@ -75,7 +81,7 @@ def write_pack(
         with _folders_above(folder), _room_beside(folder) as beside:
             built = Path(beside) / "new"
             built.mkdir()
-            _fill(plan, built, _writers(plan, art, cards), say, hands=hands)
+            _fill(plan, built, _writers(plan, art, cards), say, hands=hands, curve=curve)
             _exchange(built, folder, Path(beside) / "old")
     except OSError as error:
         raise OutputError(
@@ -132,11 +138,13 @@ def _writers(plan: Plan, art: Mapping[int, bytes], cards: Writer | None) -> Mapp
     return {**writers, _REPORT: partial(_write_report, art=art)}
 
 
-def _write_report(plan: Plan, path: Path, *, art: Mapping[int, bytes]) -> None:
+def _write_report(
+    plan: Plan, path: Path, *, art: Mapping[int, bytes], curve: SizeCurve | None = None
+) -> None:
     """Write the report, which shows the preview that lies beside it."""
     from tracer.sheets.page import write_report
 
-    write_report(plan, path, art, preview=path.with_name(_PREVIEW).read_bytes())
+    write_report(plan, path, art, preview=path.with_name(_PREVIEW).read_bytes(), curve=curve)
 
 
 def _fill(
@@ -146,9 +154,11 @@ def _fill(
     say: Callable[[str], None],
     *,
     hands: Sequence[Hand],
+    curve: Curve,
 ) -> None:
     """Write all files; those that no hand has written are written here."""
-    asked = _asked(plan, folder, writers, hands)
+    asked = _asked(plan, folder, writers, hands, curve)
+    writers = _with_curve(writers, curve)
     for name, writer in writers.items():
         say(f"writing {name}")
         try:
@@ -158,7 +168,7 @@ def _fill(
 
 
 def _asked(
-    plan: Plan, folder: Path, writers: Mapping[str, Writer], hands: Sequence[Hand]
+    plan: Plan, folder: Path, writers: Mapping[str, Writer], hands: Sequence[Hand], curve: Curve
 ) -> dict[str, Callable[[], None]]:
     """Ask hands to write files; return what waits for each."""
     asked: dict[str, Callable[[], None]] = {}
@@ -166,10 +176,17 @@ def _asked(
         if _REPORT in names:
             with suppress(KeyError, HandLostError):
                 asked[_PREVIEW]()
+            writers = _with_curve(writers, curve)
         own = {name: writers[name] for name in names if name in writers}
         hand = hands[number % len(hands)]
         asked.update(dict.fromkeys(own, hand.ask(f"{__name__}:write_files", plan, folder, own)))
     return asked
+
+
+def _with_curve(writers: Mapping[str, Writer], curve: Curve) -> Mapping[str, Writer]:
+    """Return the writers, the report's with what other sizes lose."""
+    report: Callable[..., None] = writers[_REPORT]
+    return {**writers, _REPORT: partial(report, curve=curve())}
 
 
 def write_files(plan: Plan, folder: Path, writers: Mapping[str, Writer]) -> None:
