@@ -44,7 +44,15 @@ class Samples:
     @cached_property
     def width(self) -> float:
         """Median width of the clean samples, of all where none is clean."""
-        return float(np.median(self.widths[self.clean] if self.clean.any() else self.widths))
+        return median(self.widths[self.clean] if self.clean.any() else self.widths)
+
+
+def median(values: Array) -> float:
+    """Return the median of some numbers (m,), as numpy's own does, which takes five times as long for few."""
+    ordered, middle = np.sort(values), len(values) // 2
+    if len(values) % 2:
+        return float(ordered[middle])
+    return float((ordered[middle - 1] + ordered[middle]) / 2)
 
 
 def smoothed(points: Array, sigma: float, *, closed: bool) -> Array:
