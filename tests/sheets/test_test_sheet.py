@@ -174,6 +174,17 @@ def test_grooves_to_trace_leave_wood_between(tmp_path: Path) -> None:
     np.testing.assert_allclose(np.diff(rows), (2 * 3 * math.tan(math.pi / 6) + 4) * 3, atol=0.02)
 
 
+def test_where_grooves_need_much_paper_two_are_traced(tmp_path: Path) -> None:
+    """At 1:5 a 90 deg V 3 mm deep takes (6 + 4) x 5 = 50 mm of paper (derived): the page holds two."""
+    lines, _ = drawn(written(tmp_path, linkage=Linkage(0.2), bit=VBit(90.0, 12.7)), 2)
+    rows = [line.points[0, 1] for line in lines if line.colour == RED and np.ptp(line.points[:, 0]) > 50]
+    assert np.diff(sorted(rows)) == pytest.approx([50.0], abs=0.02)
+    words = texts(tmp_path / "t.pdf")[2]
+    assert "0.5 mm deep" in words
+    assert "3 mm deep" in words
+    assert "2 mm deep" not in words
+
+
 @pytest.mark.parametrize(
     ("bit", "depths"),
     [

@@ -182,3 +182,4 @@ def test_says_what_was_believed_and_what_a_second_groove_would_tell() -> None:
     text = "\n".join(measured_lines(said, cut(both.bit, 1.0, 3.0), both, "mm"))
     assert "58 deg, sure to 4.6 deg either way: as said (60 deg), as nearly as it can be read" in text
     assert "two grooves" not in text
+    assert "to keep the angle as said, give one groove alone" in text

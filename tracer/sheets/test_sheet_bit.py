@@ -21,7 +21,8 @@ _STEPS: dict[Units, tuple[float, ...]] = {
 
 _DEPTH, _LINE, _BLANKS = 34.0, 62.0, 58.0  # mm of a row: its number and depth, the line to trace, the blanks
 _LAND = 4.0  # mm of wood to leave between the grooves, so that each can be measured
-_ROW, _TALLEST = 13.0, 26.0  # mm from line to line at least, so that a pencil has room, and at most
+_ROW = 13.0  # mm from line to line at least, so that a pencil has room
+_BELOW = 92.0  # mm that the words, the gauge and the cautions below the lines take at most
 
 _BAR_HIGH = 9.0  # mm: height of the gauge's bars
 _GAP, _LEAST = 1.8, {"mm": 5.2, "in": 7.0}  # mm between the gauge's bars, and from one number to the next
@@ -66,8 +67,11 @@ def _draw_lines(leaf: Leaf) -> None:
     """Draw the lines to trace, and beside each its depth, the width to expect and blanks."""
     job, pdf = leaf.job, leaf.pdf
     depths = step_depths(job)
-    pitch = (job.bit.width_at(depths[-1]) + _LAND) / job.ratio
-    pitch = min(max(pitch, _ROW), _TALLEST)
+    pitch = max((job.bit.width_at(depths[-1]) + _LAND) / job.ratio, _ROW)
+    rows = (leaf.floor - _BELOW - leaf.y) / pitch
+    if rows < len(depths):  # the shallowest and the deepest tell most
+        depths = (depths[0], depths[-1])
+        pitch = min(pitch, (leaf.floor - _BELOW - leaf.y) / 2)
     start = leaf.left + _DEPTH
     end = min(start + _LINE, leaf.right - _BLANKS - 6.0)
     for number, depth in enumerate(depths, 1):
@@ -102,6 +106,10 @@ def _tell_commands(leaf: Leaf, name: str) -> None:
     else:
         leaf.step(3, "Type two grooves far apart in depth, in one line; together they tell tip and angle:")
         leaf.command(f'tracer groove --bit "{name}" {one} {one} --save')
+        leaf.note(
+            "One groove alone, near the depth you carve at, keeps the angle as marked and tells the tip.",
+            indent=5.5,
+        )
     leaf.note("From then on plans reckon with the bit as measured, and say so.", indent=5.5)
 
 
