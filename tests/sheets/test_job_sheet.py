@@ -324,7 +324,7 @@ def test_what_the_user_says_of_art_finish_and_revision_is_repeated_and_not_judge
 def test_the_bar_reading_is_told_where_it_was_measured(tmp_path):
     printer = Printer(99.2, 100.4, measured=True)
     said = words(sheet(tmp_path, printer=printer, origins={"printer": "from the shop file, measured"}))
-    assert "Printed bars from the shop file, measured 99.2 mm across, 100.4 mm down for 100 mm" in said
+    assert "Printed bars from the shop file, measured 99.2 mm (short edge), 100.4 mm (long edge)" in said
     assert "Printed bars" not in words(sheet(tmp_path))
 
 

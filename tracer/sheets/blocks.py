@@ -3,9 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from tracer.sheets.pdf import POINT, Colour, Pdf, shown
-
-DARK: Colour = (0.25, 0.25, 0.25)
+from tracer.sheets.pdf import POINT, Pdf, shown
 
 READ, SMALL = 10.0, 8.5
 """Points: what is read at the bench, and what stands by it.

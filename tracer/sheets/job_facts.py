@@ -21,7 +21,6 @@ from tracer.sheets.letter_words import letter_facts
 from tracer.sheets.pdf import shown
 from tracer.sheets.placement import pieces_of_words
 from tracer.sheets.record import grooved_extent
-from tracer.shop.printer import BAR
 
 _SET_UP = (15, 30)
 """Minutes to tape up, set up and test (common practice, no source)."""
@@ -133,8 +132,8 @@ def _bars(plan: Plan) -> Iterator[Fact]:
     """Say what the printed bar measured, where it was measured."""
     printer = plan.job.printer
     if printer.measured:
-        read = f"{printer.bar_x:g} mm across, {printer.bar_y:g} mm down for {BAR:g} mm: made up for"
-        yield Fact("Printed bars", read, plan.job.origin("printer"))
+        read = f"{printer.bar_x:g} mm (short edge), {printer.bar_y:g} mm (long edge)"
+        yield Fact("Printed bars", f"{read}: made up for", plan.job.origin("printer"))
 
 
 def _reach(plan: Plan) -> Iterator[Fact]:

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from tracer.model.plan import Plan
-from tracer.sheets.blocks import DARK, READ, SMALL, Block, Column, beside, gap, stack
+from tracer.sheets.blocks import READ, SMALL, Block, Column, beside, gap, stack
 from tracer.sheets.job_facts import Fact
 from tracer.sheets.thumbnail import all_numbered, thumbnail
 
@@ -97,9 +97,9 @@ def _fact(column: Column, fact: Fact) -> Block:
     pdf = column.pdf
 
     def label(y: float) -> None:
-        pdf.text(column.left, y + 2.8, fact.label, SMALL, bold=True, colour=DARK)
+        pdf.text(column.left, y + 2.8, fact.label, SMALL, bold=True)
         free = column.width - 3.0 - pdf.measure(fact.label, SMALL, bold=True)
         trust = pdf.fit(fact.trust, SMALL, free)
-        pdf.text(column.right, y + 2.8, trust, SMALL, anchor="right", colour=DARK)
+        pdf.text(column.right, y + 2.8, trust, SMALL, anchor="right")
 
     return stack((Block(3.4, label), column.paragraph(fact.value, READ), gap(1.4)))

@@ -11,7 +11,7 @@ from tracer.model.finding import Finding
 from tracer.model.plan import Plan
 from tracer.sheets.assembly import Assembly, assemblies
 from tracer.sheets.bench_words import warnings_of
-from tracer.sheets.blocks import DARK, READ, SMALL, Block, Column, draw_tick, gap, stack
+from tracer.sheets.blocks import READ, SMALL, Block, Column, draw_tick, gap, stack
 from tracer.sheets.cautions import cautions
 from tracer.sheets.job_facts import (
     Setting,
@@ -124,12 +124,10 @@ def _labelled(column: Column, label: str, words: str, size: float, small: str) -
     """Return bold words with their label on the left, and how they came: at their right, or under them."""
     pdf, inner = column.pdf, column.inner(_LABEL)
     room = inner.width - pdf.measure(small, SMALL) - 2.0
-    at_left = Block(0.0, lambda y: pdf.text(column.left, y + 4.6, label, 9.0, bold=True, colour=DARK))
+    at_left = Block(0.0, lambda y: pdf.text(column.left, y + 4.6, label, 9.0, bold=True))
     said = inner.paragraph(words, size, bold=True)
     if pdf.measure(words, size, bold=True) <= room:
-        trust = Block(
-            0.0, lambda y: pdf.text(column.right, y + 4.6, small, SMALL, anchor="right", colour=DARK)
-        )
+        trust = Block(0.0, lambda y: pdf.text(column.right, y + 4.6, small, SMALL, anchor="right"))
         return stack((at_left, trust, said, gap(1.5)))
     return stack((at_left, said, inner.paragraph(small, SMALL), gap(1.5)))
 
@@ -137,7 +135,7 @@ def _labelled(column: Column, label: str, words: str, size: float, small: str) -
 def _checks(column: Column, plan: Plan, sheets: Sequence[Assembly]) -> Block:
     """What to do and measure before the first cut, with room to write."""
     said = (
-        "Bars on every sheet: across ______ mm, down ______ mm (each must be 100; if not, print again)",
+        "Bars on every sheet: short edge ______ mm, long edge ______ mm (not 100: print again with --bar)",
         *tape_words(plan, sheets),
         scrap_words(plan),
         "Line of ______ mm on the template is ______ mm in the wood (middle to middle): ratio ______",
