@@ -210,6 +210,16 @@ def test_pictures_come_back_from_png_as_they_were(pixels: list[bytes]) -> None:
             assert image.info["dpi"] == pytest.approx((300, 300), abs=0.02)
 
 
+@pytest.mark.parametrize("grain_deg", [0.0, 90.0])
+def test_pictures_are_small_whichever_way_the_grain_runs(grain_deg: float, tmp_path: Path) -> None:
+    """Within a tenth of what the general writer makes of it in its own way."""
+    face = wood_face("oak", (300, 300), px_per_mm=3.0, grain_deg=grain_deg)
+    write_png(face, tmp_path / "own.png", px_per_mm=3.0)
+    Image.fromarray(face).save(tmp_path / "general.png", compress_level=2)
+    own, general = ((tmp_path / name).stat().st_size for name in ("own.png", "general.png"))
+    assert own < 1.1 * general
+
+
 @pytest.mark.parametrize("wood", [wood.name for wood in WOODS])
 def test_every_known_wood_has_a_look_of_its_own(wood: str) -> None:
     assert look_of(wood) is not look_of("a wood that nobody knows")

@@ -100,10 +100,12 @@ def _words(plan: Plan) -> Words:
     left, top, right, foot = (format_length(side, units) for side in sides)
     edges = f"board's edge to grooves' middles: left {left}, top {top}, right {right}, foot {foot}"
     left_out = "; dashed blue is left out" if plan.left_out else ""
+    words = words_of(plan)
     return replace(
-        words_of(plan),
-        ratio=f"As large as the carving will be; white is wood that stays{left_out}",
+        words,
+        ratio=f"{words.rest[0].upper()}{words.rest[1:]}; white is wood that stays{left_out}",
         trust=edges if board.declared else "board assumed",
+        rest="",
         turned=False,
         banner=_BANNER,
     )

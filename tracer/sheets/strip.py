@@ -177,7 +177,7 @@ def _draw_words(pdf: Pdf, words: Words, x: float, top: float, room: float) -> No
     pdf.text(x + room, top + 13.4, issue, 8.0, anchor="right")
     for down, line, most, colour in (
         (17.2, words.ratio, 9.0, BLACK),
-        (20.6, f"{words.trust}  ·  {words.rest}", 7.4, _DARK),
+        (20.6, "  ·  ".join(filter(None, (words.trust, words.rest))), 7.4, _DARK),
     ):
         size = max(min(most, most * room / pdf.measure(line, most)), _SMALLEST)
         pdf.text(x, top + down, pdf.fit(line, size, room), size, colour=colour)
