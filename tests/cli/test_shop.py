@@ -34,6 +34,7 @@ def test_shows_what_is_assumed(path: Path) -> None:
     ratio = next(line for line in shown.splitlines() if "linkage.ratio" in line)
     assert ratio.split()[1] == "assumed"
     assert "the carving is half of the template (1:2)" in ratio
+    assert "tracer test-sheet -o test-sheet.pdf" in shown
     assert not path.exists()
 
 

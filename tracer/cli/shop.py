@@ -26,6 +26,7 @@ def shop(context: typer.Context) -> None:
     for doubt in doubts(found.printer):
         typer.echo(doubt)
     typer.echo("Change one with: tracer shop set linkage.ratio 59.5% --measured 2026-11-01")
+    typer.echo("What ratio, bits and printer really are: tracer test-sheet -o test-sheet.pdf")
 
 
 @app.command("set")
