@@ -22,7 +22,7 @@ from tracer.geometry import affine
 from tracer.model.finding import Finding
 from tracer.model.ink import Mend
 from tracer.model.layout import Layout, Piece
-from tracer.model.plan import Plan
+from tracer.model.plan import Plan, SetUp
 from tracer.model.sizes import Losses, SizeCurve, SizeRow
 from tracer.sheets.clean_up import clean_up
 from tracer.sheets.figure import MARK, WIDTH, figures
@@ -31,6 +31,7 @@ from tracer.sheets.page_words import PageWords
 from tracer.sheets.spread import around, spread
 from tracer.sheets.verdict import verdict
 from tracer.shop.bits import Straight
+from tracer.shop.linkage import Linkage
 
 VOID = {"meta", "img", "br", "link", "input", "hr", "base", "source"}
 HOSTILE = (
@@ -351,6 +352,46 @@ def test_the_rule_for_the_wood_between_is_among_the_settings(tmp_path: Path) -> 
     assert "1 mm (3/64 in); with the play 0.5 mm (1/64 in) on the wood" in shaky  # the ratio is a half
     assert "more by twice what the hand strays" in shaky
     assert "Depth stops at most 3" in shaky
+
+
+def test_positions_of_the_board_are_tabled(tmp_path: Path) -> None:
+    plan = small_plan()
+    assert "Positions of the board" not in page_of(plan, tmp_path)
+    first = SetUp(1, (-10.0, 0.0, 70.0, 120.0), (1, 2))
+    both = replace(plan, set_ups=(first, SetUp(2, (50.0, 0.0, 130.0, 120.0), (3,))))
+    rows = table(page_of(both, tmp_path), "plunges")
+    assert rows[:3] == [
+        ["Set-up", "Cut in it", "The board is moved", "What the bit reaches of the board"],
+        ["1", "Runs 1, 2", "Where it lies first", "0 mm to 70 mm from left, 0 mm to 100 mm from top"],
+        [
+            "2", "Run 3", "60 mm (2 23/64 in) towards its left edge",
+            "50 mm to 130 mm from left, 0 mm to 100 mm from top",
+        ],
+    ]  # fmt: skip
+
+
+def test_what_the_user_says_of_the_job_is_among_the_settings(tmp_path: Path) -> None:
+    rows = {row[0]: row[1:] for row in table(page_of(small_plan(), tmp_path), "settings")}
+    assert "Revision" not in rows
+    assert "What the bit reaches on the wood" not in rows
+    assert rows["Paper held"] == ["whichever way takes fewer sheets", "Assumed"]
+    told = small_plan(
+        linkage=Linkage(0.5, reach=(400.0, 300.0), table=(900.0, 600.0)),
+        revision="B",
+        finish="oil",
+        art_from="drawn by Ida",
+        allowed_by="Ida",
+        hold="portrait",
+        origins={"revision": "from the job file"},
+    )
+    rows = {row[0]: row[1:] for row in table(page_of(told, tmp_path), "settings")}
+    assert rows["Revision"] == ["B", "From the job file"]
+    assert [rows[name][0] for name in ("Finish", "Where the art is from", "Who allowed it")] == [
+        "oil", "drawn by Ida", "Ida",
+    ]  # fmt: skip
+    assert rows["What the bit reaches on the wood"][0] == "400 mm × 300 mm (15 3/4 in × 11 13/16 in)"
+    assert rows["Largest template under the stylus"][0].startswith("900 mm × 600 mm")
+    assert rows["Paper held"][0] == "portrait"
 
 
 def test_marks_lie_on_the_art_where_the_findings_are() -> None:

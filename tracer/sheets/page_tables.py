@@ -9,6 +9,7 @@ from tracer.model.finding import Finding, Severity
 from tracer.model.plan import Dropped, Island, Plan, Run
 from tracer.model.sizes import SizeCurve
 from tracer.sheets.bench_words import stops_in_order
+from tracer.sheets.job_facts import runs_words, shift_words
 from tracer.sheets.letter_table import baseline_words, reading, table_columns, turn_words
 from tracer.sheets.page_words import PageWords, count
 from tracer.sheets.pieces import chosen, joins
@@ -97,6 +98,37 @@ def run_row(run: Run, plan: Plan, words: PageWords) -> RunRow:
         length=words.short(sum(lengths)),
         retraced=words.short(back) if back else "–",
     )
+
+
+@dataclass(frozen=True)
+class SetUpRow:
+    """One position of the board: its runs, how far it is moved from the first, and what the bit reaches."""
+
+    number: int
+    runs: str
+    shift: str
+    window: str
+
+
+def set_up_rows(plan: Plan, words: PageWords) -> tuple[SetUpRow, ...]:
+    """Return the positions of the board in the order of cutting; none where one does."""
+    if len(plan.set_ups) < 2:
+        return ()
+    rows, sides = [], (plan.layout.board.width, plan.layout.board.height)
+    for one in plan.set_ups:
+        (x0, x1), (y0, y1) = (
+            (words.short(max(0.0, low)), words.short(min(high, side)))
+            for low, high, side in zip(one.window[:2], one.window[2:], sides, strict=True)
+        )
+        rows.append(
+            SetUpRow(
+                number=one.number,
+                runs=words.begin(runs_words(one.runs)),
+                shift=words.begin(shift_words(plan.shift_of(one), words.units)),
+                window=f"{x0} to {x1} from left, {y0} to {y1} from top",
+            )
+        )
+    return tuple(rows)
 
 
 @dataclass(frozen=True)

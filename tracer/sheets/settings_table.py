@@ -1,6 +1,6 @@
 """The settings of a plan as rows to read: what, how much, and whether it was measured, said or assumed."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from tracer.job import Job
@@ -55,12 +55,48 @@ def settings_rows(plan: Plan) -> tuple[Setting, ...]:
         row("Going back over grooves", "yes" if job.retrace else "no", "retrace"),
         row("Strokes too thin for the bit", "left out" if job.thin == "drop" else "kept", "thin"),
         row("Widest groove for a drawn line", f"{job.max_widening:g} times its width", "max-widening"),
-        row("Paper", f"{job.paper.name}, {sides(job.paper.width, job.paper.height, job.units)}", "paper"),
-        _printer(job),
+        *_stand(job),
+        *_paper(job),
         row("Stylus speed", _range(job.speed_low, job.speed_high, "mm/s"), "speed"),
         row("Time for a plunge and its lift", _range(job.plunge_low, job.plunge_high, "s"), "plunge"),
         row("Date", job.date.isoformat(), "date"),
+        *_told(job),
     )
+
+
+def _stand(job: Job) -> Iterator[Setting]:
+    """Say how far bit and stylus come, where that is known, and what no clamp may stand under."""
+    for name, key, area in (
+        ("What the bit reaches on the wood", "reach", job.linkage.reach),
+        ("Largest template under the stylus", "table", job.linkage.table),
+    ):
+        if area is not None:
+            yield Setting(name, sides(*area, job.units), job.origin(key))
+    yield Setting("Router's base, across", both(job.router_base, job.units), job.origin("router-base"))
+
+
+def _paper(job: Job) -> Iterator[Setting]:
+    """Say what the sheets are printed on, and how."""
+    paper = f"{job.paper.name}, {sides(job.paper.width, job.paper.height, job.units)}"
+    held = "whichever way takes fewer sheets" if job.hold == "fewest" else job.hold
+    yield Setting("Paper", paper, job.origin("paper"))
+    yield Setting("Paper held", held, job.origin("hold"))
+    border = both(job.printer.margin, job.units)
+    yield Setting("Border of the paper left free", border, job.origin("paper-margin"))
+    yield Setting("Sheets overlap by", both(job.overlap, job.units), job.origin("overlap"))
+    yield _printer(job)
+
+
+def _told(job: Job) -> Iterator[Setting]:
+    """Repeat what the user says of the job; nothing of it is judged."""
+    for name, key, said in (
+        ("Revision", "revision", job.revision),
+        ("Finish", "finish", job.finish),
+        ("Where the art is from", "art-from", job.art_from),
+        ("Who allowed it", "allowed-by", job.allowed_by),
+    ):
+        if said:
+            yield Setting(name, said, job.origin(key))
 
 
 def _by_stop(plan: Plan, said: Callable[[DepthStop], str]) -> str:
