@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from tracer.errors import JobError
 from tracer.geometry import affine
 from tracer.model.plan import Plan, SetUp
+from tracer.sheets.bridges import joined_up
 from tracer.sheets.paper_words import Note, notes_of
 from tracer.sheets.placement import placed_letters
 from tracer.sheets.set_up_track import track_in
@@ -42,7 +43,7 @@ class Assembly:
     track : what they show, template mm.
     tiling : how they lie; its frame begins at `origin` in template mm.
     origin : (x, y), template mm.
-    used : the sheets that are printed; the others would be empty.
+    used : the sheets that are printed; the others would be empty, and join nothing.
     stretch : by what to multiply lengths across and down each sheet so that they print true.
     notes : what each sheet says of the print and of the whole template, short sentences.
     set_up : the position of the board that they are for, None where all is cut in one.
@@ -163,7 +164,7 @@ def _fewest(
     found = []
     for tiling in ways(*size, true, kept=kept, hold=job.hold):
         seen = {cell for points, reach in shown for cell in tiling.used(points, reach)}
-        found.append((tiling, tuple(cell for cell in tiling.cells if cell in seen) or tiling.cells[:1]))
+        found.append((tiling, joined_up(tiling, seen) or tiling.cells[:1]))
     return min(found, key=lambda one: len(one[1]))
 
 

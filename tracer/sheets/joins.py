@@ -27,6 +27,9 @@ SEAM, CROSS = 3.2, 4.4
 _WORDS = 7.0
 """Points: size of the words along a seam."""
 
+_CORNER = 13.0
+"""mm from a seam's ends that its words keep: there the next seam has its own."""
+
 _DARK = (0.3, 0.3, 0.3)
 
 
@@ -95,8 +98,10 @@ def words_place(seam: Seam, width: float, lines: Array) -> Array:
     along = np.array([0.0, 1.0]) if seam.upright else np.array([1.0, 0.0])
     reach = np.array([3.0, 3.0]) + along * width / 2
     length = float(np.hypot(*(seam.end - seam.start)))
-    ends = min(width / 2 + 2.0, length / 2)
-    middles = [seam.start + along * place for place in np.linspace(ends, length - ends, 17)]
+    ends = min(width / 2 + _CORNER, length / 2)
+    middles = seam.start + np.linspace(ends, length - ends, 17)[:, None] * along
     near = np.abs((lines - seam.start) @ along[::-1]) < 3.0
     busy = np.concatenate([lines[near], np.repeat(seam.crosses, 40, axis=0)])
-    return min(middles, key=lambda middle: int((np.abs(busy - middle) < reach).all(axis=1).sum()))
+    covered = (np.abs(busy - middles[:, None]) < reach).all(axis=2).sum(axis=1)
+    best: Array = middles[int(covered.argmin())]
+    return best

@@ -85,12 +85,19 @@ def _draw_sheet(
         with pdf.layer(RUNS):
             draw_ways(pdf, track.ways, view)
         with pdf.layer(SHEET):
+            here = busy[((busy > view[:2]) & (busy < view[2:])).all(axis=1)]
             for seam in joins.seams_of(assembly, cell):
-                joins.draw_seam(pdf, seam, busy)
+                joins.draw_seam(pdf, seam, here)
             draw_corners(pdf, diagonals, cell)
-            if not track.lines:
-                words = "No line holds this bit: nothing to follow."
-                pdf.text(shows[0] + 10, shows[1] + 20, words, 14.0, bold=True)
+            if said := _of_empty(assembly, here):
+                pdf.text(shows[0] + 14, shows[1] + 24, said, 14.0, bold=True)
+
+
+def _of_empty(assembly: Assembly, here: Array) -> str:
+    """Return what a sheet says on which no points are `here` to be followed, "" where there are."""
+    if not assembly.track.lines:
+        return "No line holds this bit: nothing to follow."
+    return "" if len(here) else "Nothing to follow on this sheet: tape it in all the same."
 
 
 def _signs(assembly: Assembly) -> Array:
