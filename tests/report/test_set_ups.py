@@ -13,10 +13,13 @@ from numpy.typing import NDArray
 
 from tracer.geometry import bezier
 from tracer.job import Job
+from tracer.lengths import Units
 from tracer.model.layout import Layout
 from tracer.model.plan import Plan, Run
 from tracer.report.build import build_plan
 from tracer.report.links import SEEN, SMALL_CURVE
+from tracer.report.register import neighbours_of, register_marks
+from tracer.report.windows import lay, lay_by
 from tracer.shop.linkage import Linkage
 
 SAMPLES = ("whiskers", "face", "grid", "spiral", "dots", "O", "R", "8", "OLIVER")
@@ -258,8 +261,40 @@ def test_register_marks_are_shared_reached_and_on_the_board(name: str) -> None:
 
 
 def test_marks_keep_clear_of_grooves_where_there_is_room() -> None:
-    lines = [shapes.line((0, y), (400, y)) for y in (0, 100)]
-    plan = planned(laid(*lines, width=400), Job(), 220, 150)
-    y = np.array(plan.set_ups[0].marks)[:, 1]
-    ys = np.unique([stroke.bounds[1] for stroke in plan.cut])
-    assert np.abs(y[:, None] - ys).min() > plan.grooves[0].width / 2 + 3.0
+    windows = [(0.0, 0.0, 200.0, 100.0), (150.0, 0.0, 350.0, 100.0)]
+    along = np.arange(0.0, 350.0)
+    lines = np.concatenate([np.column_stack([along, np.full(350, y)]) for y in (5.0, 95.0)])
+    (first, second) = register_marks(windows, [(0, 1)], (0.0, 0.0, 350.0, 100.0), (lines, 1.0))
+    assert first == second
+    y = np.array(first)[:, 1]
+    assert np.abs(y[:, None] - [5.0, 95.0]).min() >= 5.0
+    assert np.ptp(y) >= 80.0, "as far apart as may be"
+
+
+def test_a_corner_that_two_windows_share_is_no_place_for_marks() -> None:
+    windows = [(0.0, 0.0, 100.0, 100.0), (0.0, 80.0, 100.0, 180.0), (80.0, 80.0, 180.0, 180.0)]
+    assert neighbours_of(windows, {(0, 2), (1, 2)}) == ((0, 1), (1, 2))
+
+
+@pytest.mark.parametrize(("length", "units", "step"), [(487.0, "mm", 10.0), (400.0, "in", 12.7)])
+def test_what_is_to_spare_is_shared_out_and_strides_are_read_off_a_rule(
+    length: float, units: Units, step: float
+) -> None:
+    found = lay(0.0, length, 200.0, count=3, units=units)
+    assert found.stride / step == pytest.approx(round(found.stride / step))
+    ends = (-found.start, found.starts[-1] + 200.0 - length)
+    assert ends[0] == pytest.approx(ends[1])
+    assert min(ends) > 5.0, "the reach is seldom known to the millimetre"
+    assert found.zone(0)[1] - found.zone(0)[0] > 25.0
+    tight = lay(0.0, 559.9, 200.0, count=3, units=units)
+    assert tight.cover(0.0, 559.9)
+    assert tight.zone(1)[1] - tight.zone(1)[0] >= 20.0 - 1e-9
+
+
+def test_windows_keep_to_a_grid_or_a_whole_step_off_it() -> None:
+    grid = lay(0.0, 900.0, 200.0, count=5, units="mm")
+    same = lay_by(grid, 200.0, 500.0, count=2, units="mm")
+    assert same.start in grid.starts
+    off = lay_by(grid, 341.3, 480.0, count=1, units="mm")
+    assert off.cover(341.3, 480.0)
+    assert off.start - grid.start == pytest.approx(round(off.start - grid.start))
