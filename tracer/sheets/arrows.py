@@ -55,12 +55,14 @@ def _placed(points: Array, along: Array, wanted: float, taken: "_Taken") -> list
     places = places[(places >= BACK) & (places <= total - TIP)]
     if not len(places):
         return []
-    chord = at(points, along, places + TIP) - at(points, along, places - BACK)
-    size = np.hypot(*chord.T)
+    wanted_at = np.concatenate([places, places + TIP, places - BACK])
+    middles, tips, backs = np.split(at(points, along, wanted_at), 3)
+    chord = tips - backs
+    size = np.hypot(chord[:, 0], chord[:, 1])
     straight = size >= _STRAIGHT * (TIP + BACK)
     order = np.argsort(~straight, kind="stable")
     ahead = chord[order] / np.maximum(size[order], 1e-9)[:, None]
-    arrows = np.hstack([at(points, along, places[order]), ahead])
+    arrows = np.hstack([middles[order], ahead])
     return taken.first_clear(arrows)
 
 

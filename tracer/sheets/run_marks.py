@@ -1,5 +1,7 @@
 """The marks of runs on and beside the track: dashes, arrows, starts, lifts and numbers. Template mm."""
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -21,9 +23,10 @@ def draw_ways(pdf: Pdf, ways: tuple[Way, ...], view: Box) -> None:
     """Draw dashes where a run goes back, its arrows and its ends."""
     low, high = np.array(view[:2]) - _REACH, np.array(view[2:]) + _REACH
     for way in ways:
-        for box, points, hop in way.dashes:
-            if meet(box, view):
-                (marks.draw_hop if hop else marks.draw_again)(pdf, points)
+        boxes, dashes = way.dashes
+        for index in np.flatnonzero(((boxes[:, :2] < high) & (boxes[:, 2:] > low)).all(axis=1)).tolist():
+            hop = index >= len(way.again)
+            (marks.draw_hop if hop else marks.draw_again)(pdf, dashes[index])
         for arrow in way.arrows[((way.arrows[:, :2] > low) & (way.arrows[:, :2] < high)).all(axis=1)]:
             marks.draw_arrow(pdf, arrow)
     for way in ways:
@@ -43,6 +46,7 @@ def run_numbers(pdf: Pdf, track: Track, room: Box, closed: Array | None = None) 
     return place(starts, sizes, lines=_busy(track), clear=RING + 0.4, room=room, taken=taken)
 
 
+@lru_cache(maxsize=2)
 def marks_taken(track: Track) -> Array:
     """Return the boxes (n, 4) of starts, lifts and arrows, a little larger than they are drawn."""
     ends = [(way.start, way.dot + _FREE) for way in track.ways]

@@ -76,10 +76,11 @@ class Way:
     dot: float = DOT
 
     @cached_property
-    def dashes(self) -> tuple[tuple[Box, Array, bool], ...]:
-        """All of `again` and `hops` with their extents, and whether it is a hop."""
-        found = [(points, False) for points in self.again] + [(points, True) for points in self.hops]
-        return tuple((_extent(points), points, hop) for points, hop in found)
+    def dashes(self) -> tuple[Array, tuple[Array, ...]]:
+        """Extents (n, 4) of all of `again` and then of `hops`, and these polylines."""
+        lines = (*self.again, *self.hops)
+        boxes = [np.concatenate([points.min(axis=0), points.max(axis=0)]) for points in lines]
+        return np.array(boxes).reshape(-1, 4), lines
 
 
 @dataclass(frozen=True, eq=False)
@@ -151,11 +152,6 @@ def _ways(runs: Sequence[Run], matrix: Array) -> tuple[Way, ...]:
         along = np.concatenate([next(arrows) for _ in own])
         ways.append(Way(run.number, start, end, again, hops, along, run.stop, dot))
     return tuple(ways)
-
-
-def _extent(points: Array) -> Box:
-    (x0, y0), (x1, y1) = points.min(axis=0).tolist(), points.max(axis=0).tolist()
-    return x0, y0, x1, y1
 
 
 def _dots(starts: Array) -> Array:
