@@ -1,6 +1,7 @@
 """What a PDF's pages draw, read back by pdfium: lines with their colours, and words with their places."""
 
 import ctypes
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -28,6 +29,27 @@ class Word:
     box: tuple[float, float, float, float]
 
 
+@dataclass(frozen=True, eq=False)
+class Shape:
+    """A filled path: points (n, 2) likewise, and its colour."""
+
+    points: np.ndarray
+    colour: tuple[int, int, int]
+
+
+def shapes(path: Path, page: int) -> list[Shape]:
+    """Return the filled paths of one page."""
+    document = pypdfium2.PdfDocument(path)
+    try:
+        sheet = document[page]
+        height = sheet.get_size()[1] * MM
+        paths = [thing for thing in sheet.get_objects() if thing.type == raw.FPDF_PAGEOBJ_PATH]
+        filled = [thing for thing in paths if _modes(thing)[0]]
+        return [Shape(_points(one, height), _colour(one, raw.FPDFPageObj_GetFillColor)) for one in filled]
+    finally:
+        document.close()
+
+
 def drawn(path: Path, page: int) -> tuple[list[Line], list[Word]]:
     """Return the lines and words of one page, in the order of drawing."""
     document = pypdfium2.PdfDocument(path)
@@ -47,22 +69,35 @@ def drawn(path: Path, page: int) -> tuple[list[Line], list[Word]]:
 
 
 def _line(thing: pypdfium2.PdfObject, height: float) -> list[Line]:
+    if not _modes(thing)[1]:
+        return []
+    width = ctypes.c_float()
+    raw.FPDFPageObj_GetStrokeWidth(thing, width)
+    return [Line(_points(thing, height), _colour(thing, raw.FPDFPageObj_GetStrokeColor), width.value * MM)]
+
+
+def _modes(thing: pypdfium2.PdfObject) -> tuple[bool, bool]:
+    """Say whether a path is filled, and whether it is stroked."""
     fill, stroke = ctypes.c_int(), ctypes.c_int()
     raw.FPDFPath_GetDrawMode(thing, fill, stroke)
-    if not stroke.value:
-        return []
+    return fill.value != raw.FPDF_FILLMODE_NONE, bool(stroke.value)
+
+
+def _points(thing: pypdfium2.PdfObject, height: float) -> np.ndarray:
     matrix = thing.get_matrix()
     x, y, points = ctypes.c_float(), ctypes.c_float(), []
     for k in range(raw.FPDFPath_CountSegments(thing)):
         raw.FPDFPathSegment_GetPoint(raw.FPDFPath_GetPathSegment(thing, k), x, y)
         points.append(matrix.on_point(x.value, y.value))
-    r, g, b, a = (ctypes.c_uint() for _ in range(4))
-    raw.FPDFPageObj_GetStrokeColor(thing, r, g, b, a)
-    width = ctypes.c_float()
-    raw.FPDFPageObj_GetStrokeWidth(thing, width)
     placed = np.array(points) * MM
     placed[:, 1] = height - placed[:, 1]
-    return [Line(placed, (r.value, g.value, b.value), width.value * MM)]
+    return placed
+
+
+def _colour(thing: pypdfium2.PdfObject, ask: Callable[..., int]) -> tuple[int, int, int]:
+    r, g, b, a = (ctypes.c_uint() for _ in range(4))
+    ask(thing, r, g, b, a)
+    return r.value, g.value, b.value
 
 
 def _text(thing: pypdfium2.PdfObject, text: pypdfium2.PdfTextPage) -> str:

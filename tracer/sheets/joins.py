@@ -27,8 +27,7 @@ SEAM, CROSS = 3.2, 4.4
 _WORDS = 7.0
 """Points: size of the words along a seam."""
 
-_CORNER = 13.0
-"""mm from a seam's ends that its words keep: there the next seam has its own."""
+_TRIED, _OFF = 60, 4.6  # places for the words along a seam; mm off its line that signs may touch them
 
 _DARK = (0.3, 0.3, 0.3)
 
@@ -59,6 +58,21 @@ def seams_of(assembly: Assembly, cell: Cell) -> Iterator[Seam]:
         neighbour = assembly.printed(cell.row + rows, cell.column + columns)
         if neighbour is not None:
             yield _seam(assembly, cell, neighbour)
+
+
+def draw_seams(pdf: Pdf, assembly: Assembly, cell: Cell, busy: Array) -> None:
+    """Draw all seams of a sheet, the words along each off those along others and off points `busy` (m, 2)."""
+    seams = list(seams_of(assembly, cell))
+    for seam in seams:
+        others = [_strip(other) for other in seams if other is not seam]
+        draw_seam(pdf, seam, np.concatenate([busy, *others]))
+
+
+def _strip(seam: Seam) -> Array:
+    """Return points (n, 2), 1 mm apart, where words along a seam may stand."""
+    along = np.linspace(seam.start, seam.end, int(np.hypot(*(seam.end - seam.start))))
+    across = np.array([1.0, 0.0]) if seam.upright else np.array([0.0, 1.0])
+    return np.concatenate([along + side * across for side in (-SEAM, 0.0, SEAM)])
 
 
 def draw_seam(pdf: Pdf, seam: Seam, lines: Array) -> None:
@@ -96,11 +110,11 @@ def _seam(assembly: Assembly, cell: Cell, neighbour: Cell) -> Seam:
 def words_place(seam: Seam, width: float, lines: Array) -> Array:
     """Return the middle of the stretch of the seam, `width` long, with the fewest points of lines near."""
     along = np.array([0.0, 1.0]) if seam.upright else np.array([1.0, 0.0])
-    reach = np.array([3.0, 3.0]) + along * width / 2
+    reach = np.array([_OFF, _OFF]) + along * width / 2
     length = float(np.hypot(*(seam.end - seam.start)))
-    ends = min(width / 2 + _CORNER, length / 2)
-    middles = seam.start + np.linspace(ends, length - ends, 17)[:, None] * along
-    near = np.abs((lines - seam.start) @ along[::-1]) < 3.0
+    ends = min(width / 2 + 2.0, length / 2)
+    middles = seam.start + np.linspace(ends, length - ends, _TRIED)[:, None] * along
+    near = np.abs((lines - seam.start) @ along[::-1]) < _OFF
     busy = np.concatenate([lines[near], np.repeat(seam.crosses, 40, axis=0)])
     covered = (np.abs(busy - middles[:, None]) < reach).all(axis=2).sum(axis=1)
     best: Array = middles[int(covered.argmin())]

@@ -136,8 +136,7 @@ def _draw_sheet(
         with pdf.layer(_BOARD):
             draw_board(pdf, board, view)
         with pdf.layer(_SHEET):
-            for seam in joins.seams_of(assembly, cell):
-                joins.draw_seam(pdf, seam, assembly.track.points)
+            joins.draw_seams(pdf, assembly, cell, assembly.track.points)
             draw_corners(pdf, diagonals, cell)
 
 

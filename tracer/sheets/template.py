@@ -29,7 +29,7 @@ TRACK, BANDS, RUNS, BOARD, SHEET = (
 )
 """Names of the layers that a viewer can hide, such as the runs while a line is looked at."""
 
-_SHUNNED = 12
+_SHUNNED = 40
 """As how many points of a line the words of a seam shun a start, a lift or an arrow."""
 
 
@@ -86,8 +86,7 @@ def _draw_sheet(
             draw_ways(pdf, track.ways, view)
         with pdf.layer(SHEET):
             here = busy[((busy > view[:2]) & (busy < view[2:])).all(axis=1)]
-            for seam in joins.seams_of(assembly, cell):
-                joins.draw_seam(pdf, seam, here)
+            joins.draw_seams(pdf, assembly, cell, here)
             draw_corners(pdf, diagonals, cell)
             if said := _of_empty(assembly, here):
                 pdf.text(shows[0] + 14, shows[1] + 24, said, 14.0, bold=True)
