@@ -65,10 +65,11 @@ class FactsAndBoard:
         """Height of what is least high, mm."""
         return self._rule.height + min(split.height(_LEAST) for split in self._splits)
 
-    def within(self, room: float) -> BoardAndFacts:
+    def within(self, room: float, *, elsewhere: str) -> BoardAndFacts:
         """Return the largest board that `room` mm of height allow; in too few, what is least high.
 
-        Facts that would make the right column the higher stand under the board.
+        Facts that would make the right column the higher stand under the board. `elsewhere` is where its
+        runs are numbered if it is too small for all their numbers; "" where nowhere else.
         """
         room -= self._rule.height
         sized = [(split, split.picture(room)) for split in self._splits]
@@ -76,9 +77,10 @@ class FactsAndBoard:
         split, high = max(fitting, key=lambda one: (one[1], -one[0].height(one[1])), default=(None, 0.0))
         if split is None:
             split, high = min(self._splits, key=lambda split: split.height(_LEAST)), _LEAST
-        picture = stack((gap(1.0), thumbnail(split.left, self._plan, high), gap(_ROUND - 1.0), split.under))
-        block = stack((self._rule, beside((picture, split.beside))))
-        return BoardAndFacts(block, all_numbered(self._plan, (split.left.width, high)))
+        numbered = all_numbered(self._plan, (split.left.width, high))
+        board = thumbnail(split.left, self._plan, high, elsewhere="" if numbered else elsewhere)
+        picture = stack((gap(1.0), board, gap(_ROUND - 1.0), split.under))
+        return BoardAndFacts(stack((self._rule, beside((picture, split.beside)))), numbered)
 
 
 def _splits(column: Column, plan: Plan, facts: Sequence[Fact]) -> Iterator[_Split]:

@@ -75,7 +75,7 @@ def _fill(page: JobPage, plan: Plan, aside: str) -> None:
     single = facts.least + _warnings(column, plan, 0.0).height + shifts.height + boxes.height <= free
     free -= shifts.height + boxes.height if single else 0.0
     warned = _warnings(column, plan, free - facts.least)
-    board = facts.within(free - warned.height)
+    board = facts.within(free - warned.height, elsewhere="" if single else "page 2")
     for block in (settings, board.block, checks, warned):
         page.put(block)
     if not single:

@@ -45,8 +45,11 @@ _EDGE = 0.4
 _LINE = (0.45, 0.45, 0.45)
 
 
-def thumbnail(column: Column, plan: Plan, most: float) -> Block:
-    """Return the board in small in the middle of a column, with what is said of it at most `most` mm high."""
+def thumbnail(column: Column, plan: Plan, most: float, *, elsewhere: str = "") -> Block:
+    """Return the board in small in the middle of a column, with what is said of it at most `most` mm high.
+
+    Where its runs are numbered `elsewhere`, that is said, and it has no numbers.
+    """
     board = plan.layout.board
     scale = min((column.width - 2 * _EDGE) / board.width, max(most - _FOOT, 10.0) / board.height)
     height = board.height * scale
@@ -54,8 +57,10 @@ def thumbnail(column: Column, plan: Plan, most: float) -> Block:
 
     def draw(y: float) -> None:
         matrix = affine.compose(affine.translation(x, y), affine.scaling(scale))
-        unplaced = _draw_board(column.pdf, plan, matrix, scale)
-        _draw_foot(column, plan, y + height, _remarks(plan, scale, unplaced))
+        around = _draw_board(column.pdf, plan, matrix, scale)
+        most = 0 if elsewhere else _most(plan, scale)
+        unplaced = _draw_numbers(column.pdf, plan, matrix, around, most=most) if most else 0
+        _draw_foot(column, plan, y + height, _remarks(plan, most, unplaced, elsewhere))
 
     return Block(height + _FOOT, draw)
 
@@ -72,8 +77,8 @@ def _most(plan: Plan, scale: float) -> int:
     return max(_FEW, int(board.width * board.height * scale**2 / _EACH))
 
 
-def _draw_board(pdf: Pdf, plan: Plan, matrix: Array, scale: float) -> int:
-    """Draw board, grooves, set-ups and numbers; return how many numbers found no room."""
+def _draw_board(pdf: Pdf, plan: Plan, matrix: Array, scale: float) -> tuple[Array, Array]:
+    """Draw board, grooves and set-ups; return points of lines (n, 2) and boxes of names (k, 4)."""
     x0, y0, x1, y1 = _edges(plan, matrix)
     pdf.box(x0, y0, x1 - x0, y1 - y0, line=_EDGE)
     for stroke in plan.left_out:
@@ -85,8 +90,7 @@ def _draw_board(pdf: Pdf, plan: Plan, matrix: Array, scale: float) -> int:
         pdf.curves(curves, width=grooves[stroke.number], colour=_LINE, closed=stroke.closed)
         points.append(resample(flatten(curves, _FLAT), _STEP))
     lines = np.unique(np.round(np.concatenate(points) / _STEP), axis=0) * _STEP
-    names = _draw_windows(pdf, plan, matrix)
-    return _draw_numbers(pdf, plan, matrix, (lines, names), most=_most(plan, scale))
+    return lines, _draw_windows(pdf, plan, matrix)
 
 
 def _edges(plan: Plan, matrix: Array) -> tuple[float, float, float, float]:
@@ -130,9 +134,11 @@ def _draw_foot(column: Column, plan: Plan, y: float, remarks: str) -> None:
     pdf.text(column.right, y + 6.0, pdf.fit(remarks, 8.5, column.width - 25.0), 8.5, anchor="right")
 
 
-def _remarks(plan: Plan, scale: float, unplaced: int) -> str:
+def _remarks(plan: Plan, most: int, unplaced: int, elsewhere: str) -> str:
     remarks = [f"{unplaced} numbers find no room here"] if unplaced else []
-    if len(plan.runs) > _most(plan, scale):
+    if elsewhere:
+        remarks.append(f"numbers of runs: {elsewhere}")
+    elif len(plan.runs) > most:
         remarks.append("every 5th run numbered")
     if plan.left_out:
         remarks.append("dotted: left out")
