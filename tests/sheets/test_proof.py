@@ -94,8 +94,9 @@ def test_every_sheet_says_that_it_is_no_template(tmp_path: Path) -> None:
 
 
 def test_the_board_is_shown_whole_where_the_sheets_are_large_enough(tmp_path: Path) -> None:
-    """140 x 100 mm on A4: both edges lie on the one sheet, with their distances to the carving."""
-    words = texts(proof(small_plan(paper=paper_named("A4")), tmp_path))
+    """170 x 230 mm on A4, the figure near one corner: all edges lie on the one sheet."""
+    plan = small_plan(board=(170.0, 230.0, 19.05), paper=paper_named("A4"))
+    words = texts(proof(plan, tmp_path))
     assert len(words) == 1
     assert words[0].count("edge of the board") == 4
     assert "board's edge to grooves' middles: left 20 mm, top 12 mm" in " ".join(words[0].split())
