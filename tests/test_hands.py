@@ -88,6 +88,8 @@ def test_a_hand_answers_each_and_is_lost_by_an_error() -> None:
     with hands.hired(()) as (hand,):
         one, two = hand.ask("math:sqrt", 4.0), hand.ask("operator:add", 1, 2)
         assert (two(), one(), two()) == (3, 2.0, 3)
+        a, b = hand.keep("gro"), hand.keep("ove")
+        assert hand.ask("operator:add", a, b)() == "groove"
         wrong = hand.ask("math:sqrt", -1.0)
         with pytest.raises(hands.HandLostError):
             wrong()

@@ -9,6 +9,7 @@ import subprocess
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager, suppress
+from dataclasses import dataclass
 from functools import cache
 from importlib import import_module
 from typing import Any
@@ -24,6 +25,13 @@ class HandLostError(Exception):
     """A hand did not do what it was asked; never the user's business."""
 
 
+@dataclass(frozen=True)
+class Kept:
+    """What a hand has been given to keep; stands for it where the hand is asked."""
+
+    number: int
+
+
 class Hand:
     """A process that calls functions for this one, one after the other.
 
@@ -31,9 +39,9 @@ class Hand:
     """
 
     def __init__(self, ready: Sequence[str]) -> None:
-        self._asked, self._answers = 0, list[Any]()
+        self._kept, self._asked, self._answers = 0, 0, list[Any]()
         self._process = subprocess.Popen(  # noqa: S603 - this very Python, with modules of our own
-            [sys.executable, "-P", "-m", "tracer.hands", *ready],
+            [sys.executable, "-P", "-c", "from tracer.hands import main; main()", *ready],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
@@ -41,18 +49,27 @@ class Hand:
             env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
         )
 
+    def keep(self, value: Any) -> Kept:
+        """Give the hand something that it will be asked about more than once."""
+        self._send("", (value,))
+        self._kept += 1
+        return Kept(self._kept - 1)
+
     def ask(self, function: str, *given: Any) -> Callable[[], Any]:
         """Have a function, "module:function", called there; return what waits for its result.
 
         HandLostError where there is none, nor for what is asked later.
         """
-        with suppress(*_BROKEN):
-            pickle.dump((function, given), self._process.stdin, protocol=5)  # type: ignore[arg-type]
-            self._process.stdin.flush()  # type: ignore[union-attr]
-
+        self._send(function, given)
         number = self._asked
         self._asked += 1
         return lambda: self._answer(number)
+
+    def _send(self, function: str, given: tuple[Any, ...]) -> None:
+        """Send a question; a hand that is gone will not answer."""
+        with suppress(*_BROKEN):
+            pickle.dump((function, given), self._process.stdin, protocol=5)  # type: ignore[arg-type]
+            self._process.stdin.flush()  # type: ignore[union-attr]
 
     def _answer(self, number: int) -> Any:
         """Wait for the answer to a question, counted from 0."""
@@ -109,10 +126,15 @@ def main() -> None:
     for name in sys.argv[1:]:
         if callable(found := _named(name)):
             found()
+    kept = list[Any]()
     with suppress(EOFError, KeyboardInterrupt):
         while True:
             function, given = pickle.load(sys.stdin.buffer)  # noqa: S301 - from the process that started this one
-            pickle.dump(_named(function)(*given), results, protocol=5)
+            if not function:
+                kept.extend(given)
+                continue
+            whole = (kept[one.number] if isinstance(one, Kept) else one for one in given)
+            pickle.dump(_named(function)(*whole), results, protocol=5)
             results.flush()
 
 
@@ -121,7 +143,3 @@ def _named(name: str) -> Any:
     module, _, function = name.partition(":")
     loaded = import_module(module)
     return getattr(loaded, function) if function else loaded
-
-
-if __name__ == "__main__":
-    main()

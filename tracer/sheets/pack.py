@@ -43,8 +43,8 @@ NAMES = (*FILES, _REPORT)
 
 STEPS = (
     (1, (_PREVIEW,)),
-    (0, ("template.pdf", _JOB_SHEET, *LETTER_FILES, CARDS)),
-    (1, ("preview-print.png", "proof.pdf", "report.json", "template.svg", "carving.svg")),
+    (0, ("template.pdf", _JOB_SHEET, *LETTER_FILES, CARDS, "report.json")),
+    (1, ("preview-print.png", "proof.pdf", "template.svg", "carving.svg")),
     (0, (_REPORT,)),
 )
 """What two hands write, in this order, so that both are done at about the same time; the report shows the
@@ -172,14 +172,16 @@ def _asked(
 ) -> dict[str, Callable[[], None]]:
     """Ask hands to write files; return what waits for each."""
     asked: dict[str, Callable[[], None]] = {}
+    kept = [hand.keep(plan) for hand in hands]
     for number, names in STEPS if hands else ():
         if _REPORT in names:
             with suppress(KeyError, HandLostError):
                 asked[_PREVIEW]()
             writers = _with_curve(writers, curve)
         own = {name: writers[name] for name in names if name in writers}
-        hand = hands[number % len(hands)]
-        asked.update(dict.fromkeys(own, hand.ask(f"{__name__}:write_files", plan, folder, own)))
+        hand = number % len(hands)
+        answer = hands[hand].ask(f"{__name__}:write_files", kept[hand], folder, own)
+        asked.update(dict.fromkeys(own, answer))
     return asked
 
 
