@@ -103,7 +103,7 @@ def draw_strip(pdf: Pdf, assembly: Assembly, cell: Cell, words: Words, *, whole:
 def _draw_notes(pdf: Pdf, notes: tuple[Note, ...], room: tuple[float, float, float], lines: int) -> None:
     """Write notes under (x, y) of `room`, its width the third: small where they would take too many lines."""
     x, y, width = room
-    for size in (7.4, 6.2):
+    for size in (8.4, 7.4, 6.2):
         broken = [
             (line, note.bad) for note in notes for line in pdf.wrap(note.words, size, width, bold=note.bad)
         ]
@@ -176,8 +176,8 @@ def _draw_words(pdf: Pdf, words: Words, x: float, top: float, room: float) -> No
     pdf.text(x, top + 13.4, pdf.fit(words.title, 10.0, room - taken - 3.0, bold=True), 10.0, bold=True)
     pdf.text(x + room, top + 13.4, issue, 8.0, anchor="right")
     for down, line, most, colour in (
-        (17.2, words.ratio, 9.0, BLACK),
-        (20.6, "  ·  ".join(filter(None, (words.trust, words.rest))), 7.4, _DARK),
+        (17.2, words.ratio, 10.0, BLACK),
+        (20.6, "  ·  ".join(filter(None, (words.trust, words.rest))), 8.4, _DARK),
     ):
         size = max(min(most, most * room / pdf.measure(line, most)), _SMALLEST)
         pdf.text(x, top + down, pdf.fit(line, size, room), size, colour=colour)
