@@ -95,7 +95,7 @@ def test_it_defers_to_maker_and_local_rules_and_calls_nothing_safe(tmp_path):
     said = words(sheet(tmp_path))
     for caution in cautions(small_plan()):
         assert str(caution) in said
-    assert "its marking, the router's manual and your local rules come before this sheet" in said
+    assert "its marking, the router's manual and your local rules come before anything said here" in said
     assert "Nothing here says that a bed, cot or toy is safe" in said
 
 

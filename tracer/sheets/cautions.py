@@ -75,7 +75,7 @@ def cautions(plan: Plan) -> tuple[Caution, ...]:
 
 def _of_bit(plan: Plan) -> Iterator[str]:
     """Say how the bit is held and turned: its maker first [S24][S25]."""
-    yield "its marking, the router's manual and your local rules come before this sheet."
+    yield "its marking, the router's manual and your local rules come before anything said here."
     bit, units = plan.job.bit, plan.job.units
     limit = usual_rpm_limit(bit.diameter)
     if limit < SPEED_LIMITS[0][1]:
