@@ -45,7 +45,7 @@ def test_a_mark_is_made_once_and_found_again_after(plan: Plan) -> None:
     for one in plan.set_ups:
         for mark in (mark for mark in marks_of(plan, one) if mark.way is None):
             name, said = mark.words
-            assert (said == "mark the board here") == (name not in made)
+            assert (said == "stylus here: dot under the bit") == (name not in made)
             made.add(name)
     assert made == set(register_names(plan).values())
     assert register_words(plan, plan.set_ups[0]).startswith("mark R1")
@@ -109,8 +109,8 @@ def test_islands_are_named_where_their_lines_are(plan: Plan, tmp_path) -> None:
 def test_the_sheets_say_them(plan: Plan, tmp_path) -> None:
     write_template(plan, tmp_path / "t.pdf")
     words = [" ".join(text.split()) for text in pages.texts(tmp_path / "t.pdf")]
-    assert any("R1" in text and "mark the board here" in text for text in words)
-    assert any("R1" in text and "as marked in set-up 1" in text for text in words)
+    assert any("R1" in text and "dot under the bit" in text for text in words)
+    assert any("R1" in text and "bit on dot of set-up 1" in text for text in words)
     assert any("on in set-up 2" in text for text in words)
 
 

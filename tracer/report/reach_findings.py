@@ -61,11 +61,11 @@ def _several(job: Job, reached: Reached) -> Finding:
         severity="note",
         message=(
             f"The carving is {_beside(job, reached)}. It is cut in {len(windows)} set-ups, the board moved "
-            f"between them. {_joins(reached)} A board 1 deg askew is {askew} off at the last."
+            f"between them. {_joins(reached)} A board 1 deg askew is {askew} off at the farthest."
         ),
         remedy=(
             "Move the board by the shifts on the job sheet, all from its first place, against a straight "
-            f"fence; check both register marks before you cut.{_turned(job, reached)}"
+            f"fence; check the register marks before you cut.{_turned(job, reached)}"
         ),
     )
 

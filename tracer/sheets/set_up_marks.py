@@ -73,7 +73,8 @@ def marks_of(plan: Plan, set_up: SetUp | None) -> tuple[Mark, ...]:
     found = []
     for mark in set_up.marks:
         first = next(one.number for one in plan.set_ups if mark in one.marks)
-        said = "mark the board here" if first == set_up.number else f"as marked in set-up {first}"
+        new = first == set_up.number
+        said = "stylus here: dot under the bit" if new else f"stylus here: bit on dot of set-up {first}"
         found.append(Mark(affine.apply(matrix, np.array(mark)), (names[mark], said)))
     for one in partings(plan)[set_up.number]:
         way = matrix[:, :2] @ one.way * plan.job.ratio
