@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from tracer.geometry import polyline
 from tracer.model.plan import Island, Land, Plan
 from tracer.sheets.distances import distance_map
+from tracer.sheets.relief import polylines
 
 Array = NDArray[np.float64]
 Map = NDArray[np.float32]
@@ -115,11 +116,9 @@ def _crests(plan: Plan, depth: Map, px_per_mm: float) -> Mask:
     half = {groove.stroke: groove.width / 2 for groove in plan.grooves}
     merged = [land for land in plan.lands if land.width < 0 and half.keys() >= set(land.strokes)]
     named = {number for land in merged for number in land.strokes}
-    spots = {
-        one.number: polyline.resample(one.points(_STEP / 10), _STEP)
-        for one in plan.cut
-        if one.number in named
-    }
+    known = [stroke for stroke in plan.cut if stroke.number in named]
+    along = zip(known, polylines(known, _STEP / 10), strict=True)
+    spots = {stroke.number: polyline.resample(points, _STEP) for stroke, points in along}
     lines = [line for land in merged for line in _crest(land, spots, half)]
     if not lines:
         return np.zeros(depth.shape, bool)
