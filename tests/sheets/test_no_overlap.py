@@ -16,7 +16,7 @@ from tracer.sheets.assembly import Assembly, assemble
 from tracer.sheets.template import write_template
 from tracer.sheets.tiling import Cell
 
-RED, BLACK = (191, 0, 26), (0, 0, 0)
+RED, BLUE, BLACK = (191, 0, 26), (0, 51, 153), (0, 0, 0)
 SEEDS = range(50)
 LONGEST = 10.0
 """mm round the largest start of a run: a square of 2.4 mm."""
@@ -36,7 +36,7 @@ class Sheet:
         self.arrows = [shapely.Polygon(one.points) for one in filled if one.colour == RED]
         black = [shapely.Polygon(_points(one.points)) for one in filled if one.colour == BLACK]
         self.dots = [one for one in black if one.length < LONGEST]  # corner marks are longer
-        self.lines = [shapely.LineString(_points(one.points)) for one in lines if one.colour == RED]
+        self.lines = [shapely.LineString(_points(one.points)) for one in lines if one.colour in {RED, BLUE}]
 
     @property
     def labels(self) -> list[shapely.Geometry]:

@@ -95,7 +95,7 @@ def board_marks(pdf: Pdf, plan: Plan, assembly: Assembly, taken: Array, *, said:
     """
     edge, matrix = board_edge(plan), plan.to_template
     clamps = clamp_room(plan)
-    free = FreeRoom(assembly.room, assembly.track.points, taken)
+    free = FreeRoom(assembly.room, assembly.track.busy, taken)
     off = assembly.track.band / 2 + _OFF
     views = [_trimmed(assembly, index) for index in range(len(assembly.used))]
     along = tuple(_along(pdf, plan, views, free, off))

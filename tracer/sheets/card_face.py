@@ -202,7 +202,7 @@ def _draw_baseline(pdf: Pdf, card: Card, size: CardSize, spots: Sequence[Spot | 
         [taken_by_marks(card.track, spots), np.hstack([ticks.min(axis=1), ticks.max(axis=1)]) + _ROUND_TICK]
     )
     clear = card.track.band / 2
-    (spot,) = place_clear([middles], [(wide, high)], taken=taken, lines=card.track.points, clear=clear)
+    (spot,) = place_clear([middles], [(wide, high)], taken=taken, lines=card.track.busy, clear=clear)
     if spot is not None:
         pdf.text(spot.x, spot.y + 0.8, "baseline", 6.0, anchor="middle", colour=_DARK)
 

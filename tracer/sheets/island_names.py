@@ -32,7 +32,6 @@ _DARK: Colour = (0.25, 0.25, 0.25)
 _IN_WOOD = (0.0, 1.0, 2.0, 3.5)  # mm from an island's place to its number's middle: standing wood
 _BESIDE = (3.0, 4.5, 6.0)  # and the same for strokes, whose place is in their groove
 _TURNS = 8
-_DASH = 0.6  # mm kept clear of the points of dashes
 _ARM, _SIGN = 0.8, 0.3  # mm from the middle to the ends of the sign on wood that breaks out, and its line
 _SIGN_OFF = 0.4  # mm that it keeps off the middles of lines
 
@@ -104,7 +103,7 @@ class _Placing:
             around(at, _IN_WOOD if island.kind == "standing wood" else _BESIDE, _TURNS)
             for island, at in shown
         ]
-        band, lines = self._track.band / 2, self._track.points
+        band, lines = self._track.band / 2, self._track.busy
         spots = place_clear(choices, self._sizes(shown), taken=self._taken, lines=lines, clear=band)
         return self._named(shown, spots, tied=False)
 
@@ -115,7 +114,7 @@ class _Placing:
         spots = place(
             places,
             self._sizes(shown),
-            lines=self._track.points,
+            lines=self._track.busy,
             clear=2 * _ARM,
             room=self._room,
             taken=self._taken,
@@ -125,7 +124,7 @@ class _Placing:
     def signs(self, islands: Iterable[Island]) -> tuple[tuple[float, float], ...]:
         """Return the places of islands on which a sign covers nothing else."""
         places = [at for _, at in self._shown(islands)]
-        size, lines = (2 * _ARM, 2 * _ARM), self._track.points
+        size, lines = (2 * _ARM, 2 * _ARM), self._track.busy
         spots = place_clear(
             [at[None] for at in places],
             [size] * len(places),
@@ -195,9 +194,6 @@ def _rank(island: Island) -> tuple[bool, float, int]:
 
 
 def taken_by_marks(track: Track, numbers: Sequence[Spot | None]) -> Array:
-    """Return the boxes (n, 4) of numbers, starts, lifts, arrows, and dashes beside lines."""
-    dashes = (points for way in track.ways for points in (*way.again, *way.hops))
-    boxes = [np.hstack([points - _DASH, points + _DASH]) for points in dashes]
-    return np.concatenate(
-        [np.array([spot.box for spot in numbers if spot]).reshape(-1, 4), marks_taken(track), *boxes]
-    )
+    """Return the boxes (n, 4) of numbers, starts, lifts and arrows."""
+    boxes = np.array([spot.box for spot in numbers if spot]).reshape(-1, 4)
+    return np.concatenate([boxes, marks_taken(track)])

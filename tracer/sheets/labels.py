@@ -203,6 +203,8 @@ def _between(start: Array, end: Array | tuple[float, float]) -> Array:
 
 def _inside(points: Array, boxes: Array) -> int:
     """Count the boxes (k, 4) that hold any of the points (n, 2)."""
+    low, high = points.min(axis=0), points.max(axis=0)
+    boxes = boxes[((boxes[:, :2] < high) & (boxes[:, 2:] > low)).all(axis=1)]
     within = (points[:, None] > boxes[:, :2]).all(axis=2) & (points[:, None] < boxes[:, 2:]).all(axis=2)
     return int(within.any(axis=0).sum())
 

@@ -53,7 +53,7 @@ def letter_names(
     """Return places for the letters' names, by their origins, clear of lines and the boxes `taken` (n, 4)."""
     sizes = [(pdf.measure(mark.name, _SIZE) + 0.8, _SIZE * POINT * 0.73 + 0.8) for mark in marks]
     choices = [np.vstack([mark.at(0.0, -_AWAY[0]), around(mark.origin, _AWAY, 12)]) for mark in marks]
-    return place_clear(choices, sizes, taken=taken, lines=track.points, clear=track.band / 2)
+    return place_clear(choices, sizes, taken=taken, lines=track.busy, clear=track.band / 2)
 
 
 def draw_letter_marks(pdf: Pdf, marks: Sequence[LetterMark], names: Sequence[Spot | None]) -> None:

@@ -43,7 +43,7 @@ def run_numbers(pdf: Pdf, track: Track, room: Box, closed: Array | None = None) 
     starts = np.array([way.start for way in ways]).reshape(-1, 2)
     sizes = [marks.number_size(pdf, way.number) for way in ways]
     taken = marks_taken(track) if closed is None else np.vstack([marks_taken(track), closed])
-    return place(starts, sizes, lines=_busy(track), clear=RING + 0.4, room=room, taken=taken)
+    return place(starts, sizes, lines=track.busy, clear=RING + 0.4, room=room, taken=taken)
 
 
 @lru_cache(maxsize=2)
@@ -54,12 +54,6 @@ def marks_taken(track: Track) -> Array:
     boxes = [np.concatenate([place - reach, place + reach])[None] for place, reach in ends]
     boxes += [marks.arrow_boxes(way.arrows) + _FREE * np.array([-1, -1, 1, 1]) for way in track.ways]
     return np.concatenate(boxes or [np.empty((0, 4))])
-
-
-def _busy(track: Track) -> Array:
-    """Return points (m, 2) that a number should not cover: lines and dashes."""
-    dashes = (points for way in track.ways for points in (*way.again, *way.hops))
-    return np.concatenate([track.points, *dashes])
 
 
 def draw_numbers(pdf: Pdf, ways: tuple[Way, ...], spots: tuple[Spot | None, ...], view: Box) -> None:

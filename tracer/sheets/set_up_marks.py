@@ -99,7 +99,7 @@ def words_places(
         [taken, np.array([_box(mark) for mark in marks if mark.way is None]).reshape(-1, 4)]
     )
     return place_clear(
-        choices, sizes, taken=boxes, lines=assembly.track.points, clear=assembly.track.band / 2
+        choices, sizes, taken=boxes, lines=assembly.track.busy, clear=assembly.track.band / 2
     )
 
 

@@ -105,6 +105,12 @@ class Track:
         return np.concatenate([_dense(line.points) for line in self.lines] or [np.empty((0, 2))])
 
     @cached_property
+    def busy(self) -> Array:
+        """Points (m, 2) at most 0.6 mm apart along all lines, and the dashes and dots by them."""
+        dashes = (points for way in self.ways for points in (*way.again, *way.hops))
+        return np.concatenate([self.points, *map(_dense, dashes)])
+
+    @cached_property
     def band(self) -> float:
         """Widest band."""
         return max((line.band for line in self.lines), default=0.0)
