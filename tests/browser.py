@@ -7,6 +7,7 @@ import base64
 import itertools
 import json
 import os
+import select
 import shutil
 import subprocess
 from pathlib import Path
@@ -22,6 +23,7 @@ _FLAGS = (
     "--force-color-profile=srgb",
     "--remote-debugging-pipe",
 )
+_PATIENCE = 120  # s without a word
 _KEYS = {"Tab": 9, "Enter": 13, " ": 32, "ArrowLeft": 37, "ArrowUp": 38, "ArrowRight": 39, "ArrowDown": 40}
 
 
@@ -131,6 +133,7 @@ class Browser:
 
     def _next(self) -> dict[str, Any]:
         while b"\0" not in self._read:
+            assert select.select([self._from], [], [], _PATIENCE)[0], "the browser does not answer"
             more = os.read(self._from, 1 << 20)
             assert more, "the browser has ended"
             self._read += more

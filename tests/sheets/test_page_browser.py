@@ -174,12 +174,20 @@ def test_runs_are_gone_through_in_their_order(shown: Browser) -> None:
 
 
 def test_playing_moves_the_bit_and_stops_when_asked(shown: Browser) -> None:
-    shown.click("[data-do=play]")
     place = "document.querySelector('.bit').getAttribute('cx')"
-    moved = f"new Promise(done => {{const at = {place}; setTimeout(() => done(at !== {place}), 400)}})"
-    assert shown.ask(f"new Promise(done => setTimeout(done, 100)).then(() => {moved})") is True
+
+    def moves(within: int) -> object:
+        return shown.ask(
+            f"new Promise(done => {{ const at = {place}, began = Date.now(); const look = () =>"
+            f" {place} !== at ? done(true) : Date.now() - began > {within} ? done(false)"
+            " : setTimeout(look, 20); look(); })"
+        )
+
     shown.click("[data-do=play]")
-    assert shown.ask(moved) is False
+    assert moves(5000)
+    assert moves(5000)
+    shown.click("[data-do=play]")
+    assert not moves(300)
 
 
 def test_playing_goes_from_run_to_run_where_nothing_may_move(shown: Browser, page: Path) -> None:
