@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from sheets.plans import small_plan
@@ -7,7 +9,9 @@ from tracer.sheets.diagonals import Corner, Diagonal
 from tracer.sheets.joins import seams_of
 from tracer.sheets.marks import NUMBER_SIZE
 from tracer.sheets.pdf import POINT, Pdf
+from tracer.sheets.run_marks import run_numbers
 from tracer.sheets.sheet_labels import closed_to_labels, labels_of
+from tracer.sheets.track import Track, Way
 from tracer.shop.paper import paper_named
 
 BIG = {"scale": 6.0, "board": (600.0, 520.0, 19.05)}
@@ -64,3 +68,16 @@ def test_run_numbers_can_be_read_at_arms_length():
     high = NUMBER_SIZE * POINT * 1493 / 2048
     assert np.degrees(np.arctan(high / 600.0)) * 60 == pytest.approx(17.7, abs=0.1)
     assert np.degrees(np.arctan(high / 600.0)) * 60 >= 16.0
+
+
+def test_numbers_keep_off_dashes_between_their_ends_too(tmp_path):
+    """A straight dashed line given by its two ends passes where the number would stand."""
+    pdf = Pdf(tmp_path / "x.pdf", title="", date=small_plan().job.date)
+    nowhere, room = np.empty((0, 4)), (0.0, 0.0, 200.0, 200.0)
+    start, end = np.array([100.0, 100.0]), np.array([150.0, 150.0])
+    plain = Way(1, start, end, (), (), nowhere, 1)
+    (spot,) = run_numbers(pdf, Track((), (plain,)), room)
+    dashes = np.array([[spot.x, 20.0], [spot.x, 180.0]])
+    (moved,) = run_numbers(pdf, Track((), (replace(plain, again=(dashes,)),)), room)
+    assert spot.box[0] < dashes[0, 0] < spot.box[2]
+    assert not moved.box[0] < dashes[0, 0] < moved.box[2]
