@@ -39,6 +39,9 @@ _COVERED, _LISTED = 0.88, 0.75
 """Part of the paper's grey below which a place is coloured in, and is listed: between close lines paper
 is a little dark, too."""
 
+_PALE = 0.3
+"""Part of the least hue from which on what lies within a pen of colouring is its edge."""
+
 _SOLID, _BROAD, _CORNERS = 0.1, 2.0, 2.2
 """Light that all pixels of a solid keep below, pens that it is broad, and twice how far its corners reach."""
 
@@ -202,8 +205,10 @@ def _covered(page: Page, ground: Cells) -> Mask:
     """Return 1 where the ground (h, w, 3) is coloured in, small gaps in it included; grey lines are not."""
     tone = brightest(ground)
     broad = cv2.morphologyEx(tone, cv2.MORPH_CLOSE, disc(_WIDER * page.pens + 3))
-    coloured = (broad < _COVERED * PAPER) | (tone - ground.min(axis=2) > CHROMA)
-    return closed(coloured.astype(np.uint8), disc(2 * page.pens))
+    hue = tone - ground.min(axis=2)
+    coloured = ((broad < _COVERED * PAPER) | (hue > CHROMA)).astype(np.uint8)
+    coloured |= widened(coloured, 2 * page.pens) & (hue > _PALE * CHROMA)
+    return closed(coloured, disc(2 * page.pens))
 
 
 def _line_tone(page: Page, middles: Mask, ground: Cells) -> float:
