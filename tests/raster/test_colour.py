@@ -56,6 +56,18 @@ def test_an_area_of_any_hue_is_left_out_and_listed(dye: Colour) -> None:
     )  # the pen is 8, its dilation about two pens
 
 
+def test_ends_of_dark_wax_strokes_that_stand_out_beside_a_line_are_no_ink() -> None:
+    """Their rims are as dark as half the ink, and paler in hue than what counts as colour."""
+    clean = Page(400, 320).line((200, 30), (200, 290), width=14).grey
+    wax = np.zeros(clean.shape, np.float32)
+    cv2.rectangle(wax, (60, 60), (198, 260), 1, -1)
+    for k in range(6):
+        cv2.line(wax, (180, 80 + 32 * k), (216, 74 + 32 * k), 1, 14, cv2.LINE_AA)
+    wax = cv2.GaussianBlur(wax, (0, 0), 3.0)[..., None]
+    light = through(clean, (50, 50, 50)) * (1 - 0.8 * wax * (1 - np.array((36, 82, 66)) / 255))
+    assert_only_ink(seen(light), clean, within=4)
+
+
 @pytest.mark.parametrize("first", DYES[7:])
 @pytest.mark.parametrize("second", [(112, 74, 52), (44, 62, 132), (20, 130, 60)])
 def test_lines_stay_under_two_dyes_over_one_another(first: Colour, second: Colour) -> None:

@@ -4,14 +4,19 @@ import cv2
 import numpy as np
 from pen import Page
 
-from tracer.raster.scraps import scraps
+from tracer.raster.scraps import Passed, scraps
 
-PEN = 12
+PEN, CELL = 12, 3
 
 
-def taken(page: Page, *, coloured: bool = True, lighter: int = 0) -> np.ndarray:
+def taken(
+    page: Page, *, coloured: bool = True, lighter: int = 0, through: tuple[float, float] = (0.03, 0.2)
+) -> np.ndarray:
+    """What goes of a page; `through`: the least and the most of the light that all of it lets through."""
     ink = (page.grey < 128).astype(np.uint8)
-    found = scraps(ink, np.full_like(ink, coloured), np.full_like(ink, lighter), PEN)
+    least, most = (np.full([side // CELL for side in ink.shape], part, np.float32) for part in through)
+    passed = Passed(CELL, least, most)
+    found = scraps(ink, np.full_like(ink, coloured), np.full_like(ink, lighter), passed, PEN)
     assert not (found & ~ink.astype(bool)).any()
     return found
 
@@ -62,3 +67,25 @@ def test_a_dot_far_smaller_than_the_pen_stays() -> None:
     """A freckle under wax has a small core: half as wide as the pen, and hardly longer than wide."""
     page = cross().line((80, 60), (80, 61), width=6)
     assert not taken(page).any()
+
+
+def test_a_short_piece_that_lets_light_through_is_no_line() -> None:
+    """Where two dark waxes cross they are as thick as a pen, and nearly as dark; ink lets 3 % through."""
+    page = cross().line((80, 60), (115, 60), width=PEN)
+    assert not taken(page, through=(0.05, 1.0)).any()
+    found = taken(page, through=(0.15, 1.0))
+    assert found[60, 97]
+    assert not found[150].any()
+    assert not taken(page, coloured=False, through=(0.15, 1.0)).any()
+
+
+def test_a_short_branch_that_lets_light_through_goes() -> None:
+    page = cross().line((100, 150), (100, 170), width=PEN)
+    assert not taken(page, through=(0.15, 1.0)).any()
+    assert taken(page, through=(0.25, 1.0)).any()
+
+
+def test_what_lets_light_through_along_one_direction_is_no_dot() -> None:
+    page = cross().line((80, 60), (80, 61), width=PEN)
+    assert not taken(page, through=(0.15, 0.3)).any()
+    assert taken(page, through=(0.15, 0.8)).any()

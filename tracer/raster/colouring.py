@@ -17,7 +17,7 @@ from tracer.raster.cells import celled, closed, disc, lightest_of, opened, sprea
 from tracer.raster.colour import CHROMA
 from tracer.raster.grounds import Tones, darkness_on, tones_at, tones_of
 from tracer.raster.middles import DIM, brightest, ink_middles, let_through
-from tracer.raster.scraps import scraps
+from tracer.raster.scraps import Passed, scraps
 
 Grey = NDArray[np.uint8]
 Mask = NDArray[np.uint8]
@@ -115,7 +115,9 @@ def without_colouring(
     """
     tints = [np.asarray(cv2.min(tint, grey), np.uint8) for tint in tints]
     page = _page(grey, tints, pen, black)
-    middles, solid = _middles(page)
+    floor = _floor(page)
+    passed = Passed(page.cell, *let_through(light_of(page.tints), floor, page.pens))
+    middles, solid = _middles(page, passed, floor)
     tones = _first_tones(page, middles | solid)
     if not _covered(page, tones.ground).any():
         return grey, np.zeros_like(middles), page.cell
@@ -128,7 +130,7 @@ def without_colouring(
     left = cv2.LUT(dark, np.round(PAPER - (PAPER - line) / 255 * np.arange(256)).astype(np.uint8))
     cleared = grey.copy()
     cv2.copyTo(left, spread(covered, page.cell, grey.shape), cleared)
-    cleared[_scraps(page, grey, cleared, covered, line) > 0] = PAPER
+    cleared[_scraps(page, passed, cleared, covered, (grey, line)) > 0] = PAPER
     streaks = _streaks(page, cleared, line)
     cleared[_blocks(streaks, page.cell, grey.shape) > 0] = PAPER
     listed = covered & (brightest(tones.ground) < _LISTED * PAPER) | streaks
@@ -148,13 +150,17 @@ def light_of(grey: Grey | Cells) -> Cells:
     return np.asarray((np.maximum(grey, 0) / np.float32(PAPER)) ** np.float32(GAMMA), np.float32)
 
 
-def _middles(page: Page) -> tuple[Mask, Mask]:
-    """Return 1 where there are middles of lines (h, w), and where there is solid ink."""
+def _floor(page: Page) -> float:
+    """Return the light that the darkest ink throws back."""
     darkest = np.percentile(cv2.blur(page.tone, (3, 3)), _DARKEST)
-    floor = np.float32(_GLEAM * (darkest / PAPER) ** GAMMA)
-    middles = ink_middles(*let_through(light_of(page.tints), float(floor), page.pens), page.pens)
-    tone = light_of(page.tone) - floor + np.float32(DIM)
-    dark = (light_of(page.brightest) - floor < _SOLID).astype(np.uint8)
+    return float(_GLEAM * (darkest / PAPER) ** GAMMA)
+
+
+def _middles(page: Page, passed: Passed, floor: float) -> tuple[Mask, Mask]:
+    """Return 1 where there are middles of lines (h, w), and where there is solid ink."""
+    middles = ink_middles(passed.least, passed.most, page.pens)
+    tone = light_of(page.tone) - np.float32(floor - DIM)
+    dark = (light_of(page.brightest) - np.float32(floor) < _SOLID).astype(np.uint8)
     count, labels = cv2.connectedComponents(opened(dark, disc(_BROAD * page.pens)))
     if count == 1:
         return middles, np.zeros_like(middles)
@@ -244,12 +250,16 @@ def _dark(page: Page, tints: list[Grey], tones: Tones, ink: Mask) -> tuple[Grey,
     return dark, tones
 
 
-def _scraps(page: Page, grey: Grey, cleared: Grey, covered: Mask, line: float) -> Mask:
-    """Return 1 where ink (H, W) that is left under the colouring (h, w) is a scrap, its edge included."""
+def _scraps(page: Page, passed: Passed, cleared: Grey, covered: Mask, tones: tuple[Grey, float]) -> Mask:
+    """Return 1 where ink (H, W) that is left under the colouring (h, w) is a scrap, its edge included.
+
+    `tones` are the page's before the colouring was taken away, and that of its lines.
+    """
+    grey, line = tones
     pen = page.cell * page.pens
     ink = (cleared < line + _HALF * (PAPER - line)).astype(np.uint8)
     lighter = cv2.subtract(cv2.GaussianBlur(grey, (0, 0), pen / 6), np.full(1, line, np.float64))
-    found = scraps(ink, spread(covered, page.cell, grey.shape), np.asarray(lighter, np.uint8), pen)
+    found = scraps(ink, spread(covered, page.cell, grey.shape), np.asarray(lighter, np.uint8), passed, pen)
     return widened(found, 2 * _EDGE + 1)
 
 

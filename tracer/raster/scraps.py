@@ -35,24 +35,43 @@ DOT, DOT_DEEP = 1.0, 0.15
 SOLID, BROAD = 0.9, 2.0
 """Pens from the middle to the edge of what is a solid, no line, and how far its corners reach from there."""
 
+FAR, CLEAR, TIED = 5.0, 0.1, 0.2
+"""Pens that a crumb is long at the most that lets more than that part of the light round about through, and
+the part that a short branch that ends free lets through: of lines 9 in 10 let less than the first through.
+"""
+
+ROUND = 0.5
+"""Part of the light that a dot lets through at the most in whatever direction."""
+
 _WITHIN = 0.6
 """Part of a scrap that lies in the colouring."""
 
 
-def scraps(ink: Mask, coloured: Mask, lighter: Mask, pen: float) -> Mask:
+@dataclass(frozen=True, eq=False)
+class Passed:
+    """The part of its sides' light that each place lets through, in cells (h, w) of `cell` pixels."""
+
+    cell: int
+    least: NDArray[np.float32]
+    most: NDArray[np.float32]
+
+
+def scraps(ink: Mask, coloured: Mask, lighter: Mask, passed: Passed, pen: float) -> Mask:
     """Return 1 where ink (H, W) is a scrap under colouring (H, W); lines are `pen` pixels wide.
 
-    `lighter` (H, W) are greys above those of lines. At a junction the longest end stays where all but
-    one line would go. Dots stay, being as thick and as dark as lines.
+    `lighter` (H, W) are greys above those of lines, `passed` the light that each place lets through. At a
+    junction the longest end stays where all but one line would go. Dots stay, being as thick and as dark
+    as lines.
     """
     depth = depths(ink)
     skeleton = thin(ink.view(bool), depth).astype(np.uint8)
     near = cv2.filter2D(skeleton, cv2.CV_8U, np.ones((3, 3), np.uint8), borderType=cv2.BORDER_CONSTANT)
     ends, crossings = skeleton & (near == 2), widened(skeleton & (near > 3), 3)
-    count, branch = cv2.connectedComponents(skeleton & (1 - crossings), connectivity=8)
+    count, labels = cv2.connectedComponents(skeleton & (1 - crossings), connectivity=8)
     solid = widened((depth > SOLID * pen).astype(np.uint8), 2 * round(BROAD * pen) + 1)
-    found = _measured(np.asarray(branch, np.int32), count, (depth, ends, coloured & (1 - solid), lighter))
-    at, of = _meetings(crossings, np.asarray(branch, np.int32))
+    branch = np.asarray(labels, np.int32)
+    found = _measured(branch, count, (depth, ends, coloured & (1 - solid), lighter), passed)
+    at, of = _meetings(crossings, branch)
     tied = np.bincount(of, minlength=count) > 0
     gone = _scraps(found, tied, pen)
     gone &= ~_needed(at, of, gone, found.length)
@@ -67,7 +86,7 @@ def scraps(ink: Mask, coloured: Mask, lighter: Mask, pen: float) -> Mask:
 @dataclass(frozen=True, eq=False)
 class _Branches:
     """The branches (n,): length in pixels, usual depth in pixels, whether they end free and lie in colouring,
-    and by how many greys they are lighter than lines.
+    by how many greys they are lighter than lines, and the least and most light that they let through.
     """
 
     length: NDArray[np.float64]
@@ -75,9 +94,13 @@ class _Branches:
     free: Flags
     inside: Flags
     lighter: NDArray[np.float64]
+    least: NDArray[np.float64]
+    most: NDArray[np.float64]
 
 
-def _measured(branch: Labels, count: int, layers: tuple[NDArray[Any], Mask, Mask, Mask]) -> _Branches:
+def _measured(
+    branch: Labels, count: int, layers: tuple[NDArray[Any], Mask, Mask, Mask], passed: Passed
+) -> _Branches:
     """Return what there is to know of the branches (H, W): of depth, ends, colouring and greys (H, W)."""
     at = np.flatnonzero(branch)
     label = branch.ravel()[at]
@@ -85,15 +108,23 @@ def _measured(branch: Labels, count: int, layers: tuple[NDArray[Any], Mask, Mask
     depth, ends, coloured, lighter = (
         np.bincount(label, layer.ravel()[at], count) / pixels for layer in layers
     )
-    return _Branches(pixels + 1.0, depth, ends > 0, coloured > _WITHIN, lighter)
+    row, column = (
+        np.minimum(place // passed.cell, size - 1)
+        for place, size in zip(np.unravel_index(at, branch.shape), passed.least.shape, strict=True)
+    )
+    least, most = (
+        np.bincount(label, layer[row, column], count) / pixels for layer in (passed.least, passed.most)
+    )
+    return _Branches(pixels + 1.0, depth, ends > 0, coloured > _WITHIN, lighter, least, most)
 
 
 def _scraps(found: _Branches, tied: Flags, pen: float) -> Flags:
     """Return which branches (n,) are scraps by their own measures."""
     narrow, length = found.depth < THIN * pen, found.length / pen
-    dot = (length < DOT) & (found.depth > DOT_DEEP * pen)
-    crumb = ~tied & (length < CRUMB) & narrow & ~dot
-    loose = found.free & (narrow | (found.lighter > LIGHTER) | (length < STUB))
+    dot = (length < DOT) & (found.depth > DOT_DEEP * pen) & (found.most < ROUND)
+    clear = (length < FAR) & (found.least > CLEAR)
+    crumb = ~tied & ((length < CRUMB) & narrow | clear) & ~dot
+    loose = found.free & (narrow | (found.lighter > LIGHTER) | (found.least > TIED) | (length < STUB))
     short = tied & (length < SHORT) & (loose | (found.depth < THREAD * pen))
     return np.asarray(found.inside & (crumb | short), np.bool_)
 
