@@ -1,5 +1,7 @@
 """All that writing a pack needs, loaded ahead of the plan."""
 
+from importlib import import_module
+
 from tracer.sheets.pack import FILES, LETTER_FILES, STEPS
 from tracer.sheets.page import report_page
 from tracer.sheets.pdf import fonts
@@ -12,8 +14,9 @@ def first() -> None:
 
 
 def second() -> None:
-    """Load what the second needs."""
+    """Load what the second needs; path algebra takes a quarter of a second to load."""
     _load(1)
+    import_module("svgpathtools")
 
 
 def _load(number: int) -> None:

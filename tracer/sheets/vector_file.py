@@ -146,15 +146,17 @@ def _widths(stroke: Stroke) -> str:
 
 
 def _path_data(stroke: Stroke) -> str:
-    """Return the path data of a stroke with every digit of its numbers."""
-    data, here = [], None
-    for start, *rest in (stroke.curves + 0.0).tolist():  # no negative zeros
-        if start != here:
-            data.append(f"M {start[0]},{start[1]}")
-        (a, b), (c, d), (x, y) = rest
-        data.append(f"C {a},{b} {c},{d} {x},{y}")
-        here = rest[-1]
-    return " ".join([*data, "Z"] if stroke.closed else data)
+    """Return the path data of a stroke with every digit of its numbers.
+
+    The closing letter is added here: svgpathtools in its place leaves the last curve out.
+    """
+    from svgpathtools import CubicBezier
+    from svgpathtools import Path as Curve
+
+    curves = stroke.curves + 0.0  # no negative zeros
+    corners = (curves[..., 0] + 1j * curves[..., 1]).tolist()
+    data = Curve(*(CubicBezier(*cubic) for cubic in corners)).d()
+    return f"{data} Z" if stroke.closed else str(data)
 
 
 def _save(path: Path, frame: _Frame, facts: _Facts, layers: Sequence[Layer]) -> None:
