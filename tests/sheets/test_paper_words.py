@@ -13,6 +13,7 @@ from sheets.plans import small_plan
 from tracer.cli.finding_lines import tell_paper
 from tracer.errors import JobError
 from tracer.geometry import bezier
+from tracer.report.build import build_plan
 from tracer.sheets.assembly import STRIP, assemble
 from tracer.sheets.paper_words import bar_note, paper_sentences
 from tracer.sheets.template import write_template
@@ -31,7 +32,7 @@ def said_on_sheets(tmp_path, **changes):
 
 def test_a_bar_that_was_not_measured_is_asked_for_and_not_corrected(tmp_path):
     assert bar_note(Printer()) is None
-    (asked,) = paper_sentences(small_plan(), ((156.0, 136.0),))
+    (asked,) = paper_sentences(small_plan())
     assert '--bar "99.2mm x 100.4mm"' in asked
     assert "orrected" not in said_on_sheets(tmp_path)[0]
 
@@ -44,7 +45,7 @@ def test_a_bar_that_was_not_measured_is_asked_for_and_not_corrected(tmp_path):
 def test_sheets_and_run_say_what_the_bar_changed(tmp_path, bars, slips):
     printer = Printer(*bars, measured=True)
     (words,) = said_on_sheets(tmp_path, printer=printer)
-    sentences = paper_sentences(small_plan(printer=printer), ((156.0, 136.0),))
+    sentences = paper_sentences(small_plan(printer=printer))
     for said in (words, sentences[0]):
         assert ("feed" in said and "lean the rollers" in said) == slips
         assert f"{bars[0]:g}" in said
@@ -53,21 +54,22 @@ def test_sheets_and_run_say_what_the_bar_changed(tmp_path, bars, slips):
 
 def test_a_page_fitted_to_the_paper_is_said():
     """Fitting shrinks by 2 to 6 % (guides on printing)."""
-    said = paper_sentences(small_plan(printer=Printer(94.1, 94.1, measured=True)), ((156.0, 136.0),))
+    said = paper_sentences(small_plan(printer=Printer(94.1, 94.1, measured=True)))
     assert any('"fit to page" off' in sentence for sentence in said)
 
 
 def test_the_run_prints_what_is_to_be_known_of_the_print(capsys):
-    tell_paper(small_plan(**BIG, linkage=Linkage(0.5, table=(300.0, 200.0))))
+    plan = small_plan(**BIG, linkage=Linkage(0.5, table=(300.0, 200.0)))
+    tell_paper(build_plan(plan.layout, plan.job))
     said = " ".join(capsys.readouterr().out.split())
     assert "Measure both bars on the first sheet" in said
-    assert "The template is 435.7 mm x 411.7 mm, and 300 mm x 200 mm lie flat" in said
+    assert "and only 300 mm (11 13/16 in) x 200 mm (7 7/8 in) lie flat under the stylus. Make" in said
 
 
 def test_a_bar_that_measured_100_mm_needs_no_words():
     printer = Printer(100.0, 100.0, measured=True)
     assert bar_note(printer) is None
-    assert paper_sentences(small_plan(printer=printer), ((156.0, 136.0),)) == ()
+    assert paper_sentences(small_plan(printer=printer)) == ()
 
 
 def table(width, height):
@@ -81,15 +83,6 @@ def test_whether_the_template_lies_flat_under_the_stylus_is_said(tmp_path):
         assert "only when turned by a quarter; turn the board, too." in words
     for words in said_on_sheets(tmp_path, **BIG, **table(300.0, 200.0)):
         assert "TOO LARGE to lie flat under the stylus: 435.7 mm x 411.7 mm, where 300 mm x 200 mm" in words
-
-
-def test_the_run_says_what_would_lie_flat():
-    """200 x 300 mm of table hold 468 x 408 mm shrunk to 200 / 408: 229.4 mm, at half 114.7 mm of carving."""
-    plan = small_plan(**BIG, **table(300.0, 200.0))
-    (said,) = paper_sentences(plan, ((468.0, 408.0),))
-    assert "at most 114 mm" in said or "at most 114.7 mm" in said
-    assert "150 mm x 100 mm with --reach" in said
-    assert paper_sentences(plan, ((200.0, 300.0), (300.0, 200.0))) == ()
 
 
 def test_sheets_that_say_more_keep_more_room_for_it():

@@ -56,11 +56,9 @@ def tell_words(plan: "Plan") -> None:
 
 def tell_paper(plan: "Plan") -> None:
     """Print what is to be known of the print: the bars, and whether the template lies flat."""
-    from tracer.sheets.assembly import assemblies
     from tracer.sheets.paper_words import paper_sentences
 
-    sizes = tuple(assembly.size for assembly in assemblies(plan))
-    for sentence in paper_sentences(plan, sizes):
+    for sentence in paper_sentences(plan):
         typer.echo(wrapped(sentence))
 
 

@@ -34,6 +34,7 @@ from tracer.report.shares import Share
 from tracer.report.sided import move_edges
 from tracer.report.stops import Stops, find_stops
 from tracer.report.stroke_findings import about_strokes
+from tracer.report.table_findings import about_table
 from tracer.report.thinned import THINNED, next_out
 from tracer.report.timing import totals
 from tracer.report.trial import Trials
@@ -90,7 +91,8 @@ class Planner:
         grooves = (*strokes.grooves, *(groove for one in cleared for groove in one.grooves))
         all_cut = Cut((*cut.strokes, *rings), grooves)
         reached = reach_out(job, self.layout.board, all_cut, decided.joints)
-        decided = replace(decided, findings=(*decided.findings, *about_reach(self.layout, job, reached)))
+        laid = (*about_reach(self.layout, job, reached), *about_table(self.layout, job, all_cut, reached))
+        decided = replace(decided, findings=(*decided.findings, *laid))
         if reached is not None and reached.shares:
             routes, runs, set_ups = self._in_set_ups(reached, all_cut, stops, (job, decided, wood))
         else:

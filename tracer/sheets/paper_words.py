@@ -2,12 +2,16 @@
 
 from dataclasses import dataclass
 
-from tracer.lengths import both, format_length
+from tracer.lengths import format_length
 from tracer.model.plan import Plan
 from tracer.shop.printer import BAR, UNEQUAL, Printer, doubts
 
 _SAME = 0.005
 """mm: a bar so near 100 mm needs no correction."""
+
+
+_TOO_LARGE = "too large to lie flat"
+"""The finding that says so."""
 
 
 @dataclass(frozen=True)
@@ -54,9 +58,9 @@ def _table_note(plan: Plan, size: tuple[float, float]) -> Note | None:
     return Note(f"TOO LARGE to lie flat under the stylus: {over}, where {room} find room.", bad=True)
 
 
-def paper_sentences(plan: Plan, sizes: tuple[tuple[float, float], ...]) -> tuple[str, ...]:
-    """Return what whoever prints must know; `sizes` are those of each set-up's template, mm."""
-    printer, table = plan.job.printer, plan.job.linkage.table
+def paper_sentences(plan: Plan) -> tuple[str, ...]:
+    """Return what whoever prints must know."""
+    printer = plan.job.printer
     note = bar_note(printer)
     said = []
     if note and not slips(printer):
@@ -67,22 +71,8 @@ def paper_sentences(plan: Plan, sizes: tuple[tuple[float, float], ...]) -> tuple
             "Measure both bars on the first sheet. If they are not 100 mm, say what they are, along the "
             'paper\'s short edge and then along the long one: --bar "99.2mm x 100.4mm".'
         )
-    if table is not None and not all(_within(size, table) or _within(size, table[::-1]) for size in sizes):
-        said.append(_too_large(plan, table, max(sizes)))
+    said += [f"{one.message} {one.remedy}" for one in plan.findings if one.check == _TOO_LARGE]
     return tuple(said)
-
-
-def _too_large(plan: Plan, table: tuple[float, float], size: tuple[float, float]) -> str:
-    """Say that a template does not lie flat under the stylus, and what would."""
-    units, ratio = plan.job.units, plan.job.ratio
-    fits = max(min(a / b for a, b in zip(way, size, strict=True)) for way in (table, table[::-1]))
-    sheet, room = (" x ".join(format_length(side, units) for side in sides) for sides in (size, table))
-    part = " x ".join(format_length(side * ratio, units, down=True) for side in table)
-    return (
-        f"The template is {sheet}, and {room} lie flat under the stylus: make the carving at most "
-        f"{both(size[0] * ratio * fits, units, down=True)} wide, or cut it in several set-ups of at most "
-        f"{part} with --reach."
-    )
 
 
 def _within(size: tuple[float, float], room: tuple[float, float]) -> bool:
