@@ -2,6 +2,7 @@
 
 import importlib.util
 import re
+import shlex
 import struct
 import sys
 import tomllib
@@ -9,10 +10,15 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import typer
+from sheets.plans import small_plan
 from typer.testing import CliRunner
 
 import tracer
 from tracer.cli import app
+from tracer.job import Job
+from tracer.sheets.preview import print_scale
+from tracer.shop.settings import load_shop
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -125,6 +131,45 @@ def test_answers_shown_in_the_readme_are_those_given(monkeypatch: pytest.MonkeyP
     assert shown
     for arguments, answer in shown:
         assert CliRunner().invoke(app, arguments.split()).output == answer
+
+
+def test_the_readmes_sheets_for_a_shop_are_settled_as_it_says(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    jobs: list[Job] = []
+
+    def kept(job: Job, *_: object, **__: object) -> None:
+        jobs.append(job)
+        raise typer.Exit
+
+    monkeypatch.setattr(sys.modules["tracer.cli.template"], "make_pack", kept)
+    part = README.split("## Sheets for your shop\n")[1].split("\n## ")[0].split("\n| ")[0]
+    lines = re.findall(r"^tracer (.*)$", part, re.M)
+    lasting = [line for line in lines if line.startswith("shop set ")]
+    for number, line in enumerate([*lasting, *lines[len(lasting) :]]):
+        # What lasts is in one shop file; the jobs after it are for a shop that nothing is known of.
+        shop = "shop.toml" if number < len(lasting) else "none.toml"
+        monkeypatch.setenv("TRACER_SHOP", str(tmp_path / shop))
+        assert CliRunner().invoke(app, shlex.split(line)).exit_code == 0, line
+    lasts = load_shop(tmp_path / "shop.toml")
+    wide, set_ups = jobs
+    assert (wide.paper.name, wide.hold, wide.overlap, wide.revision) == ("A3", "landscape", 15.0, "B")
+    assert wide.linkage.reach is None
+    for bar, linkage in ((lasts.printer, lasts.linkage), (set_ups.printer, set_ups.linkage)):
+        assert linkage is not None
+        assert (bar.bar_x, bar.bar_y, linkage.reach, linkage.turned) == (99.2, 100.4, (400.0, 300.0), True)
+    assert (lasts.printer.margin, lasts.router_base) == (5.0, 160.0)
+    options = ["bar", "paper-margin", "turned", "reach", "table", "router-base", "hold", "overlap", "paper"]
+    assert [option for option in options if f"--{option}" not in part] == []
+
+
+def test_the_readme_says_where_the_preview_has_300_dots_an_inch() -> None:
+    # 300 dots an inch over 3000 pixels: 10 in, 254 mm (derived).
+    said = next(line for line in README.splitlines() if "`preview-print.png`" in line)
+    assert "254 mm (10 in)" in said
+    for width, dpi in ((254.0, 300.0), (508.0, 150.0)):
+        plan = small_plan(board=(width, 100.0, 19.05))
+        assert print_scale(plan) * 25.4 == pytest.approx(dpi)
 
 
 def test_picture_of_the_result_is_small_enough_to_load() -> None:
