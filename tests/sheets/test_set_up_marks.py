@@ -121,7 +121,10 @@ def test_the_verdict_tells_of_set_ups_and_of_what_no_reach_will_do(plan: Plan) -
     line = shapes.layout_of(shapes.drawing_from([shapes.line((0, 0), (100, 0))]), width_mm=300.0)
     short = build_plan(line, Job(linkage=Linkage(0.5, reach=(15, 100))))
     (found,) = (one for one in short.findings if one.check == "out of reach")
-    assert verdict(short).endswith(f"{found.message} {found.remedy}")
+    whole = verdict(short)
+    assert whole.startswith(f"It cannot be cut with this reach. {found.message} {found.remedy} ")
+    assert "cuts with losses" not in whole  # the reach is no loss of a stroke: nothing at all is cut
+    assert whole.endswith("Were it all within reach: it cuts as drawn.")
     (said,) = (fact.value for fact in facts_of(short, assemblies(short)) if fact.label == "Reach on the wood")
     assert "no set-ups are planned" in said
 

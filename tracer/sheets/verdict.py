@@ -1,5 +1,6 @@
 """What will come of a plan, in plain sentences."""
 
+from tracer.model.finding import Finding
 from tracer.model.plan import Dropped, Plan
 from tracer.sheets.page_words import count
 from tracer.sheets.pieces import chosen
@@ -11,7 +12,12 @@ _REACH = "out of reach"
 
 def verdict(plan: Plan) -> str:
     """Return what will come of it, in plain sentences, the whole first."""
-    said = [one.message for one in plan.findings if one.check == _OVER] + [_outcome(plan)]
+    said = [one.message for one in plan.findings if one.check == _OVER]
+    unreached = [_whole(one) for one in plan.findings if one.check == _REACH]
+    said += [f"It cannot be cut with this reach. {one}" for one in unreached]
+    outcome = _outcome(plan)
+    reaching = f"Were it all within reach: {outcome[0].lower()}{outcome[1:]}"
+    said.append(reaching if unreached and plan.grooves else outcome)
     own = len(plan.dropped) - len(_lost(plan))
     if own and plan.grooves:
         said.append(f"{count(own, 'stroke')} {'is' if own == 1 else 'are'} left out as you asked.")
@@ -21,13 +27,17 @@ def verdict(plan: Plan) -> str:
     if plan.set_ups:
         said.append(f"It is cut in {len(plan.set_ups)} set-ups: the job sheet says how the board is moved.")
     said += [one.remedy for one in plan.findings if one.check == _OVER]
-    said += [f"{one.message} {one.remedy}".strip() for one in plan.findings if one.check in (_WHOLE, _REACH)]
+    said += [_whole(one) for one in plan.findings if one.check == _WHOLE]
     return " ".join(said)
+
+
+def _whole(finding: Finding) -> str:
+    return f"{finding.message} {finding.remedy}".strip()
 
 
 def _outcome(plan: Plan) -> str:
     total, gone = len(plan.strokes), len(_lost(plan))
-    losses = sum(finding.severity == "loss" for finding in plan.findings)
+    losses = sum(one.severity == "loss" and one.check != _REACH for one in plan.findings)
     risks = sum(finding.severity == "risk" for finding in plan.findings)
     if not plan.grooves:
         if total and not gone:
