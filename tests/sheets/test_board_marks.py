@@ -1,3 +1,5 @@
+import re
+
 import numpy as np
 import pytest
 from sheets import pages
@@ -92,3 +94,18 @@ def test_the_datum_is_marked_in_the_boards_top_left_corner(tmp_path):
     assert image[y, x].min() > 200
     assert "datum" in pages.texts(tmp_path / "t.pdf")[0]
     assert "datum" not in said_on(tmp_path, declared=False, paper=paper_named("A3"))[0]
+
+
+def test_where_the_crossing_of_the_middle_lines_is_on_no_sheet_two_starts_say_where_the_board_lies(tmp_path):
+    """A small figure in the corner of a large board: the stylus is put where something is printed."""
+    far = small_plan(board=(900.0, 800.0, 19.05))
+    said = " ".join(said_on(tmp_path, board=(900.0, 800.0, 19.05)))
+    assert "ringed crossing" not in said
+    near = " ".join(said_on(tmp_path, paper=paper_named("A3")))
+    assert "ringed crossing" in near
+    (words, _) = board_words(far)
+    found = re.findall(r"run (\d+), ([\d.]+) mm \([^)]*\) from the board's left edge and ([\d.]+) mm", words)
+    assert len(found) == 2
+    for number, x, y in found:
+        start = next(run.start for run in far.runs if run.number == int(number))
+        np.testing.assert_allclose([float(x), float(y)], start, atol=0.051)

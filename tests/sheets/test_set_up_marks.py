@@ -1,5 +1,9 @@
 """What the sheets of a set-up say of the others: register marks, and where a groove goes on."""
 
+import math
+import re
+from itertools import combinations
+
 import numpy as np
 import pytest
 import shapes
@@ -12,11 +16,13 @@ from tracer.model.plan import Plan
 from tracer.report.build import build_plan
 from tracer.sheets.assembly import assemblies
 from tracer.sheets.bench_words import island_name
+from tracer.sheets.board_marks import board_words
+from tracer.sheets.datum import prints
 from tracer.sheets.job_facts import facts_of
 from tracer.sheets.labels import Spot
 from tracer.sheets.partings import partings
 from tracer.sheets.pdf import Pdf
-from tracer.sheets.set_up_marks import ARM, marks_of, register_names, register_words
+from tracer.sheets.set_up_marks import ARM, marks_of, measured_marks, register_names, register_words
 from tracer.sheets.sheet_labels import labels_of
 from tracer.sheets.template import write_template
 from tracer.sheets.verdict import verdict
@@ -45,11 +51,48 @@ def test_a_mark_is_made_once_and_found_again_after(plan: Plan) -> None:
     for one in plan.set_ups:
         for mark in (mark for mark in marks_of(plan, one) if mark.way is None):
             name, said = mark.words
-            assert (said == "stylus here: dot under the bit") == (name not in made)
+            made_here = {"stylus here: dot under the bit", "stylus here: bit on the measured mark"}
+            assert (said in made_here) == (name not in made)
             made.add(name)
     assert made == set(register_names(plan).values())
     assert register_words(plan, plan.set_ups[0]).startswith("mark R1")
     assert all(register_words(plan, one).startswith("find R") for one in plan.set_ups[1:])
+
+
+def test_the_board_lies_by_two_marks_of_set_up_1_that_are_within_reach_and_on_its_sheets(plan: Plan) -> None:
+    first, (sheets, *_) = plan.set_ups[0], assemblies(plan)
+    one, other = measured_marks(plan)
+    assert math.dist(one, other) == max(math.dist(a, b) for a, b in combinations(first.marks, 2))
+    x0, y0, x1, y1 = first.window
+    for x, y in (one, other):
+        assert x0 <= x <= x1
+        assert y0 <= y <= y1
+        assert prints(sheets, affine.apply(plan.to_template, np.array([x, y])))
+    measured = [mark for mark in marks_of(plan, first) if mark.words[-1].endswith("measured mark")]
+    assert {mark.words[0] for mark in measured} == {register_names(plan)[mark] for mark in (one, other)}
+
+
+def test_the_sheets_of_a_set_up_say_how_the_board_lies_by_marks_that_they_show(tmp_path) -> None:
+    """On a board that is said, too: never by the crossing of its middle lines, which other sheets hold."""
+    job = Job(linkage=Linkage(0.5, reach=(130.0, 120.0)), board=(400.0, 400.0, 19.0))
+    layout = shapes.layout_of(shapes.drawing_of("face"), width_mm=220.0, job=job)
+    plan = build_plan(layout, job)
+    for sheets in assemblies(plan):
+        said, _clamps = board_words(plan, sheets)
+        own = {name for mark, name in register_names(plan).items() if mark in sheets.set_up.marks}
+        assert "crossing" not in said
+        assert "middle" not in said
+        assert said.startswith(f"Set-up {sheets.set_up.number} of {len(plan.set_ups)}.")
+        assert len(named := set(re.findall(r"R\d+", said))) >= 2
+        assert named <= own
+    for mark in measured_marks(plan):
+        place = f"{mark[0]:g} mm"
+        assert place in board_words(plan, assemblies(plan)[0])[0]
+        assert place in register_words(plan, plan.set_ups[0])
+    write_template(plan, tmp_path / "t.pdf")
+    words = [" ".join(text.split()) for text in pages.texts(tmp_path / "t.pdf")]
+    assert not any("ringed crossing" in text for text in words)
+    assert any("with the stylus on each of these marks" in text for text in words)
 
 
 def test_parted_strokes_go_on_where_they_were_left(plan: Plan) -> None:

@@ -7,11 +7,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.geometry import affine
-from tracer.lengths import both, format_length
 from tracer.model.plan import Plan
 from tracer.sheets import marks
-from tracer.sheets.assembly import Assembly
+from tracer.sheets.assembly import Assembly, assemble
 from tracer.sheets.clamps import clamp_room, clamp_words
+from tracer.sheets.datum import datum_words
 from tracer.sheets.free_room import FreeRoom
 from tracer.sheets.pdf import POINT, WHITE, Pdf
 from tracer.sheets.run_marks import within
@@ -110,19 +110,15 @@ def board_marks(pdf: Pdf, plan: Plan, assembly: Assembly, taken: Array, *, said:
     )
 
 
-def board_words(plan: Plan) -> tuple[str, ...]:
-    """Say how the template is laid to the board, where its figure lies, and where clamps may stand."""
-    board, units = plan.layout.board, plan.job.units
+def board_words(plan: Plan, assembly: Assembly | None = None) -> tuple[str, ...]:
+    """Say how the sheets are laid to the board, where their figure lies, and where clamps may stand.
+
+    `assembly` are the sheets, by default those of the whole template.
+    """
     said = []
     if plan.job.linkage.turned:
         said.append("The copy comes out turned half round: the board's top lies at the foot of these sheets.")
-    if board.declared:
-        size = " x ".join(format_length(side, units) for side in (board.width, board.height))
-        across, down = (both(side / 2, units) for side in (board.width, board.height))
-        said.append(
-            f"Board {size}. Mark its middle, {across} from the left edge and {down} from the top: with the "
-            "stylus on the ringed crossing the bit stands there; along a middle line it follows the board's."
-        )
+    said += datum_words(plan, assembly or assemble(plan))
     said.append(clamp_words(plan, clamp_room(plan)))
     return tuple(said)
 

@@ -12,8 +12,9 @@ from tracer.model.drawing import extent
 from tracer.model.plan import Plan
 from tracer.sheets import joins
 from tracer.sheets.assembly import Assembly, assemble
-from tracer.sheets.board_marks import BoardMarks, board_marks, board_words, draw_board, fixed_marks
+from tracer.sheets.board_marks import BoardMarks, board_marks, draw_board, fixed_marks
 from tracer.sheets.carved import light_on
+from tracer.sheets.clamps import clamp_room, clamp_words
 from tracer.sheets.diagonals import Diagonal, diagonal_words, diagonals_of, draw_corners
 from tracer.sheets.pdf import Colour, Pdf
 from tracer.sheets.preview import finest_scale
@@ -54,7 +55,7 @@ def write_proof(plan: Plan, path: Path) -> None:
     diagonals = diagonals_of(assembly)
     whole, words = diagonal_words(diagonals, plan.job.units), _words(plan)
     closed = np.vstack([closed_to_labels(assembly, diagonals), fixed_marks(proof)])
-    board = board_marks(pdf, proof, assembly, closed, said=board_words(proof)[-1:])
+    board = board_marks(pdf, proof, assembly, closed, said=[clamp_words(proof, clamp_room(proof))])
     for cell in assembly.used:
         width, height = np.array(assembly.tiling.sheet) * assembly.stretch
         pdf.page(float(width), float(height), stretch=assembly.stretch)

@@ -164,9 +164,9 @@ def _in_one(plan: Plan, set_up: int, among: frozenset[int]) -> Iterator[_Round]:
 
 _MOVING = (
     "All shifts are measured from where the board lies in set-up 1, never from the one before. Marks R1, R2 "
-    ".. tie sheet and board together: router off, plug out, stylus on the sheet's mark, a pencil dot on tape "
-    "under the bit. To find marks again, lay the sheets so that the bit comes back to each dot, then tape "
-    "them."
+    ".. tie sheet and board together, router off, plug out. Two are measured and marked on the board first: "
+    "in set-up 1 the bit must stand on each with the stylus on the sheet's. Make the others under the bit, "
+    "on tape. To find marks again, lay the sheets so that the bit comes back to each dot, then tape them."
 )
 
 

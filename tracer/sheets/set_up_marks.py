@@ -1,9 +1,11 @@
 """What the sheets of a set-up say of the others: register marks, and where another goes on with a groove.
 
-In the first set-up that has a mark the stylus is put on it and the board is marked under the
-bit; in the others the stylus on the mark must bring the bit there again. Template mm.
+Two marks of the first set-up are measured on the board from its edges: they say where it lies, and all
+shifts count from there. In the first set-up that has another mark the stylus is put on it and the board is
+marked under the bit; in the others the stylus on a mark must bring the bit there again. Template mm.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -11,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.geometry import affine
+from tracer.lengths import both
 from tracer.model.plan import Plan, SetUp
 from tracer.sheets.assembly import Assembly
 from tracer.sheets.labels import Spot, place_clear
@@ -53,28 +56,47 @@ def register_names(plan: Plan) -> dict[tuple[float, float], str]:
     return {mark: f"R{number}" for number, mark in enumerate(marks, start=1)}
 
 
+def measured_marks(plan: Plan) -> tuple[tuple[float, float], ...]:
+    """Return the two marks of the first set-up that lie farthest apart, wood mm: the datum of all set-ups."""
+    marks = sorted(plan.set_ups[0].marks) if plan.set_ups else []
+    pairs = [(one, other) for k, one in enumerate(marks) for other in marks[k + 1 :]]
+    farthest = max(pairs, key=lambda pair: math.dist(*pair), default=tuple(marks))
+    names = register_names(plan)
+    return tuple(sorted(farthest, key=list(names).index))
+
+
+def place_words(plan: Plan, place: tuple[float, float]) -> str:
+    """Say where on the board a place in wood mm is, from the board's own edges."""
+    across, down = (both(value, plan.job.units) for value in place)
+    return f"{across} from the board's left edge and {down} from its top"
+
+
 def register_words(plan: Plan, set_up: SetUp) -> str:
     """Say which register marks are made in a set-up, and which are found again, "" for none."""
     names = register_names(plan)
+    measured = measured_marks(plan) if set_up.number == 1 else ()
+    names |= {mark: f"{names[mark]} ({place_words(plan, mark)})" for mark in measured}
     old = {mark for one in plan.set_ups[: set_up.number - 1] for mark in one.marks}
     made, found = (
         [name for mark, name in names.items() if mark in set_up.marks and (mark in old) == again]
         for again in (False, True)
     )
-    said = [f"find {_listed(found)} again"] if found else []
-    return "; ".join([*said, *([f"mark {_listed(made)}"] if made else [])])
+    said = [f"find {listed(found)} again"] if found else []
+    return "; ".join([*said, *([f"mark {listed(made)}"] if made else [])])
 
 
 def marks_of(plan: Plan, set_up: SetUp | None) -> tuple[Mark, ...]:
     """Return all signs of a set-up's sheets; none where all is cut in one."""
     if set_up is None:
         return ()
-    names, matrix = register_names(plan), plan.to_template
+    names, matrix, measured = register_names(plan), plan.to_template, measured_marks(plan)
     found = []
     for mark in set_up.marks:
         first = next(one.number for one in plan.set_ups if mark in one.marks)
         new = first == set_up.number
-        said = "stylus here: dot under the bit" if new else f"stylus here: bit on dot of set-up {first}"
+        said = f"stylus here: bit on dot of set-up {first}"
+        if new:
+            said = f"stylus here: {'bit on the measured mark' if mark in measured else 'dot under the bit'}"
         found.append(Mark(affine.apply(matrix, np.array(mark)), (names[mark], said)))
     for one in partings(plan)[set_up.number]:
         way = matrix[:, :2] @ one.way * plan.job.ratio
@@ -161,5 +183,6 @@ def _choices(mark: Mark, size: tuple[float, float], cells: Sequence[Array]) -> A
     return tried[inside] if inside.any() else tried
 
 
-def _listed(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+def listed(names: Sequence[str]) -> str:
+    """Join names as in a sentence."""
+    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else "".join(names)

@@ -60,7 +60,7 @@ def labels_of(pdf: Pdf, plan: Plan, assembly: Assembly, diagonals: Sequence[Diag
     names = letter_names(pdf, letters, track, np.vstack([taken, closed]))
     named = np.array([spot.box for spot in names if spot]).reshape(-1, 4)
     taken = np.vstack([taken, closed, named])
-    board = board_marks(pdf, plan, assembly, taken, said=board_words(plan))
+    board = board_marks(pdf, plan, assembly, taken, said=board_words(plan, assembly))
     return Labels(runs, islands, letters, names, signs, words, board)
 
 
