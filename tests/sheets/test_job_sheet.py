@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from sheets import pages
+from sheets.drawn import drawn
 from sheets.plans import small_plan, with_break, with_passes, with_stops
 
 from tracer.model.finding import Finding
@@ -29,6 +30,9 @@ HOSTILE = (
     "\ud800",
     "",
 )
+
+
+GROOVE = (115, 115, 115)
 
 
 def sheet(tmp_path, plan=None, **changes):
@@ -375,6 +379,31 @@ def test_set_ups_have_their_shifts_sheets_and_boxes(tmp_path):
 )
 def test_shifts_are_said_by_the_boards_own_edges(shift, said):
     assert shift_words(shift, "mm") == said
+
+
+def test_a_figure_larger_than_its_board_stays_in_the_picture(tmp_path):
+    """Scaled by 3 it begins at 20, 12 mm and is 234 x 204 mm, here on 140 x 100 mm, moved up by 60 mm.
+
+    No groove is drawn in the heading, above the line under the page's title.
+    """
+    grown = small_plan(scale=3.0)
+    up = tuple(replace(one, curves=one.curves - [0.0, 60.0]) for one in grown.strokes)
+    for plan in (replace(grown, strokes=up), replace(many_runs(180), strokes=up)):
+        file = sheet(tmp_path, plan)
+        pictures = 0
+        for page in range(len(pages.sizes(file))):
+            lines, _ = drawn(file, page)
+            grooves = [line.points for line in lines if line.colour == GROOVE and len(line.points) > 2]
+            pictures += len(grooves) > 0
+            assert all(points[:, 1].min() > 19.5 for points in grooves)
+        assert pictures == 1 + (len(plan.runs) > 100)
+
+
+def test_what_is_said_of_the_picture_is_whole_in_a_narrow_column(tmp_path):
+    """A board so high that its picture takes the narrowest column."""
+    plan, board = many_runs(41), small_plan(board=(100.0, 400.0, 19.0)).layout.board
+    plan = replace(plan, layout=replace(plan.layout, board=board))
+    assert "dotted: left out" in words(sheet(tmp_path, plan))
 
 
 def test_which_way_runs_go_is_told_with_the_reason(tmp_path):

@@ -77,7 +77,7 @@ class FactsAndBoard:
         split, high = max(fitting, key=lambda one: (one[1], -one[0].height(one[1])), default=(None, 0.0))
         if split is None:
             split, high = min(self._splits, key=lambda split: split.height(_LEAST)), _LEAST
-        numbered = all_numbered(self._plan, (split.left.width, high))
+        numbered = all_numbered(split.left, self._plan, high)
         board = thumbnail(split.left, self._plan, high, elsewhere="" if numbered else elsewhere)
         picture = stack((gap(1.0), board, gap(_ROUND - 1.0), split.under))
         return BoardAndFacts(stack((self._rule, beside((picture, split.beside)))), numbered)

@@ -92,7 +92,7 @@ def _fill(page: JobPage, plan: Plan, aside: str) -> None:
 def _large_board(column: Column, plan: Plan, room: float) -> Block:
     """The board once more, large; not as large where all numbers and what follows then fit on the page."""
     most = min(_LARGE, room - 5.0)
-    if not all_numbered(plan, (column.width, most)):
+    if not all_numbered(column, plan, most):
         most = _LARGE
     return stack((column.rule(), thumbnail(column, plan, most), gap(2.0)))
 

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from tracer.geometry import affine
 from tracer.geometry.flatten import flatten
 from tracer.geometry.polyline import resample
+from tracer.model.drawing import extent
 from tracer.model.plan import Plan, Run
 from tracer.sheets.blocks import Block, Column
 from tracer.sheets.labels import place
@@ -33,8 +34,11 @@ _EACH, _FEW = 70.0, 40
 Of more every fifth is, and the first of each depth stop.
 """
 
-_FOOT = 7.0
-"""mm under the board for what is said of the picture."""
+_FOOT, _FOOT_LINE = 7.0, 3.7
+"""mm under the board for what is said of the picture, and for each line more of it."""
+
+_SAID, _GRAIN = 8.5, 25.0
+"""Points of what is said of the picture, and mm of the sign of the grain on its left."""
 
 _FLAT = 0.05
 """mm on the page by which lines may be off where numbers keep clear of them."""
@@ -50,31 +54,51 @@ def thumbnail(column: Column, plan: Plan, most: float, *, elsewhere: str = "") -
 
     Where its runs are numbered `elsewhere`, that is said, and it has no numbers.
     """
-    board = plan.layout.board
-    scale = min((column.width - 2 * _EDGE) / board.width, max(most - _FOOT, 10.0) / board.height)
-    height = board.height * scale
-    x = column.left + (column.width - board.width * scale) / 2
+    x0, y0, x1, y1 = _shown(plan)
+    foot = _foot_height(column, plan, elsewhere)
+    scale = min((column.width - 2 * _EDGE) / (x1 - x0), max(most - foot, 10.0) / (y1 - y0))
+    height = (y1 - y0) * scale
+    x = column.left + (column.width - (x1 - x0) * scale) / 2
 
     def draw(y: float) -> None:
-        matrix = affine.compose(affine.translation(x, y), affine.scaling(scale))
+        matrix = affine.compose(affine.translation(x, y), affine.scaling(scale), affine.translation(-x0, -y0))
         around = _draw_board(column.pdf, plan, matrix, scale)
         most = 0 if elsewhere else _most(plan, scale)
         unplaced = _draw_numbers(column.pdf, plan, matrix, around, most=most) if most else 0
         _draw_foot(column, plan, y + height, _remarks(plan, most, unplaced, elsewhere))
 
-    return Block(height + _FOOT, draw)
+    return Block(height + foot, draw)
 
 
-def all_numbered(plan: Plan, room: tuple[float, float]) -> bool:
-    """Say whether each run has its number on the board in small within `room` (width, height) mm."""
-    board = plan.layout.board
-    return len(plan.runs) <= _most(plan, min(room[0] / board.width, (room[1] - _FOOT) / board.height))
+def all_numbered(column: Column, plan: Plan, most: float) -> bool:
+    """Say whether each run has its number on the board in small, at most `most` mm high in a column."""
+    x0, y0, x1, y1 = _shown(plan)
+    high = most - _foot_height(column, plan, "")
+    return len(plan.runs) <= _most(plan, min(column.width / (x1 - x0), high / (y1 - y0)))
 
 
 def _most(plan: Plan, scale: float) -> int:
     """How many runs are all numbered on the board drawn at a scale."""
-    board = plan.layout.board
-    return max(_FEW, int(board.width * board.height * scale**2 / _EACH))
+    x0, y0, x1, y1 = _shown(plan)
+    return max(_FEW, int((x1 - x0) * (y1 - y0) * scale**2 / _EACH))
+
+
+def _shown(plan: Plan) -> tuple[float, float, float, float]:
+    """Return what the picture holds (x0, y0, x1, y1), wood mm: the board, and a figure that is larger."""
+    board, drawn = plan.layout.board, (*plan.cut, *plan.left_out)
+    half = max((groove.width for groove in plan.grooves), default=0.0) / 2
+    x0, y0, x1, y1 = extent(drawn) if drawn else (half, half, half, half)
+    return min(0.0, x0 - half), min(0.0, y0 - half), max(board.width, x1 + half), max(board.height, y1 + half)
+
+
+def _foot_height(column: Column, plan: Plan, elsewhere: str) -> float:
+    """Return the height of what is said under the picture at its longest, mm."""
+    longest = _remarks(plan, 0, len(plan.runs), elsewhere)
+    return _FOOT + _FOOT_LINE * max(len(_foot_lines(column, longest)) - 1, 0)
+
+
+def _foot_lines(column: Column, remarks: str) -> list[str]:
+    return column.pdf.wrap(remarks, _SAID, column.width - _GRAIN)
 
 
 def _draw_board(pdf: Pdf, plan: Plan, matrix: Array, scale: float) -> tuple[Array, Array]:
@@ -130,8 +154,9 @@ def _draw_foot(column: Column, plan: Plan, y: float, remarks: str) -> None:
     draw_axis(
         pdf, (left + 6.0, y + 5.0), angle=math.radians(plan.layout.board.grain_deg), heads=2, length=9.0
     )
-    pdf.text(left + 12.5, y + 6.0, "grain", 8.5)
-    pdf.text(column.right, y + 6.0, pdf.fit(remarks, 8.5, column.width - 25.0), 8.5, anchor="right")
+    pdf.text(left + 12.5, y + 6.0, "grain", _SAID)
+    for number, line in enumerate(_foot_lines(column, remarks)):
+        pdf.text(column.right, y + 6.0 + _FOOT_LINE * number, line, _SAID, anchor="right")
 
 
 def _remarks(plan: Plan, most: int, unplaced: int, elsewhere: str) -> str:
@@ -159,7 +184,8 @@ def _draw_numbers(pdf: Pdf, plan: Plan, matrix: Array, around: tuple[Array, Arra
         (pdf.measure(str(run.number), _SIZE, bold=True) + 0.5, _SIZE * POINT * 0.73 + 0.5) for run in runs
     ]
     busy, names = np.concatenate([around[0], dots]), around[1]
-    spots = place(starts, sizes, lines=busy, clear=_DOT + 0.2, room=_edges(plan, matrix), taken=names)
+    (x0, y0), (x1, y1) = affine.apply(matrix, np.reshape(_shown(plan), (2, 2))).tolist()
+    spots = place(starts, sizes, lines=busy, clear=_DOT + 0.2, room=(x0, y0, x1, y1), taken=names)
     for dot in dots:
         pdf.circle(dot, _DOT, fill=BLACK)
     found = [(run.number, start, spot) for run, start, spot in zip(runs, starts, spots, strict=True) if spot]
