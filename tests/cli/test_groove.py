@@ -190,6 +190,18 @@ def test_a_measured_bit_is_kept_and_the_next_plan_takes_it(
     assert "V 60deg 1/2in" not in load_shop().bits_measured
 
 
+def test_what_does_not_part_from_the_marking_is_kept_as_marked_with_its_day(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setenv("TRACER_SHOP", str(tmp_path / "shop.toml"))
+    grooves = ("--measured", "1.4mm", "--depth", "1mm", "--measured", "3.8mm", "--depth", "3mm")
+    said = run(*grooves, "--save", "--date", "2026-11-26").stdout
+    assert 'Saved as "V 60deg 1/2in", as said, measured 2026-11-26' in said
+    job = resolve({}, shop=load_shop())
+    assert job.bit == VBit(60.0, 12.7)
+    assert job.origin("bit") == "from the shop file, measured 2026-11-26"
+
+
 def test_says_when_there_is_no_room_for_an_error() -> None:
     assert "deeper than this bit can cut" in run("--width", "1/2in").stdout
     assert answer("--width", "1/2in")["wider_if_off_mm"] is None

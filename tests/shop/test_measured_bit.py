@@ -166,6 +166,32 @@ def test_grooves_that_no_such_bit_cut(grooves: list[tuple[float, float]], why: s
         true_bit(VBit(60.0, 12.7), [CutGroove(*groove) for groove in grooves])
 
 
+@pytest.mark.parametrize(
+    ("said", "grooves"),
+    [
+        # w = f + 2 d tan a: flat 0.2 mm and 61.9 deg, within what calipers leave open of a sharp 60 deg [D].
+        (VBit(60.0, 12.7), [CutGroove(1.4, 1.0), CutGroove(3.8, 3.0)]),
+        (VBit(60.0, 12.7, flat=0.3), [CutGroove(2.65, 2.0)]),
+        (Straight(3.175), [CutGroove(3.2, 2.0)]),
+        (RoundNose(6.35), [CutGroove(6.3, 5.0)]),
+        (TaperedBall(0.5, 5.0, 6.35), [CutGroove(1.45, 3.0)]),
+    ],
+)
+def test_a_reading_that_does_not_part_from_the_marking_leaves_the_bit_as_said(
+    said: Bit, grooves: list[CutGroove]
+) -> None:
+    found = true_bit(said, grooves)
+    assert found.as_marked
+    assert any(one.value != one.marked for one in found.told)  # what was read is told all the same
+    assert found.bit == said
+    text = "\n".join(measured_lines(said, grooves, found, "mm"))
+    assert "kept as said" in text
+    assert "to keep the angle as said" not in text
+    parted = true_bit(said, [replace(one, width=one.width + 1.0) for one in grooves])
+    assert parted.bit != said
+    assert not parted.as_marked
+
+
 def test_says_what_was_believed_and_what_a_second_groove_would_tell() -> None:
     said, grooves = VBit(60.0, 12.7), [CutGroove(2.809, 2.0)]
     text = "\n".join(measured_lines(said, grooves, true_bit(said, grooves), "in"))

@@ -59,4 +59,5 @@ def _saved(name: str, found: TrueBit, date: str | None) -> str:
     shop = save_shop({f"bits.{name}": spec(found.bit)}, bits_measured=day)
     first = shop.bits[0][0].casefold() == name.casefold()
     when = "which plans take where no other is said" if first else f'which a plan takes with --bit "{name}"'
-    return f'Saved as "{name}", measured {day}, {when}; in {shop_path()}'
+    how = "as said, measured" if found.as_marked else "measured"
+    return f'Saved as "{name}", {how} {day}, {when}; in {shop_path()}'

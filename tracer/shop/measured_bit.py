@@ -34,6 +34,7 @@ _FIELDS: Mapping[str, str] = {
     "tip radius": "tip_radius",
     "angle": "angle_deg",
     "taper": "taper_deg",
+    "diameter": "diameter",
 }
 
 _DIGITS: Mapping[str, int] = {"tip flat": 2, "tip radius": 2, "angle": 1, "taper": 1, "diameter": 2}
@@ -90,6 +91,11 @@ class TrueBit:
     other: Told | None = None
     misread: tuple[int, ...] = ()
 
+    @property
+    def as_marked(self) -> bool:
+        """Whether nothing that was found parts from what was said."""
+        return all(one.as_marked for one in self.told)
+
 
 @dataclass(frozen=True)
 class _Line:
@@ -104,11 +110,23 @@ class _Line:
 def true_bit(bit: Bit, grooves: Sequence[CutGroove]) -> TrueBit:
     """Find what a bit is from the grooves it cut; `bit` is what it is said to be.
 
+    Where nothing that they tell parts from what was said, the bit stays as it was said.
+
     Raises
     ------
     BitError
         Where no bit of that kind can have cut them, or they are too alike to tell.
     """
+    found = _read_from(bit, grooves)
+    if not found.as_marked:
+        return found
+    own: Any = found.bit  # any of the bits is a dataclass with these fields
+    marked = {_FIELDS[one.what]: one.marked for one in found.told}
+    return replace(found, bit=replace(own, **marked))
+
+
+def _read_from(bit: Bit, grooves: Sequence[CutGroove]) -> TrueBit:
+    """Return a bit with all that the grooves tell, however near it is to what was said."""
     match bit:
         case Straight() | RoundNose():
             return _by_diameter(bit, grooves)

@@ -49,11 +49,13 @@ def _lines(
         yield told.what.capitalize(), _told(told, units)
     if len(grooves) == 1:
         yield from _of_one(found, units)
-    elif any(told.what in _ANGLES and told.as_marked for told in found.told):
+    elif not found.as_marked and any(told.what in _ANGLES and told.as_marked for told in found.told):
         yield "", "to keep the angle as said, give one groove alone, near the depth that you carve at"
     for n in found.misread:
         yield "Check", f"groove {n} does not lie with the others: measure it again, or leave it out"
     yield "True bit", describe(found.bit, units)
+    if found.as_marked:
+        yield "", "kept as said: the grooves do not part from it by more than can be read"
 
 
 def _groove(said: Bit, groove: CutGroove, units: Units) -> str:
