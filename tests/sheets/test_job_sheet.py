@@ -406,6 +406,24 @@ def test_what_is_said_of_the_picture_is_whole_in_a_narrow_column(tmp_path):
     assert "dotted: left out" in words(sheet(tmp_path, plan))
 
 
+@pytest.mark.parametrize("count", [20, 40])
+def test_of_many_set_ups_the_large_board_keeps_its_size_and_the_rest_goes_further_on(tmp_path, count):
+    """140 x 100 mm on paper 190 mm wide: 136 mm high, not squeezed by the shifts and boxes after it."""
+    plan = many_runs(180)
+    window, each = (20.0, 10.0, 90.0, 60.0), np.array_split(np.arange(1, 181), count)
+    set_ups = [SetUp(n, window, tuple(runs.tolist()), ()) for n, runs in enumerate(each, 1)]
+    job = replace(plan.job, linkage=replace(plan.job.linkage, reach=(70.0, 50.0)))
+    file = sheet(tmp_path, replace(plan, job=job, set_ups=tuple(set_ups)))
+    lines, _ = drawn(file, 1)
+    assert max(np.ptp(line.points[:, 1]) for line in lines) > 130.0
+    assert "find no room here" not in words(file)
+    for number, (_, height) in enumerate(pages.sizes(file)):
+        lowest = max(word.box[3] for word in drawn(file, number)[1])
+        assert lowest < height * 25.4 / 72 - 9.4
+    places = [words(file).index(f"Set-up {n}: ") for n in range(1, count + 1)]
+    assert places == sorted(places)
+
+
 def test_which_way_runs_go_is_told_with_the_reason(tmp_path):
     plan = many_runs(7)
     pull, push = "Pull it towards you: steadier than pushing.", "Push it away from you, slowly."

@@ -1,5 +1,7 @@
 """The pages of the job sheet, being filled from the top down."""
 
+from collections.abc import Sequence
+
 from tracer.model.plan import Plan
 from tracer.sheets.blocks import Block, Column
 from tracer.sheets.pdf import Pdf, shown
@@ -41,6 +43,13 @@ class JobPage:
         """Draw a block under what is there."""
         block.draw(self._y)
         self._y += block.height
+
+    def put_each(self, blocks: Sequence[Block]) -> None:
+        """Draw blocks under one another, on further pages where they need them."""
+        for block in blocks:
+            if block.height > self.room:
+                self.turn()
+            self.put(block)
 
     def _heading(self) -> None:
         """Title, revision and date, and on later pages which page it is."""

@@ -48,8 +48,8 @@ _LABEL = 20.0
 _SAID = 13.0
 """mm from a finding's mark to its words."""
 
-_LARGE = 150.0
-"""mm of height at most for the picture on the page of the boxes."""
+_LARGE, _LARGE_AT_LEAST = 150.0, 75.0
+"""mm of height for the picture on the page of the boxes; with less room what follows goes further on."""
 
 
 def write_job_sheet(plan: Plan, path: Path, *, cards: bool = False) -> None:
@@ -70,7 +70,8 @@ def _fill(page: JobPage, plan: Plan, aside: str) -> None:
     sheets, boxes = assemblies(plan), RunBoxes(column, plan, aside)
     settings, checks = _settings(column, plan), _checks(column, plan, sheets)
     facts = FactsAndBoard(column, plan, facts_of(plan, sheets))
-    shifts = shift_table(column, plan, sheets)
+    moves = shift_table(column, plan, sheets)
+    shifts = stack(moves)
     free = page.room - settings.height - checks.height
     single = facts.least + _warnings(column, plan, 0.0).height + shifts.height + boxes.height <= free
     free -= shifts.height + boxes.height if single else 0.0
@@ -82,17 +83,18 @@ def _fill(page: JobPage, plan: Plan, aside: str) -> None:
         _notes(page)
         page.turn()
         if not board.numbered:
-            page.put(_large_board(column, plan, page.room - shifts.height - boxes.height))
-    page.put(shifts)
+            page.put(_large_board(page, plan, shifts.height + boxes.height))
+    page.put_each(moves)
     boxes.put(page)
     _ways(page, plan)
     _notes(page)
 
 
-def _large_board(column: Column, plan: Plan, room: float) -> Block:
-    """The board once more, large; not as large where all numbers and what follows then fit on the page."""
-    most = min(_LARGE, room - 5.0)
-    if not all_numbered(column, plan, most):
+def _large_board(page: JobPage, plan: Plan, rest: float) -> Block:
+    """The board once more, large; not as large where all numbers and the `rest` mm then fit on the page."""
+    column = page.column
+    most = min(_LARGE, page.room - rest - 5.0)
+    if most < _LARGE_AT_LEAST or not all_numbered(column, plan, most):
         most = _LARGE
     return stack((column.rule(), thumbnail(column, plan, most), gap(2.0)))
 

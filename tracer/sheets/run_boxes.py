@@ -170,19 +170,21 @@ _MOVING = (
 )
 
 
-def shift_table(column: Column, plan: Plan, sheets: Sequence[Assembly]) -> Block:
-    """Return how far the board is moved to each set-up, from the first one; nothing where one does."""
+def shift_table(column: Column, plan: Plan, sheets: Sequence[Assembly]) -> tuple[Block, ...]:
+    """Return how far the board is moved to each set-up, from the first one; nothing where one does.
+
+    Between the blocks a page may end.
+    """
     if len(plan.set_ups) < 2:
-        return gap(0.0)
+        return ()
     names = {one.set_up.number: one.names for one in sheets if one.set_up is not None}
-    rows = [column.rule(), column.title("Move the board")]
-    rows.append(column.paragraph(_MOVING, 10.5))
+    head = stack((column.rule(), column.title("Move the board"), column.paragraph(_MOVING, 10.5)))
+    rows = []
     for one in plan.set_ups:
         runs = runs_words(one.runs) if one.runs else "no runs"
         moved = shift_words(plan.shift_of(one), plan.job.units)
         its = names.get(one.number, ())
         sheet = f"{'sheet' if len(its) == 1 else f'{len(its)} sheets'} {listed_names(its, most=4)}"
         said = "; ".join(words for words in (moved, sheet, runs, register_words(plan, one)) if words)
-        rows.append(gap(0.8))
-        rows.append(column.led(f"Set-up {one.number}", said, 11.0))
-    return stack((*rows, gap(2.0)))
+        rows.append(stack((gap(0.8), column.led(f"Set-up {one.number}", said, 11.0))))
+    return (stack((head, rows[0])), *rows[1:], gap(2.0))
