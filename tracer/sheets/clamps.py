@@ -6,6 +6,7 @@ import numpy as np
 
 from tracer.geometry.flatten import flatten
 from tracer.geometry.swept import Untouched, untouched
+from tracer.job import ASSUMED
 from tracer.lengths import both, format_length
 from tracer.model.drawing import extent
 from tracer.model.plan import Plan
@@ -29,29 +30,55 @@ def clamp_room(plan: Plan) -> Untouched:
     The base is round about the bit. Nothing where the board's size was not said: there is
     no edge then to tell it from.
     """
+    return _room(plan) if plan.layout.board.declared else Untouched()
+
+
+def clamp_words(plan: Plan, room: Untouched) -> str:
+    """Say where clamps may stand, in plain sentences; `room` is `clamp_room` of the plan.
+
+    Distances are said on the wood, and on the paper, too, where the two differ.
+    """
+    board, units, ratio = plan.layout.board, plan.job.units, plan.job.ratio
+    if not plan.cut:
+        return "Clamps: anywhere, as nothing is cut."
+    half = plan.job.router_base / 2
+    paper = f", on the template {both(half / ratio, units)}" if ratio != 1.0 else ""
+    came = f", {ASSUMED} to be {both(2 * half, units)} across" if _assumed(plan) else ""
+    away = (
+        f"at least {both(half, units)} on the wood{paper} from the middle of every groove, half the "
+        f"router's base{came}"
+    )
+    if not (room.area or _room(plan).area):
+        known = "the board's face" if board.declared else f"the face of a board of {_size(plan)}, as assumed"
+        ways = "hold it" if board.declared else "take a larger board, or hold it"
+        return (
+            f"Clamps: nowhere on {known}: the router's base passes over all of it. A clamp must stand "
+            f"{away}: {ways} by its edges or from below."
+        )
+    if not board.declared:
+        return f"Clamps: {away}."
+    strips = ", ".join(f"{format_length(wide, units)} at the {side}" for side, wide in _strips(plan))
+    free = f" Free along the board's edges, on the wood: {strips}." if strips else ""
+    return f"Clamps: only where hatched, {away}.{free}"
+
+
+def _room(plan: Plan) -> Untouched:
+    """Return what the router's base leaves of the board, said or assumed; nothing where no clamp holds."""
     board = plan.layout.board
-    if not board.declared or not plan.cut:
+    if not plan.cut:
         return Untouched()
     lines = [flatten(stroke.curves, _FLAT) for stroke in plan.cut]
     room = untouched(lines, plan.job.router_base / 2, (board.width, board.height), pitch=_PITCH)
     return room if room.area >= _LEAST else Untouched()
 
 
-def clamp_words(plan: Plan, room: Untouched) -> str:
-    """Say where clamps may stand, in a plain sentence; `room` is `clamp_room` of the plan."""
-    units, half = plan.job.units, plan.job.router_base / 2
-    away = f"at least {both(half, units)} from the middle of every groove, half the router's base"
-    if not plan.layout.board.declared or not plan.cut:
-        return f"Clamps: {away}."
-    if not room.area:
-        across = both(plan.job.router_base, units)
-        return (
-            f"Clamps: nowhere on the board's face: the router's base, {across} across, passes over all of "
-            "it; hold the board by its edges or from below."
-        )
-    strips = ", ".join(f"{format_length(wide, units)} at the {side}" for side, wide in _strips(plan))
-    free = f" Free along the edges: {strips}." if strips else ""
-    return f"Clamps: only where hatched, {away}.{free}"
+def _assumed(plan: Plan) -> bool:
+    return plan.job.origin("router-base") == ASSUMED
+
+
+def _size(plan: Plan) -> str:
+    board, units = plan.layout.board, plan.job.units
+    return " x ".join(format_length(side, units) for side in (board.width, board.height))
 
 
 def _strips(plan: Plan) -> Iterator[tuple[str, float]]:
