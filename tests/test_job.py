@@ -180,7 +180,11 @@ def test_a_bar_measured_for_this_job_wins_over_the_shops() -> None:
         ("hold", "sideways", "portrait, landscape or fewest is expected"),
         ("overlap", "1 mm", "4 to 40 mm is expected"),
         ("reach", "400 mm", "--reach"),
-        ("router-base", "2 m", "at most 500 mm"),
+        ("router-base", "2 m", "30 to 500 mm is expected"),
+        ("router-base", "0", "is 0, .* 30 to 500 mm is expected"),
+        ("bar", "0 mm", "is 0, .* 80 to 120 mm is expected: measure the bar"),
+        ("overlap", "-5 mm", "is negative, .* 4 to 40 mm is expected"),
+        ("paper-margin", "-3 mm", "is negative, .* 0 to 50 mm is expected"),
     ],
 )
 def test_a_bad_setting_of_the_sheets_is_refused(flag: str, value: str, said: str) -> None:
@@ -348,6 +352,8 @@ def test_flags_that_cannot_be(flags: dict[str, object], why: str) -> None:
     ("text", "why"),
     [
         ("[bit]\ndept = 1", r'my.toml: in \[bit\] “dept” is not known; did you mean "depth"'),
+        ("art = 'a.png'", r"my.toml: “art” stands in the wrong place: put it under \[\[pieces\]\]"),
+        ("[board]\nspec = 'V'", r"“spec” stands in the wrong place: put it under \[bit\] or \[\[bits\]\]"),
         ("[bits]\ndepth = 1", r"my.toml: bits is a table; tables are expected, each headed \[\[bits\]\]"),
         ("[rules]\nmax_widening = 2\nmax-widening = 3", r"in \[rules\] “max-widening” is said twice"),
         ("[[pieces]]\nwidth = '10 mm'", r"my.toml: \[\[pieces\]\] 1 has no art, no words and no border"),

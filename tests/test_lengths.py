@@ -67,6 +67,7 @@ REFUSED = {
     "": "empty",
     "   ": "empty",
     "5": "has no unit: say mm or in",
+    "0": "is 0, and must be more",  # a unit would not mend it
     "3/8": "has no unit",
     "mm": "no number",
     "nan": "no number",

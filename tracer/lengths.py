@@ -120,7 +120,7 @@ def parse_length(
         0.0001 mm to 1 km.
     """
     reading = _read(text, what)
-    if reading.unit is None and unit is None:
+    if reading.unit is None and unit is None and (reading.amount or allow_zero):
         raise LengthError(
             f"{what} {quoted(text)} has no unit: say mm or in, such as {text.strip()} mm or {text.strip()} in"
         )

@@ -252,10 +252,7 @@ def _hold(said: Said) -> Hold:
 
 
 def _overlap(said: Said) -> float:
-    overlap = read.length(said)
-    if not LEAST_SHARE <= overlap <= MOST_SHARE:
-        raise said.refuse(f"{LEAST_SHARE:g} to {MOST_SHARE:g} mm is expected: the crosses stand in it")
-    return overlap
+    return read.length_within(said, low=LEAST_SHARE, high=MOST_SHARE, why="the crosses stand in it")
 
 
 def _thin(said: Said) -> Thin:

@@ -74,6 +74,7 @@ BOMB = "".join(f'<!ENTITY e{k} "{f"&e{k - 1};" * 10}">' for k in range(1, 12))
     ("data", "words"),
     [
         (b"", "is empty"),
+        (svg('<path d="M 1 1 L NaN 5 L 9 9" stroke="black"/>'), "cannot be read: .* save it anew"),
         ("<svg><g></svg>", "mismatched tag on line 1"),
         ("<svg>\n<g>\n", "line 3"),
         ("<html/>", "first element is not svg"),

@@ -107,6 +107,13 @@ LEFT: Mapping[str, tuple[str, str]] = {
 TEXT_REMEDY = "in the drawing program turn text into paths, save, and read that file"
 
 
+_AGAIN = (
+    "Open it in the program that drew it and save it anew, "
+    "or save it as a picture (PNG, 300 dpi) and trace that."
+)
+"""What helps of anything else."""
+
+
 def sentences(counts: Mapping[str, int]) -> Iterator[str]:
     """Yield a sentence for each kind that was counted."""
     for kind, (one, several) in LEFT.items():
@@ -120,5 +127,6 @@ def nothing_to_follow(name: str, counts: Mapping[str, int]) -> ArtError:
     """Return the error for a file that draws no ink, with what it holds instead."""
     said = "; ".join(sentences(counts))
     if said:
-        return ArtError(f"{name} holds no line or dark area that can be followed: {said}.")
+        cure = "" if counts.get("text") or counts.get("image") else f" {_AGAIN}"
+        return ArtError(f"{name} holds no line or dark area that can be followed: {said}.{cure}")
     return ArtError(f"{name} draws nothing: save it with lines, or check that its layers are visible.")

@@ -37,7 +37,7 @@ _TEXTS = {
     "land-across": "Least wood between grooves across the grain, likewise.",
     "hand": "How far your hand strays on the template; the wood between grooves must bear it.",
     "read-from": "How far off words are to be read, such as 12 ft; else it is said how far they carry.",
-    "hold": "How the paper is held: portrait, landscape, or whichever takes fewest sheets.",
+    "hold": "How the paper is held: portrait, landscape, or fewest, whichever takes fewest sheets.",
     "paper-margin": "Border of the paper that your printer leaves free.",
     "overlap": "What neighbouring sheets both show.",
     "bar": 'The 100 mm bars as measured along the print\'s short and long edge: "99.2mm", "99.2 x 100.4 mm".',

@@ -15,6 +15,9 @@ from tracer.shop.bits import Bit
 # A general hand router's operator's manual: never more a pass, whatever the bit or wood [S12].
 MOST_DEPTH_A_PASS = 25.4 / 8  # mm
 
+LEAST_BASE, MOST_BASE = 30.0, 500.0
+"""Diameters taken for a router's base, mm: our own limits."""
+
 ROUTER_BASE = 150.0
 """Diameter of a router's base where nobody measured it, mm (from memory: about 6 in is usual)."""
 

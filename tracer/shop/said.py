@@ -9,7 +9,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from tracer.errors import JobError
+from tracer.errors import JobError, LengthError
 from tracer.lengths import Units, parse_length, parse_size, quoted
 
 _UNITS: Mapping[str, Units] = {
@@ -57,6 +57,25 @@ def text(said: Said, *, example: str = '"Oak sign"') -> str:
 def length(said: Said, *, allow_zero: bool = False) -> float:
     """A length, mm; a bare number is read in `said.unit`."""
     return parse_length(_measure(said, "19 mm"), unit=said.unit, what=said.where, allow_zero=allow_zero)
+
+
+def length_within(said: Said, *, low: float, high: float, why: str = "") -> float:
+    """A length within limits, mm; `why` says in a refusal where they come from."""
+    return lengths_within(said, parts=1, low=low, high=high, why=why)[0]
+
+
+def lengths_within(
+    said: Said, *, parts: int | tuple[int, ...], low: float, high: float, why: str = ""
+) -> tuple[float, ...]:
+    """Several lengths, mm, each within limits, which any refusal says."""
+    expected = f"{low:g} to {high:g} mm is expected{f': {why}' if why else ''}"
+    try:
+        found = (length(said, allow_zero=low == 0),) if parts == 1 else size(said, parts=parts)
+    except LengthError as error:
+        raise JobError(f"{error}; {expected}") from error
+    if not all(low <= one <= high for one in found):
+        raise said.refuse(expected)
+    return found
 
 
 def size(said: Said, *, parts: int | tuple[int, ...] = 2) -> tuple[float, ...]:

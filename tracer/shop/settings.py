@@ -15,7 +15,7 @@ from tracer.shop.bit_words import parse_bit
 from tracer.shop.bits import Bit
 from tracer.shop.linkage import Linkage, parse_ratio
 from tracer.shop.printer import BAR, Printer
-from tracer.shop.router import MOST_DEPTH_A_PASS, ROUTER_BASE
+from tracer.shop.router import LEAST_BASE, MOST_BASE, MOST_DEPTH_A_PASS, ROUTER_BASE
 from tracer.shop.said import Said
 from tracer.shop.toml_file import Form, Row, read_settings, read_text
 
@@ -228,21 +228,19 @@ def area_of(said: Said) -> tuple[float, float]:
 
 def paper_margin(said: Said) -> float:
     """The border of the paper that is left free, mm."""
-    return _length_to(said, 50.0, allow_zero=True)
+    return read.length_within(said, low=0.0, high=50.0)
 
 
 def base_of(said: Said) -> float:
     """The diameter of a router's base, mm."""
-    return _length_to(said, 500.0)
+    return read.length_within(said, low=LEAST_BASE, high=MOST_BASE)
 
 
 def printed_bar(said: Said) -> tuple[float, float]:
     """What the 100 mm bar measures across and down, mm; one number is for both."""
-    across, *down = read.size(said, parts=(1, 2))
-    bar = across, down[0] if down else across
-    if not all(0.8 * BAR <= side <= 1.2 * BAR for side in bar):
-        raise said.refuse("80 to 120 mm is expected: measure the bar that says 100 mm on the printed sheet")
-    return bar
+    why = "measure the bar that says 100 mm on the printed sheet"
+    across, *down = read.lengths_within(said, parts=(1, 2), low=0.8 * BAR, high=1.2 * BAR, why=why)
+    return across, down[0] if down else across
 
 
 def _speed(said: Said) -> tuple[float, float]:

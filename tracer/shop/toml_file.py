@@ -146,6 +146,7 @@ def _flat(table: Mapping[str, object], form: Form, file: str) -> list[tuple[str,
         if key in plain or key in form.lists:
             flat.append((key, value))
         elif key not in tables:
+            _refuse_misplaced(key, form, file)
             raise unknown_key(key, plain | tables | set(form.lists), f"{file}:")
         elif not isinstance(value, dict):
             raise Said(value, f"{file}: {key}", "").refuse(f"a table is expected, headed [{key}]")
@@ -153,9 +154,18 @@ def _flat(table: Mapping[str, object], form: Form, file: str) -> list[tuple[str,
             inside = {known.split(".")[1] for known in form.keys if known.startswith(f"{key}.")}
             for name, one in _hyphened(value, f"{file}: in [{key}]").items():
                 if name not in inside:
+                    _refuse_misplaced(name, form, file)
                     raise unknown_key(name, inside, f"{file}: in [{key}]")
                 flat.append((f"{key}.{name}", one))
     return flat
+
+
+def _refuse_misplaced(key: str, form: Form, file: str) -> None:
+    """Say of a known key that stands in another place where it belongs."""
+    homes = [f"[{known.rpartition('.')[0]}]" for known in form.keys if known.endswith(f".{key}")]
+    homes += [f"[[{rows}]]" for rows, keys in form.lists.items() if key in keys]
+    if homes:
+        raise JobError(f"{file}: {quoted(key)} stands in the wrong place: put it under {' or '.join(homes)}")
 
 
 def _hyphened(table: Mapping[str, object], place: str) -> dict[str, object]:
