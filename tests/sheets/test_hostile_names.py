@@ -23,7 +23,7 @@ from tracer.model.plan import Plan
 from tracer.settle import resolve
 from tracer.sheets.pack import FILES, LETTER_FILES
 from tracer.sheets.page import printable
-from tracer.sheets.pdf import shown
+from tracer.sheets.pdf_letters import shown
 from tracer.sheets.said_names import title_of
 
 NAMES = {

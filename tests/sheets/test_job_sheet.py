@@ -15,7 +15,7 @@ from tracer.sheets.bench_words import warnings_of
 from tracer.sheets.cautions import cautions
 from tracer.sheets.job_facts import shift_words
 from tracer.sheets.job_sheet import write_job_sheet
-from tracer.sheets.pdf import shown
+from tracer.sheets.pdf_letters import shown
 from tracer.sheets.strip import words_of
 from tracer.shop.linkage import Linkage
 from tracer.shop.paper import paper_named

@@ -18,13 +18,13 @@ from tracer.sheets.said_names import letter_name, words_said
         ("a\u0308", "ä"),
         ("ß", "ß"),
         ("A", "A"),
-        ("\u05e9", "shin"),
-        ("\u05dd", "final mem"),
-        ("\u0416", "Zhe"),
-        ("\u0436", "zhe"),
-        ("\u0393", "Gamma"),
-        ("\u0644\u0627", "lam + alef"),
-        ("\u05e9\u05b0", "shin"),
+        ("\u05e9", "\u05e9"),
+        ("\u0416", "\u0416"),
+        ("\u0644\u0627", "\u0644\u0627"),
+        ("\u05e9\u05b0", "\u05e9"),
+        ("\u0915", "ka"),
+        ("\u0916\u0939", "kha + ha"),
+        ("\U00010400", "Long i"),
         ("\u6c34", "letter 7"),
         ("", "letter 7"),
     ],
@@ -36,8 +36,9 @@ def test_letters_are_called_as_they_look_or_by_their_name(text: str, said: str) 
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        ("\u05e9\u05dc\u05d5\u05dd", "words, 4 letters"),
-        ("\u0436", "words, 1 letter"),
+        ("\u05e9\u05dc\u05d5\u05dd", "\u05e9\u05dc\u05d5\u05dd"),
+        ("\u0915\u0916\u0917\u0918", "words, 4 letters"),
+        ("\u0915", "words, 1 letter"),
         ("\U0001f989\U0001f3a8 owl", "?? owl"),
         ("Cafe\u0301?", "Café?"),
         ("MOOR", "MOOR"),
@@ -51,14 +52,14 @@ def test_pages_tell_words_of_another_script_by_number_and_name(tmp_path: Path) -
     plan = word_plan("EMMA")
     piece = plan.layout.pieces[0]
     assert piece.drawing.marks is not None
-    letters = tuple(replace(one, text="\u05e9") for one in piece.drawing.marks.letters)
-    lettering = replace(piece.drawing.marks.lettering, words="\u05e9" * 4)
+    letters = tuple(replace(one, text="\u0915") for one in piece.drawing.marks.letters)
+    lettering = replace(piece.drawing.marks.lettering, words="\u0915" * 4)
     marks = replace(piece.drawing.marks, letters=letters, lettering=lettering)
     layout = replace(plan.layout, pieces=(replace(piece, drawing=replace(piece.drawing, marks=marks)),))
-    other = replace(plan, layout=layout, job=replace(plan.job, name="\u05e9" * 4))
+    other = replace(plan, layout=layout, job=replace(plan.job, name="\u0915" * 4))
     write_placement(other, tmp_path / "placement.pdf")
     said = " ".join(pages.texts(tmp_path / "placement.pdf"))
     assert "Line 1: words, 4 letters" in said
     assert "words, 4 letters: placing the letters" in said
-    assert "shin" in said
+    assert "ka" in said
     assert "??" not in said

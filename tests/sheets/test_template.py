@@ -10,7 +10,8 @@ from tracer.errors import JobError
 from tracer.geometry import bezier
 from tracer.sheets.assembly import assemble
 from tracer.sheets.joins import seams_of, words_place
-from tracer.sheets.pdf import Pdf, shown
+from tracer.sheets.pdf import Pdf
+from tracer.sheets.pdf_letters import shown
 from tracer.sheets.template import write_template
 from tracer.sheets.track import track_of
 from tracer.shop.linkage import Linkage

@@ -3,7 +3,8 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from tracer.sheets.pdf import POINT, Pdf, shown
+from tracer.sheets.pdf import POINT, Pdf
+from tracer.sheets.pdf_letters import shown
 
 READ, SMALL = 10.0, 8.5
 """Points: what is read at the bench, and what stands by it.

@@ -18,7 +18,7 @@ from tracer.sheets.bench_words import (
 from tracer.sheets.diagonals import diagonal_words, diagonals_of
 from tracer.sheets.extents import beside_edges, between_words, followed_extent
 from tracer.sheets.letter_words import letter_facts
-from tracer.sheets.pdf import shown
+from tracer.sheets.pdf_letters import shown
 from tracer.sheets.placement import pieces_of_words
 from tracer.sheets.record import grooved_extent
 

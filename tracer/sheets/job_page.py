@@ -4,7 +4,8 @@ from collections.abc import Sequence
 
 from tracer.model.plan import Plan
 from tracer.sheets.blocks import Block, Column
-from tracer.sheets.pdf import Pdf, shown
+from tracer.sheets.pdf import Pdf
+from tracer.sheets.pdf_letters import shown
 from tracer.sheets.said_names import title_of
 from tracer.shop.paper import Paper, default_paper
 

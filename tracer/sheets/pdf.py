@@ -3,10 +3,8 @@
 import calendar
 import datetime
 import math
-import unicodedata
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from functools import lru_cache
 from pathlib import Path
 from typing import Any, Literal
 
@@ -14,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.sheets.pdf_layers import Layers
+from tracer.sheets.pdf_letters import FONTS, fonts, shown, spans, width_of
 from tracer.sheets.pdf_paths import CIRCLE, chain, polygon
 
 Array = NDArray[np.float64]
@@ -28,14 +27,7 @@ WHITE: Colour = (1.0, 1.0, 1.0)
 POINT = 25.4 / 72
 """mm of one point, the unit of a PDF's pages and of type sizes."""
 
-_FONTS = {False: ("TracerPlain", "Vera.ttf"), True: ("TracerBold", "VeraBd.ttf")}
-"""Bitstream Vera, which comes with reportlab: open, and embedded in the file (ours by name, as a subset)."""
-
-
 _UP = np.array([1.0, -1.0])  # from y down to y up
-
-_UNSEEN = {"Cc", "Cf", "Cs", "Mn", "Me"}
-"""Unicode's categories of letters that leave no mark of their own."""
 
 
 class Pdf:
@@ -48,13 +40,13 @@ class Pdf:
     def __init__(self, path: Path, *, title: str, date: datetime.date) -> None:
         from reportlab.pdfgen.canvas import Canvas
 
-        self.fonts = fonts()
+        fonts()
         self._canvas: Any = Canvas(
             str(path),
             invariant=1,
             pageCompression=1,
             pdfVersion=(1, 5),
-            initialFontName=_FONTS[False][0],
+            initialFontName=FONTS[False][0],
         )
         self._layers = Layers(self._canvas)
         self._canvas.setTitle(shown(title))
@@ -191,14 +183,15 @@ class Pdf:
         along, up = math.cos(turn), math.sin(turn)
         self._colour(colour)
         line = self._canvas.beginText()
-        line.setFont(_FONTS[bold][0], size)
         line.setTextTransform(along, up, -up, along, x + shift * along, y + shift * up)
-        line.textOut(words)
+        for font, part in spans(words, bold=bold):
+            line.setFont(font, size)
+            line.textOut(part)
         self._canvas.drawText(line)
 
     def measure(self, words: str, size: float, *, bold: bool = False) -> float:
         """Return how many mm wide `words` come out at `size` points."""
-        return float(self.fonts[bold].stringWidth(shown(words), size)) * POINT
+        return width_of(shown(words), size, bold=bold) * POINT
 
     def fit(self, words: str, size: float, room: float, *, bold: bool = False) -> str:
         """Return `words` as shown, cut short with a mark of omission where they exceed `room` mm."""
@@ -282,39 +275,6 @@ class Pdf:
 
 def _numbers(values: Sequence[float], digits: int) -> str:
     return " ".join(f"{value:.{digits}g}" for value in values)
-
-
-def shown(words: str) -> str:
-    """Return text as these pages can show it, on one line.
-
-    The fonts hold the Latin letters of western Europe: others lose their accents, and
-    what is left over becomes "?". Marks that only steer the direction of writing are
-    left out, so that a name cannot turn the words after it round.
-    """
-    plain = unicodedata.normalize("NFC", " ".join(words.split()))
-    return " ".join("".join(map(_letter, plain)).split())
-
-
-@lru_cache(maxsize=1024)
-def _letter(letter: str) -> str:
-    """Return a letter as the fonts can show it."""
-    if unicodedata.category(letter) in _UNSEEN:
-        return ""
-    glyphs = fonts()[False].face.charToGlyph
-    simpler = unicodedata.normalize("NFKD", letter)[0]
-    return next((one for one in (letter, simpler) if ord(one) in glyphs), "?")
-
-
-def fonts() -> dict[bool, Any]:
-    """Return the plain and the bold font, registered once."""
-    from reportlab.pdfbase import pdfmetrics
-    from reportlab.pdfbase.ttfonts import TTFont
-
-    known = set(pdfmetrics.getRegisteredFontNames())
-    for name, file in _FONTS.values():
-        if name not in known:
-            pdfmetrics.registerFont(TTFont(name, file))
-    return {bold: pdfmetrics.getFont(name) for bold, (name, _) in _FONTS.items()}
 
 
 @contextmanager

@@ -4,7 +4,7 @@ from importlib import import_module
 
 from tracer.sheets.pack import FILES, LETTER_FILES, STEPS
 from tracer.sheets.page import report_page
-from tracer.sheets.pdf import fonts
+from tracer.sheets.pdf_letters import fonts
 
 
 def first() -> None:

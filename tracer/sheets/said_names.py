@@ -1,9 +1,9 @@
-"""What letters and words are called on pages whose own font may not hold them."""
+"""What letters and words are called on pages whose own fonts may not hold them."""
 
 import unicodedata
 
 from tracer.model.plan import Plan
-from tracer.sheets.pdf import shown
+from tracer.sheets.pdf_letters import lacking, shown
 
 _MARKS = {"Mn", "Me", "Cf"}
 """Unicode's categories of what has no name of its own beside a letter: accents, and signs of direction."""
@@ -44,3 +44,18 @@ def words_said(words: str) -> str:
 def title_of(plan: Plan) -> str:
     """Return the name of the job as the pages can write it."""
     return words_said(plan.job.name)
+
+
+_MOST_NAMED = 5
+
+
+def unshown(plan: Plan) -> str:
+    """Say which letters of the job's own words stand as "?" on its sheets, by name; "" where none does."""
+    job = plan.job
+    pieces = [piece.name for piece in plan.layout.pieces]
+    told = [job.name, *pieces, job.revision, job.finish, job.art_from, job.allowed_by]
+    if not (letters := lacking(" ".join(told))):
+        return ""
+    names = [unicodedata.name(one, f"U+{ord(one):04X}").lower() for one in letters[:_MOST_NAMED]]
+    more = f" and {len(letters) - _MOST_NAMED} more" if len(letters) > _MOST_NAMED else ""
+    return f'The sheets print "?" for letters that their type lacks: {", ".join(names)}{more}.'
