@@ -180,6 +180,8 @@ def test_a_bar_measured_for_this_job_wins_over_the_shops() -> None:
         ("hold", "sideways", "portrait, landscape or fewest is expected"),
         ("overlap", "1 mm", "4 to 40 mm is expected"),
         ("reach", "400 mm", "--reach"),
+        ("paper", "60 x 60 mm", "no sheet to print on: its sides are to be between 100 mm and 5 m"),
+        ("paper", "10 x 10 mm", "no sheet to print on: its sides are to be between 100 mm and 5 m"),
         ("router-base", "2 m", "30 to 500 mm is expected"),
         ("router-base", "0", "is 0, .* 30 to 500 mm is expected"),
         ("bar", "0 mm", "is 0, .* 80 to 120 mm is expected: measure the bar"),

@@ -17,7 +17,7 @@ from tracer.piece_words import limited, piece_of
 from tracer.shop import said as read
 from tracer.shop.bits import Bit, VBit
 from tracer.shop.linkage import Linkage
-from tracer.shop.paper import Paper, default_paper, paper_named
+from tracer.shop.paper import LEAST_PRINTED, Paper, default_paper, paper_named
 from tracer.shop.printer import Printer
 from tracer.shop.said import SAID, Said
 from tracer.shop.settings import (
@@ -241,7 +241,8 @@ def _grain(said: Said) -> float:
 
 
 def _paper(said: Said) -> Paper:
-    return paper_named(read.text(said, example='"A4"'), unit=said.unit, what=said.where)
+    words = read.text(said, example='"A4"')
+    return paper_named(words, unit=said.unit, what=said.where, shortest=LEAST_PRINTED)
 
 
 def _hold(said: Said) -> Hold:

@@ -3,7 +3,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tracer.errors import JobError
-from tracer.shop.paper import default_paper, fitted, paper_named
+from tracer.shop.paper import LEAST_PRINTED, default_paper, fitted, paper_named
 
 
 @pytest.mark.parametrize(
@@ -42,6 +42,12 @@ def test_bare_size_needs_units() -> None:
 def test_refused(text: str, why: str) -> None:
     with pytest.raises(JobError, match=why):
         paper_named(text)
+
+
+def test_a_photographed_sheet_may_be_smaller_than_one_that_is_printed_on() -> None:
+    assert paper_named("60 x 90 mm").width == 60.0
+    with pytest.raises(JobError, match=r"to print on: .* between 100 mm and 5 m"):
+        paper_named("60 x 90 mm", shortest=LEAST_PRINTED)
 
 
 def test_default_follows_the_units() -> None:

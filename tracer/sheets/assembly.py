@@ -15,6 +15,7 @@ from tracer.sheets.placement import placed_letters
 from tracer.sheets.set_up_track import track_in
 from tracer.sheets.tiling import Cell, Tiling, ways
 from tracer.sheets.track import Box, Track, track_of
+from tracer.shop.paper import LEAST_PRINTED
 
 Array = NDArray[np.float64]
 
@@ -29,9 +30,6 @@ _CLEAR = 2.0
 
 _MARK = 6.0
 """mm round a register mark, so that it is whole on a sheet."""
-
-_LEAST = 100.0
-"""mm: shortest side of paper on which marks and words find room."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -125,10 +123,10 @@ def _laid(
     Sheets that are to be joined have a note more than a single one: how to judge the whole.
     """
     paper = plan.job.paper
-    if min(paper.width, paper.height) < _LEAST:
+    if min(paper.width, paper.height) < LEAST_PRINTED:
         raise JobError(
             f"{paper.name} paper is {paper.width:g} x {paper.height:g} mm; the template's marks need "
-            f"{_LEAST:g} mm each way: use larger paper."
+            f"{LEAST_PRINTED:g} mm each way: use larger paper."
         )
     x0, y0, x1, y1 = extent
     origin = (x0 - _CLEAR, y0 - _CLEAR)

@@ -8,6 +8,9 @@ from tracer.lengths import MM_PER_INCH, MM_PER_POINT, Units, parse_size, quoted
 SHORTEST, LONGEST = 50.0, 5000.0
 """Sides taken for a sheet or a cut length of roll paper, mm: our own limits."""
 
+LEAST_PRINTED = 100.0
+"""mm: shortest side of paper on which a template's marks and words find room."""
+
 
 @dataclass(frozen=True)
 class Paper:
@@ -41,13 +44,17 @@ _NAMED_ONLY = (Paper("A5", 148.0, 210.0), Paper("A2", 420.0, 594.0))
 """ISO 216, too: of A4's shape, so that a photo never shows them, and rare in printers."""
 
 
-def paper_named(text: str, *, unit: Units | None = None, what: str = "paper") -> Paper:
+def paper_named(
+    text: str, *, unit: Units | None = None, what: str = "paper", shortest: float = SHORTEST
+) -> Paper:
     """A sheet by its name, or by its size as in "12 x 18 in" (`unit` is what bare numbers are in).
+
+    `shortest` is the least that a side may be, mm: `LEAST_PRINTED` where it is to be printed on.
 
     Raises
     ------
     JobError
-        Where it is neither, or a side is outside 50 mm to 5 m.
+        Where it is neither, or a side is outside `shortest` to 5 m.
     """
     said = text.casefold().strip().removeprefix("us ")
     for paper in (*PAPERS, *_NAMED_ONLY):
@@ -60,8 +67,12 @@ def paper_named(text: str, *, unit: Units | None = None, what: str = "paper") ->
         raise JobError(
             f"{what} {quoted(text)} is not known: say {known}, or width x height as 12 x 18 in"
         ) from error
-    if not SHORTEST <= short <= long <= LONGEST:
-        raise JobError(f"{what} {quoted(text)} is no sheet: its sides are to be between 50 mm and 5 m")
+    if not shortest <= short <= long <= LONGEST:
+        use = " to print on" if shortest > SHORTEST else ""
+        raise JobError(
+            f"{what} {quoted(text)} is no sheet{use}: its sides are to be between {shortest:g} mm and "
+            f"{LONGEST / 1000:g} m"
+        )
     return Paper(" ".join(text.split()), short, long)
 
 
