@@ -2,6 +2,7 @@
 
 import math
 import re
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -9,10 +10,11 @@ import pytest
 import shapes
 from sheets import pages
 from sheets.plans import small_plan
+from sheets.test_assembly import in_two
 
 from tracer.geometry import affine
 from tracer.job import Job
-from tracer.model.plan import Plan
+from tracer.model.plan import Island, Plan
 from tracer.report.build import build_plan
 from tracer.sheets.assembly import assemblies
 from tracer.sheets.bench_words import island_name
@@ -142,11 +144,25 @@ def test_islands_are_named_where_their_lines_are(plan: Plan, tmp_path) -> None:
     named = {island_name(one): {*one.strokes, *one.enclosed_by} for one in plan.islands}
     shown = 0
     for assembly in assemblies(plan):
-        cut = {line.number for line in assembly.track.lines}
-        names = labels_of(pdf, plan, assembly).islands.names
-        assert all(named[name.words] & cut for name in names)
-        shown += len(names)
+        cells = [np.add(assembly.tiling.trimmed(one), assembly.origin * 2) for one in assembly.used]
+        for name in labels_of(pdf, plan, assembly).islands.names:
+            own = [line.points for line in assembly.track.lines if line.number in named[name.words]]
+            points, at = np.concatenate(own), np.array([name.spot.x, name.spot.y])
+            (sheet,) = (cell for cell in cells if (cell[:2] <= at).all() and (at <= cell[2:]).all())
+            assert ((points >= sheet[:2]) & (points <= sheet[2:])).all(axis=1).any()
+            shown += 1
     assert shown
+
+
+def test_an_island_of_which_a_set_up_cuts_but_one_side_has_no_name_in_blank_paper(tmp_path) -> None:
+    """Its ring is cut half in set-up 1 and half in set-up 2: neither has it round the place."""
+    plan = in_two(small_plan(scale=2.0, board=(240.0, 200.0, 19.05)))
+    held = Island(1, "standing wood", (62.0, 56.0), (90.0, 60.0), (), (1,), area=50.0, widest=9.0, least=2.0)
+    plan = replace(plan, islands=(held,))
+    pdf = Pdf(tmp_path / "x.pdf", title="", date=plan.job.date)
+    assert [len(labels_of(pdf, plan, one).islands.names) for one in assemblies(plan)] == [0, 0]
+    whole = replace(plan, set_ups=())
+    assert len(labels_of(pdf, whole, assemblies(whole)[0]).islands.names) == 1
 
 
 def test_the_sheets_say_them(plan: Plan, tmp_path) -> None:

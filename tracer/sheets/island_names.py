@@ -1,5 +1,6 @@
 """Islands on the template: numbers of those that a woodworker must know of, without clutter. Template mm."""
 
+import itertools
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -27,6 +28,9 @@ CERTAIN = 8
 
 FEW = 12
 """Islands that hold are named where there are at most so many: dozens of names are noise (our own choice)."""
+
+_OPEN = 2 * np.pi / 3
+"""Radians seen from an island's place: without a line in more, no ring goes round it (our own choice)."""
 
 _DARK: Colour = (0.25, 0.25, 0.25)
 _IN_WOOD = (0.0, 1.0, 2.0, 3.5)  # mm from an island's place to its number's middle: standing wood
@@ -94,7 +98,9 @@ class _Placing:
         self._track, self._room = assembly.track, assembly.room
         trimmed = np.array([assembly.tiling.trimmed(cell) for cell in assembly.used])
         self._sheets = trimmed + np.array(assembly.origin * 2)
-        self._cut = None if assembly.set_up is None else {line.number for line in assembly.track.lines}
+        self._lines: dict[int, list[Array]] = {}
+        for line in assembly.track.lines:
+            self._lines.setdefault(line.number, []).append(line.points)
 
     def near(self, islands: Iterable[Island]) -> dict[int, Name]:
         """Return the names, by the islands' numbers, that find room in or right beside their islands."""
@@ -135,13 +141,25 @@ class _Placing:
         return tuple((spot.x, spot.y) for spot in spots if spot is not None)
 
     def _shown(self, islands: Iterable[Island]) -> Iterable[tuple[Island, Array]]:
-        """Yield islands on the sheets with their places (2,); of a set-up, those it cuts a line of."""
+        """Yield islands with their places (2,), each on a sheet that shows lines round it."""
         for island in islands:
-            if self._cut is not None and self._cut.isdisjoint((*island.strokes, *island.enclosed_by)):
-                continue
             at = affine.apply(self._plan.to_template, np.array(island.where))
-            if ((self._sheets[:, :2] <= at) & (self._sheets[:, 2:] >= at)).all(axis=1).any():
+            on = ((self._sheets[:, :2] <= at) & (self._sheets[:, 2:] >= at)).all(axis=1)
+            if any(self._ringed(island, at, sheet) for sheet in self._sheets[on]):
                 yield island, at
+
+    def _ringed(self, island: Island, at: Array, sheet: Array) -> bool:
+        """Say whether lines of an island, or those that close it in, go round its place, some on the sheet.
+
+        Of a set-up that cuts but one side of it the place stands in blank paper.
+        """
+        lines = [self._lines[number] for number in {*island.strokes, *island.enclosed_by} & set(self._lines)]
+        points = np.concatenate([np.empty((0, 2)), *itertools.chain(*lines)])
+        shown = ((points >= sheet[:2]) & (points <= sheet[2:])).all(axis=1)
+        if not shown.any():
+            return False
+        seen = np.sort(np.arctan2(*(points - at).T))
+        return bool(np.diff(seen, append=seen[0] + 2 * np.pi).max() <= _OPEN)
 
     def _sizes(self, shown: Sequence[tuple[Island, Array]]) -> list[tuple[float, float]]:
         high = SIZE * POINT * 0.73 + 0.8
