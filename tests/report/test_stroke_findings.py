@@ -1,5 +1,6 @@
 """What is said of strokes: one verdict where all are too thin, one finding for all that are left out."""
 
+import re
 from typing import Any
 
 import pytest
@@ -43,6 +44,30 @@ def test_one_verdict_for_the_whole_where_the_typical_line_is_too_thin() -> None:
     # 0.6 x 1.22 = 0.732: only what is thinner by far than the rest goes
     assert [one.stroke for one in plan.dropped] == [5]
     assert "stroke too wide" not in said(plan)
+
+
+def test_lines_far_too_thin_are_told_how_far_they_are_and_what_helps() -> None:
+    plan = plan_of(0.1, 0.1, 0.1, depth=3.175)
+    verdict = said(plan)["lines too thin"]
+    size = re.fullmatch(
+        r"At this depth it would hold only from (\d+) mm \(.* in\) wide: "
+        r"draw its lines bolder, or take bolder art\.",
+        verdict.remedy,
+    )
+    assert size, verdict.remedy
+    job, (x0, _, x1, _) = plan.job, plan.layout.extent
+    for width, thin in ((float(size[1]), False), (float(size[1]) - 2.0, True)):
+        times = width / (x1 - x0)
+        assert (job.groove > job.max_widening * 0.1 * times) == thin  # the rule itself: at most twice as wide
+    bound = plan_of(0.1, 0.1, 0.1, stops=3)  # free depths would follow the size
+    assert said(bound)["lines too thin"].remedy == "Draw its lines bolder, or take bolder art."
+
+
+def test_no_loss_is_left_without_a_word_of_what_helps() -> None:
+    thin_board = plan_of(3.0, 3.0, depth=0.5, board=(200.0, 200.0, 0.6))
+    assert said(thin_board)["too deep for the board"].remedy == "Take a thicker board."
+    for plan in (plan_of(0.01, 0.01), plan_of(), thin_board):
+        assert [one.check for one in plan.findings if one.severity != "note" and not one.remedy] == []
 
 
 def test_a_straight_bit_is_not_blamed_on_its_depth() -> None:

@@ -131,6 +131,7 @@ def test_what_lies_inside_is_a_plunge_of_its_own() -> None:
         "A part of the drawing, stroke 2, lies inside stroke 1, middle right: it is a plunge of its own, cut "
         "before what lies round it."
     )
+    assert note.remedy == "Nothing need be done: follow the runs in the order of their numbers."
 
 
 def test_few_strokes_are_left_out_and_short_ones_first() -> None:

@@ -77,7 +77,11 @@ def _depth(layout: Layout, job: Job, deepest: float) -> Iterator[Finding]:
 def _less_deep(job: Job, most: float) -> str:
     """Return the greatest depth that can be set and leaves wood enough."""
     depth = next((one for one in lesser_depths(job) if one <= most + _NOISE), None)
-    return "" if depth is None else f"It holds {depth_words(depth, job.units)}, or in a thicker board."
+    return (
+        "Take a thicker board."
+        if depth is None
+        else f"It holds {depth_words(depth, job.units)}, or in a thicker board."
+    )
 
 
 def _edges(layout: Layout, job: Job, cut: Cut) -> Iterator[Finding]:

@@ -22,7 +22,16 @@ from tracer.report.change import (
 from tracer.report.trial import Check, Mask, Trial, Trials
 from tracer.shop.bits import Bit
 
-__all__ = ["LEAST_DEPTH", "MOST_LARGER", "cure", "cures", "either", "for_groove", "partial_cure"]
+__all__ = [
+    "LEAST_DEPTH",
+    "MOST_LARGER",
+    "cure",
+    "cures",
+    "either",
+    "for_far_too_wide",
+    "for_groove",
+    "partial_cure",
+]
 
 NEARLY_ALL = 0.9
 """Share of what can be held at all that a remedy must hold to be worth saying (our own choice)."""
@@ -69,6 +78,20 @@ def either(ways: Sequence[str]) -> str:
 def for_groove(trials: Trials, widest: float) -> str:
     """Return as a sentence what makes a groove at most `widest` mm wide, on the figure as it is now."""
     return cure(trials, lambda trial: np.array([trial.groove <= widest * trial.larger + _NOISE]))
+
+
+def for_far_too_wide(trials: Trials, widest: float) -> str:
+    """Return as a sentence what helps where no change worth making gives a groove at most `widest` mm wide.
+
+    It says how large the figure would have to be, which is no remedy but shows how far off it is.
+    """
+    found = sizes(trials.layout, trials.job)
+    if found is None or widest <= 0:
+        return "Draw its lines bolder, or take bolder art."
+    step = size_step(trials.layout, trials.job)
+    factor = math.ceil(trials.now.groove / widest / step - _NOISE) * step
+    size = size_words(trials.layout, trials.job, factor)
+    return f"At this depth it would hold only {size}: draw its lines bolder, or take bolder art."
 
 
 def cures(layout: Layout, job: Job, *, widest: float, factor: float) -> str:

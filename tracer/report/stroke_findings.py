@@ -9,7 +9,7 @@ from tracer.model.plan import Dropped, Groove
 from tracer.report.decided import BY_USER
 from tracer.report.grooves import Sorted
 from tracer.report.places import place_words
-from tracer.report.remedy import for_groove
+from tracer.report.remedy import for_far_too_wide, for_groove
 from tracer.report.thinned import THINNED
 from tracer.report.trial import Trials
 from tracer.report.words import in_all, listed, mostly, said, times
@@ -50,7 +50,12 @@ def _is_short(stroke: Stroke, grooves: Mapping[int, Groove]) -> bool:
 
 def _nothing_left(count: int, *, asked: bool) -> Finding:
     if not count:
-        return Finding("nothing to cut", "loss", "The drawing has no strokes: there is nothing to cut.")
+        return Finding(
+            check="nothing to cut",
+            severity="loss",
+            message="The drawing has no strokes: there is nothing to cut.",
+            remedy="Use art with lines or dark areas on a lighter ground.",
+        )
     if asked:
         return Finding(
             check="nothing to cut",
@@ -85,7 +90,7 @@ def _all_too_wide(
         strokes=tuple(strokes),
         measured=typical,
         limit=width / job.max_widening,
-        remedy=for_groove(trials, job.max_widening * typical),
+        remedy=_narrower(trials, job.max_widening * typical),
     )
 
 
@@ -144,7 +149,7 @@ def _kept_too_wide(trials: Trials, kept: Sequence[Stroke], grooves: Mapping[int,
         where=_start(thinnest),
         measured=width,
         limit=groove / job.max_widening,
-        remedy=for_groove(trials, job.max_widening * width),
+        remedy=_narrower(trials, job.max_widening * width),
     )
 
 
@@ -171,6 +176,10 @@ def _dimples(trials: Trials, short: Sequence[Stroke], grooves: Mapping[int, Groo
         limit=groove,
         remedy="Leave out those that should not be dots.",
     )
+
+
+def _narrower(trials: Trials, widest: float) -> str:
+    return for_groove(trials, widest) or for_far_too_wide(trials, widest)
 
 
 def _start(stroke: Stroke) -> tuple[float, float]:

@@ -72,4 +72,5 @@ def _enclosed(trials: Trials, enclosed: Sequence[Island]) -> Finding:
         message=message,
         strokes=strokes,
         where=first.where,
+        remedy="Nothing need be done: follow the runs in the order of their numbers.",
     )
