@@ -341,6 +341,33 @@ def test_the_bar_reading_is_told_where_it_was_measured(tmp_path):
     assert "Printed bars" not in words(sheet(tmp_path))
 
 
+def test_a_template_too_large_for_the_stylus_and_one_that_lies_flat_are_told_apart(tmp_path):
+    """The template is 156 x 136 mm between middles with stroke 5, which is left out."""
+    small = Linkage(0.5, table=(100.0, 90.0))
+    said = words(sheet(tmp_path, linkage=small, origins={"table": "from the shop file"}))
+    told = "Template too large from the shop file TOO LARGE to lie flat under the stylus: 147.7 mm x 139.7 mm"
+    assert told in said
+    assert "where 100 mm x 90 mm find room" in said
+    said = words(sheet(tmp_path, linkage=replace(small, table=(600.0, 400.0))))
+    assert "Under the stylus assumed Lies flat under the stylus, where 600 mm x 400 mm find room" in said
+    assert "under the stylus" not in words(sheet(tmp_path)).casefold()
+
+
+def test_of_several_set_ups_the_one_too_large_is_told(tmp_path):
+    """Set-up 2 alone holds the ring, 144 x 88 mm on paper."""
+    plan = with_set_ups(small_plan())
+    linkage = replace(plan.job.linkage, table=(120.0, 80.0))
+    said = words(sheet(tmp_path, replace(plan, job=replace(plan.job, linkage=linkage))))
+    assert "TOO LARGE to lie flat" in said
+
+
+def test_a_linkage_that_turns_the_copy_tells_how_the_sheets_lie(tmp_path):
+    """By half a turn the sheets' foot, towards you, is copied to the board's side away from you."""
+    said = words(sheet(tmp_path, linkage=Linkage(0.5, turned=True)))
+    assert "lay the sheets with the board's top, which is at their foot, towards you" in said
+    assert "towards you" not in words(sheet(tmp_path))
+
+
 def with_set_ups(plan):
     """Return the plan with runs 1 and 2 in one position of the board and 3 in the next, moved on for it."""
     first = SetUp(1, (20.0, 10.0, 90.0, 60.0), (1, 2), ((55.0, 30.0),))

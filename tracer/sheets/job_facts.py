@@ -18,6 +18,7 @@ from tracer.sheets.bench_words import (
 from tracer.sheets.diagonals import diagonal_words, diagonals_of
 from tracer.sheets.extents import beside_edges, between_words, followed_extent
 from tracer.sheets.letter_words import letter_facts
+from tracer.sheets.paper_words import table_note
 from tracer.sheets.pdf_letters import shown
 from tracer.sheets.placement import pieces_of_words
 from tracer.sheets.record import grooved_extent
@@ -89,6 +90,8 @@ def facts_of(plan: Plan, sheets: Sequence[Assembly]) -> tuple[Fact, ...]:
         Fact("Finished size", _finished(plan)),
         Fact("Template", _template(plan, sheets)),
         *_bars(plan),
+        *_table(plan, sheets),
+        *_turned(plan),
         *_reach(plan),
         *(Fact(*fact) for fact in letter_facts(plan)),
         *_said(plan),
@@ -134,6 +137,25 @@ def _bars(plan: Plan) -> Iterator[Fact]:
     if printer.measured:
         read = f"{printer.bar_x:g} mm (short edge), {printer.bar_y:g} mm (long edge)"
         yield Fact("Printed bars", f"{read}: made up for", plan.job.origin("printer"))
+
+
+def _table(plan: Plan, sheets: Sequence[Assembly]) -> Iterator[Fact]:
+    """Say of the largest template whether it lies flat under the stylus, where it is known how much does."""
+    notes = [(table_note(plan, one.size), one.size) for one in sheets]
+    known = [(note.bad, size, note.words) for note, size in notes if note is not None]
+    if known:
+        bad, _, words = max(known)
+        yield Fact("Template too large" if bad else "Under the stylus", words, plan.job.origin("table"))
+
+
+def _turned(plan: Plan) -> Iterator[Fact]:
+    """Say how the sheets lie where the linkage turns the copy half round."""
+    if plan.job.linkage.turned:
+        words = (
+            "The linkage turns the copy half round: lay the sheets with the board's top, which is at their "
+            "foot, towards you"
+        )
+        yield Fact("Which way round", words, plan.job.origin("turned"))
 
 
 def _reach(plan: Plan) -> Iterator[Fact]:

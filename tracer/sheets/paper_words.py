@@ -25,7 +25,7 @@ class Note:
 
 def notes_of(plan: Plan, size: tuple[float, float]) -> tuple[Note, ...]:
     """Return what each sheet says of the print, and of a template of `size` mm beside the linkage's table."""
-    return tuple(note for note in (bar_note(plan.job.printer), _table_note(plan, size)) if note)
+    return tuple(note for note in (bar_note(plan.job.printer), table_note(plan, size)) if note)
 
 
 def bar_note(printer: Printer) -> Note | None:
@@ -45,7 +45,7 @@ def slips(printer: Printer) -> bool:
     return abs(printer.bar_x - printer.bar_y) > BAR * UNEQUAL
 
 
-def _table_note(plan: Plan, size: tuple[float, float]) -> Note | None:
+def table_note(plan: Plan, size: tuple[float, float]) -> Note | None:
     """Say whether the template lies flat under the stylus; None where nobody said how much does."""
     table, units = plan.job.linkage.table, plan.job.units
     if table is None:
