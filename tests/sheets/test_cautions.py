@@ -66,7 +66,7 @@ def test_only_a_cut_through_names_the_rules_for_beds_and_first_of_all():
 )
 def test_wide_bits_turn_slower(diameter, part):
     words = said(small_plan(bit=VBit(60.0, diameter)), "Bit")
-    assert words.startswith("its marking, the router's manual and your local rules come before")
+    assert words.startswith("its marking, the router's manual and your local rules come first")
     assert ("So wide" in words) == (part is not None)
     assert part is None or part in words
 

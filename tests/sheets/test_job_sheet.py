@@ -99,7 +99,7 @@ def test_it_defers_to_maker_and_local_rules_and_calls_nothing_safe(tmp_path):
     said = words(sheet(tmp_path))
     for caution in cautions(small_plan()):
         assert str(caution) in said
-    assert "its marking, the router's manual and your local rules come before anything said here" in said
+    assert "its marking, the router's manual and your local rules come first" in said
     assert "Nothing here says that a bed, cot or toy is safe" in said
 
 
@@ -260,6 +260,18 @@ def test_long_findings_are_told_by_their_first_sentence_where_they_do_not_all_fi
     assert "The rest" not in said
     said = words(sheet(tmp_path, replace(many_runs(3), findings=found[:1])))
     assert "The rest and so on" in said
+
+
+def test_what_helps_against_a_loss_is_told_however_short_its_line(tmp_path):
+    """Of a risk it may be left to the report."""
+    found = tuple(
+        Finding(f"check {n}", severity, f"Worse {n}. The rest " + "and so on " * 60, remedy=f"Do {n} then.")
+        for n, severity in enumerate(("loss", "loss", "risk"))
+    )
+    for plan in (replace(many_runs(30), findings=found), replace(many_runs(3), findings=found[:1])):
+        said = words(sheet(tmp_path, plan))
+        for finding in plan.findings:
+            assert (finding.remedy in said) == (finding.severity == "loss")
 
 
 def test_nothing_reaches_into_the_margin(tmp_path):
@@ -466,6 +478,13 @@ def test_what_the_router_is_set_by_can_be_read_at_arms_length(tmp_path):
     file = sheet(tmp_path)
     for said in ("1.59 mm (1/16 in) deep, groove", "half of the template", "3"):
         assert pages.letter_height_mm(file, said) >= 600.0 * math.radians(16 / 60), said
+
+
+def test_cautions_are_no_smaller_than_what_stands_by_the_settings(tmp_path):
+    """8.5 points, of which capitals are 0.73 high: 2.2 mm."""
+    file = sheet(tmp_path)
+    for caution in cautions(small_plan()):
+        assert pages.letter_height_mm(file, f"{caution.about}:") >= 8.5 * 25.4 / 72 * 0.73 - 0.02, caution
 
 
 def test_sheets_to_tape_together_have_a_line_for_their_diagonals(tmp_path):

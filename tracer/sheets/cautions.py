@@ -26,18 +26,18 @@ _THROUGH = (
     "read the rules that hold where you live (in the USA 16 CFR 1213, 1219, 1220 and 1513; in Europe EN 716 "
     "and EN 747) before you cut any."
 )  # [S30][S31]; the European ones from memory
-_NOISE = f"glasses; ear protection: a router makes some {CUTTING_NOISE:g} dBA; extraction and a mask:"
-_HANDS = "no gloves, loose cuffs or jewellery; hair tied back; both hands on the handles till the bit stands."
-_HOLD = "the board must not shift; no clamp where the arms or the router's base pass."
+_NOISE = f"glasses; ear protection against some {CUTTING_NOISE:g} dBA; extraction and a mask:"
+_HANDS = (
+    "no gloves, loose cuffs or jewellery; hair tied back. Lift the bit before you stop; both hands on the "
+    "handles till it stands."
+)
+_SCORCHED = "keep moving: this wood scorches; less speed helps."
+_HOLD = "the board must not shift; no clamp in the way of arms or router."
 _CHILD = (
-    "no loose slivers, no sharp arrises, no lead in paint, finishes sold as safe for toys. Openings and "
-    "projections come under the rules for cots and bunk beds where you live. Nothing here says that a bed, "
-    "cot or toy is safe."
+    "no slivers, sharp edges or lead in paint. Heed local rules on openings and projections of cots and "
+    "bunk beds. Nothing here says that a bed, cot or toy is safe."
 )  # [S29][S30][S31]
-_COPY = (
-    "a carving is a copy. Use your own art, a child's with their say, the public domain's, or a licence: "
-    "the web gives none."
-)  # [S32]
+_COPY = "carve your own art, a child's with their say, the public domain's, or as a licence allows."  # [S32]
 _FONT = "a font has a licence, too: it must allow what you make with it."
 
 _SCORCHES = frozenset({"hard maple", "cherry", "beech"})
@@ -67,7 +67,7 @@ def cautions(plan: Plan) -> tuple[Caution, ...]:
         Caution("Eyes, ears, lungs", f"{_NOISE} {_of_dust(wood)}"),
         Caution("Hands", _HANDS),
         Caution("Holding", " ".join(_of_holding(plan))),
-        Caution("Burns", _of_burning(wood)),
+        *((Caution("Burns", _SCORCHED),) if wood in _SCORCHES else ()),
         Caution("For a child", _CHILD),
         Caution("Copyright", " ".join(_of_rights(plan))),
     )
@@ -75,12 +75,12 @@ def cautions(plan: Plan) -> tuple[Caution, ...]:
 
 def _of_bit(plan: Plan) -> Iterator[str]:
     """Say how the bit is held and turned: its maker first [S24][S25]."""
-    yield "its marking, the router's manual and your local rules come before anything said here."
+    yield "its marking, the router's manual and your local rules come first."
     bit, units = plan.job.bit, plan.job.units
     limit = usual_rpm_limit(bit.diameter)
     if limit < SPEED_LIMITS[0][1]:
         yield f"So wide it turns at most {limit} times a minute by the usual charts."
-    yield "Unplug to change it; shank fully in, out 2 mm, tighten; never draw it out for depth."
+    yield "Unplug to change it; shank in, then 2 mm out."
     deepest = max((_steepest(stop.pass_depths) for stop in plan.stops), default=0.0)
     if deepest > MOST_DEPTH_A_PASS + 0.01:
         yield f"A pass of {both(deepest, units)} is more than some routers' manuals allow."
@@ -111,14 +111,9 @@ def _of_holding(plan: Plan) -> Iterator[str]:
     board, units = plan.layout.board, plan.job.units
     least = min(board.width, board.height)
     if board.declared and least < _SMALL_BOARD:
-        yield f"At {both(least, units)} this board leaves clamps no room: screw or tape it to a larger one."
+        yield f"Only {both(least, units)} wide: screw or tape it to a larger one."
     if len(plan.set_ups) > 1:
         yield "Before it is moved on: bit up, router off, plug out."
-
-
-def _of_burning(wood: str) -> str:
-    slow = " Keep moving: this wood scorches; less speed helps." if wood in _SCORCHES else ""
-    return f"lift the bit before you stop; turning on one spot it burns the wood.{slow}"
 
 
 def _of_rights(plan: Plan) -> Iterator[str]:

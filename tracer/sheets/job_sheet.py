@@ -33,7 +33,7 @@ from tracer.sheets.thumbnail import all_numbered, thumbnail
 from tracer.shop.bit_words import describe
 from tracer.shop.linkage import ratio_words
 
-_BIG, _OF_SEVERAL, _CAREFUL = 14.0, 11.5, 7.8
+_BIG, _OF_SEVERAL, _CAREFUL = 14.0, 11.5, SMALL
 """Points: what the router is set by, each depth where there are several, and the cautions."""
 
 _BIT = 11.0, 9.6
@@ -157,9 +157,10 @@ def _to_tick(column: Column, words: str) -> Block:
 def _warnings(column: Column, plan: Plan, room: float) -> Block:
     """The findings that cost most, as many as find place in `room` mm of height, but always the first.
 
-    Where they do not all find it whole, each is told by its first sentence.
+    Where they do not all find it whole, each is told by its first sentence. What helps against a loss
+    is told in any case.
     """
-    findings = warnings_of(plan)
+    findings = [one if one.severity == "loss" else replace(one, remedy="") for one in warnings_of(plan)]
     if not findings:
         return gap(0.0)
     head = stack((column.rule(), column.title("Look out for")))
@@ -184,7 +185,8 @@ def _warning(column: Column, finding: Finding) -> Block:
     mark = {"loss": "LOSS", "risk": "RISK", "note": "note"}[finding.severity]
     bold = finding.severity != "note"
     sign = Block(0.0, lambda y: column.pdf.text(column.left, y + 3.4, mark, 9.0, bold=bold))
-    return stack((sign, column.inner(_SAID).paragraph(finding.message, 9.5), gap(0.9)))
+    said = f"{finding.message} {finding.remedy}".rstrip()
+    return stack((sign, column.inner(_SAID).paragraph(said, 9.5), gap(0.9)))
 
 
 def _ways(page: JobPage, plan: Plan) -> None:
