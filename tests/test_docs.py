@@ -18,6 +18,7 @@ import tracer
 from tracer.cli import app
 from tracer.job import Job
 from tracer.sheets.preview import print_scale
+from tracer.shop.printer import doubts
 from tracer.shop.settings import load_shop
 
 ROOT = Path(__file__).parent.parent
@@ -157,7 +158,8 @@ def test_the_readmes_sheets_for_a_shop_are_settled_as_it_says(
     assert wide.linkage.reach is None
     for bar, linkage in ((lasts.printer, lasts.linkage), (set_ups.printer, set_ups.linkage)):
         assert linkage is not None
-        assert (bar.bar_x, bar.bar_y, linkage.reach, linkage.turned) == (99.2, 100.4, (400.0, 300.0), True)
+        assert (bar.bar_x, bar.bar_y, linkage.reach, linkage.turned) == (99.2, 99.4, (400.0, 300.0), True)
+    assert doubts(lasts.printer) == ()
     assert (lasts.printer.margin, lasts.router_base) == (5.0, 160.0)
     options = ["bar", "paper-margin", "turned", "reach", "table", "router-base", "hold", "overlap", "paper"]
     assert [option for option in options if f"--{option}" not in part] == []
