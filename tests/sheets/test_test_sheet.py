@@ -225,6 +225,20 @@ def test_paper_without_room_is_refused(tmp_path: Path) -> None:
         written(tmp_path, printer=Printer(margin=50.0))
 
 
+@pytest.mark.parametrize(("paper", "units"), [("A4", "mm"), ("Letter", "in"), ("A3", "in"), ("Letter", "mm")])
+@pytest.mark.parametrize("side", [None, 183.0])
+def test_cautions_stand_at_the_foot_of_every_page(
+    tmp_path: Path, paper: str, units: str, side: float | None
+) -> None:
+    """Most of all where it sends someone to trace with the router running."""
+    path = written(tmp_path, paper=paper_named(paper), units=units, side=side)
+    assert len(sizes(path)) == 3 + (side is not None and paper != "A3")
+    for page, said in enumerate(texts(path)):
+        assert "local rules come first" in " ".join(said.split()), page
+        guarded = "Guard eyes and ears" in said or "Eye and ear protection" in said
+        assert guarded or page == 0
+
+
 def test_says_by_what_it_is_corrected_and_what_comes_first(tmp_path: Path) -> None:
     words = " ".join(" ".join(texts(written(tmp_path, printer=SLIPPING))).split())
     assert "now by a bar of 99.2 mm across and 100.4 mm down" in words

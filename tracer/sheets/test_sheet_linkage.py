@@ -5,7 +5,12 @@ from tracer.sheets.pdf import Pdf
 from tracer.sheets.test_sheet_page import BLANK, Leaf
 from tracer.sheets.test_sheet_square import Square, draw_half, draw_whole
 
-_SIZE = 10.0  # points
+_SIZE, _CAREFUL = 10.0, 8.6  # points: the words, and the cautions at the foot
+
+_CARE = (
+    "The bit's marking, router's manual and local rules come first. Guard eyes and ears; scrap held fast; "
+    "both hands on."
+)
 
 
 def draw_linkage_page(pdf: Pdf, job: Job, title: str, square: Square) -> None:
@@ -15,7 +20,7 @@ def draw_linkage_page(pdf: Pdf, job: Job, title: str, square: Square) -> None:
     _tell_tracing(leaf)
     _tell_paper(leaf, 2)
     _tell_wood(leaf, 3)
-    leaf.check()
+    _end(leaf)
 
 
 def draw_linkage_halves(pdf: Pdf, job: Job, titles: tuple[str, str], square: Square) -> None:
@@ -28,16 +33,22 @@ def draw_linkage_halves(pdf: Pdf, job: Job, titles: tuple[str, str], square: Squ
         "from corner to corner must measure the same.",
     )
     _tell_paper(leaf, 2)
-    leaf.check()
+    _tell_tracing(leaf, 3)
+    _end(leaf)
     leaf = _leaf(pdf, job, titles[1])
     draw_half(leaf, square, right=True, other="page 2")
-    _tell_tracing(leaf, 3)
     _tell_wood(leaf, 4)
-    leaf.check()
+    _end(leaf)
 
 
 def _leaf(pdf: Pdf, job: Job, title: str) -> Leaf:
     return Leaf(pdf, job, title, inset=job.printer.margin, true=True, size=_SIZE)
+
+
+def _end(leaf: Leaf) -> None:
+    """Write the cautions at the foot: this page has the router run."""
+    leaf.foot(_CARE, size=_CAREFUL)
+    leaf.check()
 
 
 def _tell_tracing(leaf: Leaf, number: int = 1) -> None:
@@ -59,8 +70,7 @@ def _tell_wood(leaf: Leaf, number: int) -> None:
     units = leaf.job.units
     leaf.step(
         number,
-        "Measure it in the wood, from the left wall of one groove to the left wall of the other (and from "
-        "upper wall to upper wall): so the groove's width drops out. Type both, paper first:",
+        "Measure it in the wood, left wall to left wall, upper wall to upper wall. Type both, paper first:",
     )
     leaf.blanks("across", "down", unit=units)
     leaf.command(

@@ -107,12 +107,12 @@ class Leaf:
                 f"{both(self.job.printer.margin, self.job.units)}: say larger paper with --paper"
             )
 
-    def foot(self, words: str) -> None:
-        """Write words at the bottom, under a line."""
-        pitch = _FOOT * POINT * 1.3
-        lines = self.pdf.wrap(words, _FOOT, self.room)
+    def foot(self, words: str, *, size: float = _FOOT) -> None:
+        """Write words at the bottom, under a line, `size` in points."""
+        pitch = size * POINT * 1.3
+        lines = self.pdf.wrap(words, size, self.room)
         top = self.floor - pitch * len(lines)
         self.pdf.line([(self.left, top - 0.6), (self.right, top - 0.6)], width=0.15, colour=GREY)
         for row, line in enumerate(lines):
-            self.pdf.text(self.left, top + pitch * (row + 0.8), line, _FOOT)
+            self.pdf.text(self.left, top + pitch * (row + 0.8), line, size)
         self.floor = top - 1.0

@@ -12,6 +12,11 @@ from tracer.shop.printer import BAR, FITTED, UNEQUAL
 
 Array = NDArray[np.float64]
 
+_CARE = (
+    "On the next pages the router runs: the bit's marking, the router's manual and your local rules come "
+    "first."
+)
+
 INSET = 24.0
 """mm that this page's words keep from every edge: past the stairs."""
 
@@ -35,6 +40,7 @@ def draw_printer_page(pdf: Pdf, job: Job, title: str, *, again: str) -> None:
     _tell_margins(leaf)
     leaf.step(3, "Make this sheet again: its other pages then print true.")
     leaf.command(again)
+    leaf.foot(_CARE)
     leaf.check()
 
 
