@@ -121,10 +121,10 @@ def test_lengths_in_words() -> None:
         "380 mm (15 in)",
         "190 mm (7 1/2 in)",
         "34 mm (1 5/16 in)",
-        "1.2 m (4 ft)",
+        "1.2 m (3.9 ft)",
         "12 mm (15/32 in)",
     ]
-    assert in_all(1234.0, "in") == "4 ft (1.2 m)"
+    assert in_all(1234.0, "in") == "4.0 ft (1.2 m)"
     assert in_all(134.2, "in") == "5 1/4 in (133 mm)"
     assert [times(ratio) for ratio in (2.04, 2.7, 3.0, 12.4)] == ["twice", "2.7 times", "3 times", "12 times"]
 
@@ -135,6 +135,10 @@ def test_sums_are_one_length_in_both_units(units: Units) -> None:
     for mm in np.arange(25.5, 300.0, 0.7):
         one, other = (parse_length(words.strip(" )")) for words in in_all(float(mm), units).split("("))
         assert one == pytest.approx(other, abs=25.4 / 32 + 0.01)
+    for mm in np.arange(1000.0, 9000.0, 77.7):  # to a tenth of either: 0.05 m, and 0.05 ft or 15.24 mm
+        one, other = (parse_length(words.strip(" )")) for words in in_all(float(mm), units).split("("))
+        assert one == pytest.approx(other, abs=50 + 15.3)
+        assert one == pytest.approx(mm, abs=50 + 0.01)
 
 
 def test_many_places_in_a_few_words() -> None:

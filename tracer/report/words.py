@@ -40,13 +40,16 @@ def wants(job: Job, least: float) -> str:
 
 
 def in_all(mm: float, units: Units) -> str:
-    """Return the sum of many lengths, roughly: "1.2 m (4 ft)", "15 in (380 mm)".
+    """Return the sum of many lengths, roughly: "1.2 m (3.9 ft)", "15 in (380 mm)".
 
     It is rounded in the user's unit; the other unit says that same length.
     """
     if mm < MM_PER_INCH:
         return said(mm, units)
     if units == "in":
+        if mm >= 3 * _FOOT:
+            feet = round(mm / _FOOT, 1) * _FOOT
+            return f"{_imperial(feet)} ({_metric(feet)})"
         inches = round(mm / MM_PER_INCH * (4 if mm < _FOOT else 1)) / (4 if mm < _FOOT else 1)
         return f"{_imperial(inches * MM_PER_INCH)} ({_metric(inches * MM_PER_INCH)})"
     rounded = round(mm, -2 if mm >= 1000 else -1 if mm >= 100 else 0)
@@ -61,9 +64,12 @@ def _metric(mm: float) -> str:
 
 
 def _imperial(mm: float) -> str:
-    """Return feet from 3 ft on, else inches: below 12 to the sixteenth, which is as fine as a millimetre."""
+    """Return feet from 3 ft on, else inches: below 12 to the sixteenth, which is as fine as a millimetre.
+
+    Feet have as many figures as the metres beside them.
+    """
     if mm >= 3 * _FOOT:
-        return f"{mm / _FOOT:.0f} ft"
+        return f"{mm / _FOOT:.1f} ft"
     if mm >= _FOOT:
         return f"{mm / MM_PER_INCH:.0f} in"
     return format_length(round(mm / MM_PER_INCH * 16) / 16 * MM_PER_INCH, "in")

@@ -52,7 +52,7 @@ class PageWords:
         """Say a length that may be long: from 2 m on in metres and feet."""
         if mm < _LONG:
             return self.length(mm)
-        first, second = f"{mm / 1000:.1f} m", f"{mm / 304.8:.0f} ft"
+        first, second = f"{mm / 1000:.1f} m", f"{mm / 304.8:.1f} ft"
         return f"{second} ({first})" if self.units == "in" else f"{first} ({second})"
 
     def size(self, width: float, height: float) -> str:
