@@ -17,8 +17,9 @@ from typer.testing import CliRunner
 import tracer
 from tracer.cli import app
 from tracer.job import Job
+from tracer.sheets.paper_words import paper_sentences
 from tracer.sheets.preview import print_scale
-from tracer.shop.printer import doubts
+from tracer.shop.printer import Printer, doubts
 from tracer.shop.settings import load_shop
 
 ROOT = Path(__file__).parent.parent
@@ -163,6 +164,15 @@ def test_the_readmes_sheets_for_a_shop_are_settled_as_it_says(
     assert (lasts.printer.margin, lasts.router_base) == (5.0, 160.0)
     options = ["bar", "paper-margin", "turned", "reach", "table", "router-base", "hold", "overlap", "paper"]
     assert [option for option in options if f"--{option}" not in part] == []
+
+
+def test_bars_given_as_an_example_are_those_of_a_sound_printer() -> None:
+    new_job = (ROOT / "tracer" / "new_job.py").read_text(encoding="utf-8")
+    told = [README, COMMANDS.read_text(encoding="utf-8"), new_job, *paper_sentences(small_plan())]
+    bars = [re.findall(r'"(99[\d.]*|10[\d.]+) ?(?:mm)? x ([\d.]+) ?mm"', text) for text in told]
+    assert all(bars)
+    for across, down in {bar for found in bars for bar in found}:
+        assert doubts(Printer(float(across), float(down), measured=True)) == ()
 
 
 def test_the_readme_says_where_the_preview_has_300_dots_an_inch() -> None:

@@ -41,7 +41,7 @@ _NEW = """\
 #hold = "fewest"                 # the paper portrait, landscape, or whichever takes fewer sheets
 #margin = "10 mm"                # border that your printer leaves free
 #overlap = "10 mm"               # what neighbouring sheets both show
-#bar = "99.2 x 100.4 mm"         # the 100 mm bars as they printed: across and down the upright paper
+#bar = "99.2 x 99.4 mm"          # the 100 mm bars as they printed: across and down the upright paper
 
 #[rules]
 #retrace = true                  # follow a groove again rather than lift the router

@@ -33,7 +33,7 @@ def said_on_sheets(tmp_path, **changes):
 def test_a_bar_that_was_not_measured_is_asked_for_and_not_corrected(tmp_path):
     assert bar_note(Printer()) is None
     (asked,) = paper_sentences(small_plan())
-    assert '--bar "99.2mm x 100.4mm"' in asked
+    assert '--bar "99.2mm x 99.4mm"' in asked
     assert "orrected" not in said_on_sheets(tmp_path)[0]
 
 

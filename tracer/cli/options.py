@@ -40,7 +40,7 @@ _TEXTS = {
     "hold": "How the paper is held: portrait, landscape, or fewest, whichever takes fewest sheets.",
     "paper-margin": "Border of the paper that your printer leaves free.",
     "overlap": "What neighbouring sheets both show.",
-    "bar": 'The 100 mm bars as measured along the print\'s short and long edge: "99.2mm", "99.2 x 100.4 mm".',
+    "bar": 'The 100 mm bars as measured along the print\'s short and long edge: "99.2mm", "99.2 x 99.4 mm".',
     "reach": 'What the bit reaches on the wood in one set-up, "W x H": larger figures get several.',
     "turned": "yes or no: the linkage turns the copy by 180 degrees.",
     "table": 'The largest template that lies flat under the stylus, "W x H".',

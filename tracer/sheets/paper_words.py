@@ -70,7 +70,7 @@ def paper_sentences(plan: Plan) -> tuple[str, ...]:
     if not printer.measured:
         said.append(
             "Measure both bars on the first sheet. If they are not 100 mm, say what they are, along the "
-            'paper\'s short edge and then along the long one: --bar "99.2mm x 100.4mm".'
+            'paper\'s short edge and then along the long one: --bar "99.2mm x 99.4mm".'
         )
     said += [f"{one.message} {one.remedy}" for one in plan.findings if one.check == _TOO_LARGE]
     said += [missing] if (missing := unshown(plan)) else []
