@@ -383,3 +383,22 @@ def test_a_hostile_name_breaks_nothing(tmp_path, name):
 
 def test_letters_that_the_font_lacks_are_shown_as_question_marks():
     assert shown("Łódź Straße ½ × 3″ \u202e猫\U0001f989") == "Łódz Straße ½ × 3? ??"
+
+
+def test_starts_of_several_stops_in_one_place_are_told_apart_one_round_the_other(tmp_path):
+    """The smile's run again at stop 1: its dot is whole, and the square of stop 2 stands open round it."""
+    plan = with_stops(small_plan())
+    again = replace(plan.runs[0], number=4, stop=1)
+    plan = replace(plan, runs=(*plan.runs, again))
+    ways = {way.number: way for way in track_of(plan).ways}
+    assert [(ways[n].dot, ways[n].open) for n in (1, 4)] == [(2.8, True), (1.0, False)]
+    assert not any(ways[n].open for n in (2, 3))
+    write_template(plan, tmp_path / "t.pdf")
+    assembly = assemble(plan)
+    image = pages.rendered(tmp_path / "t.pdf", dpi=300).max(axis=2)
+    at = ways[1].start + shift_of(assembly, assembly.used[0])
+    dark = []
+    for aside in (0.6, 1.6, 2.52):  # the dot, between, and the square's left side: 0.9 of its radius
+        x, y = ((at - (aside, 0.0)) / 25.4 * 300).astype(int)
+        dark.append(int(image[y, x]) < 100)
+    assert dark == [True, False, True]

@@ -32,6 +32,9 @@ _SQUARE = np.array([[-0.9, -0.9], [0.9, -0.9], [0.9, 0.9], [-0.9, 0.9]])
 _TRIANGLE = np.array([[0.0, -1.25], [1.15, 0.8], [-1.15, 0.8]])
 """Of about a dot's area and within its ring, in radii of the dot."""
 
+_HOLLOW = 0.5
+"""mm: line of a start's mark that goes round another."""
+
 CHAIN = (7.0, 1.5, 1.0, 1.5)
 """Dashes of centre lines, as draughtsmen draw them (common practice, no source)."""
 
@@ -89,13 +92,21 @@ def arrow_boxes(arrows: Array) -> Array:
     return np.hstack([arrows[:, :2] + corners.min(axis=0), arrows[:, :2] + corners.max(axis=0)])
 
 
-def draw_start(pdf: Pdf, place: Array, stop: int = 1, *, radius: float = DOT) -> None:
-    """Mark where the bit goes down: a dot at the first depth stop, a square at the second, a triangle."""
+def draw_start(
+    pdf: Pdf, place: Array, stop: int = 1, *, radius: float = DOT, hollow: bool = False
+) -> None:
+    """Mark where the bit goes down: a dot at the first depth stop, a square at the second, a triangle.
+
+    A hollow one goes round the mark of another stop.
+    """
     if stop == 1:
         pdf.circle(place, radius, fill=BLACK)
         return
-    corners = _SQUARE if stop == 2 else _TRIANGLE
-    pdf.polygon(np.asarray(place) + radius * corners, fill=BLACK)
+    corners = np.asarray(place) + radius * (_SQUARE if stop == 2 else _TRIANGLE)
+    if hollow:
+        pdf.polygon(corners, width=_HOLLOW, colour=BLACK)
+    else:
+        pdf.polygon(corners, fill=BLACK)
 
 
 def draw_lift(pdf: Pdf, place: Array) -> None:

@@ -34,7 +34,7 @@ def draw_ways(pdf: Pdf, ways: tuple[Way, ...], view: Box) -> None:
             marks.draw_lift(pdf, way.end)
     for way in ways:
         if meet((*way.start, *way.start), view):
-            marks.draw_start(pdf, way.start, way.stop, radius=way.dot)
+            marks.draw_start(pdf, way.start, way.stop, radius=way.dot, hollow=way.open)
 
 
 def run_numbers(pdf: Pdf, track: Track, room: Box, closed: Array | None = None) -> tuple[Spot | None, ...]:
@@ -49,7 +49,7 @@ def run_numbers(pdf: Pdf, track: Track, room: Box, closed: Array | None = None) 
 @lru_cache(maxsize=2)
 def marks_taken(track: Track) -> Array:
     """Return the boxes (n, 4) of starts, lifts and arrows, a little larger than they are drawn."""
-    ends = [(way.start, way.dot + _FREE) for way in track.ways]
+    ends = [(way.start, way.dot * (1.25 if way.open else 1.0) + _FREE) for way in track.ways]
     ends += [(way.end, RING + _FREE) for way in track.ways]
     boxes = [np.concatenate([place - reach, place + reach])[None] for place, reach in ends]
     boxes += [marks.arrow_boxes(way.arrows) + _FREE * np.array([-1, -1, 1, 1]) for way in track.ways]

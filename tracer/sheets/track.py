@@ -14,6 +14,7 @@ from tracer.model.plan import Leg, Plan, Run
 from tracer.sheets.arrows import arrows_along
 
 Array = NDArray[np.float64]
+Ints = NDArray[np.intp]
 Box = tuple[float, float, float, float]
 
 FLAT = 0.05
@@ -27,6 +28,12 @@ _LEAST_DOT, _APART = 0.5, 0.3
 
 _SAME = 0.05
 """mm within which two starts are one place: their dots lie on each other."""
+
+_CLOSE = 0.5
+"""mm within which starts of several depth stops would hide one another."""
+
+_NESTED = (1.0, 2.8, 5.0)
+"""mm: radii of the signs of starts in one place at several depth stops, each round the one before."""
 
 _BESIDE = 1.4
 """mm from the line to the dashes that say that it is followed again."""
@@ -64,6 +71,7 @@ class Way:
     hops : polylines (m, 2) from groove to groove, over wood that is gone: no line is there.
     arrows : (k, 4) places x, y and unit directions.
     dot : radius of the mark where it starts: smaller where another run starts beside it.
+    open : the mark is an outline round that of another depth stop, which starts in the same place.
     """
 
     number: int
@@ -74,6 +82,7 @@ class Way:
     arrows: Array
     stop: int
     dot: float = DOT
+    open: bool = False
 
     @cached_property
     def dashes(self) -> tuple[Array, tuple[Array, ...]]:
@@ -146,17 +155,20 @@ def _ways(runs: Sequence[Run], matrix: Array) -> tuple[Way, ...]:
     ends = affine.apply(matrix, np.array([(run.start, run.end) for run in runs]).reshape(-1, 2)).reshape(
         -1, 2, 2
     )
-    dots = _dots(ends[:, 0])
+    levels = _levels(ends[:, 0], [run.stop for run in runs])
+    dots = np.where(levels < 0, _dots(ends[:, 0]), np.array(_NESTED)[levels])
     circles = [np.column_stack([ends[:, 0], dots]), np.column_stack([ends[:, 1], np.full(len(ends), RING)])]
     arrows = iter(arrows_along([points for own in legs for points in own], np.concatenate(circles)))
     ways = []
-    for run, own, (start, end), dot in zip(runs, legs, ends, dots.tolist(), strict=True):
+    for run, own, (start, end), dot, level in zip(
+        runs, legs, ends, dots.tolist(), levels.tolist(), strict=True
+    ):
         again, hops = (
             tuple(p for p, leg in zip(own, run.legs, strict=True) if leg.retraced and _hop(leg) is hop)
             for hop in (False, True)
         )
         along = np.concatenate([next(arrows) for _ in own])
-        ways.append(Way(run.number, start, end, again, hops, along, run.stop, dot))
+        ways.append(Way(run.number, start, end, again, hops, along, run.stop, dot, level > 0))
     return tuple(ways)
 
 
@@ -166,6 +178,18 @@ def _dots(starts: Array) -> Array:
     away[away < _SAME] = np.inf
     radii: Array = np.clip((away.min(axis=1, initial=np.inf) - _APART) / 2, _LEAST_DOT, DOT)
     return radii
+
+
+def _levels(starts: Array, stops: Sequence[int]) -> Ints:
+    """Return how many signs of lower depth stops lie within that of each start (n,), -1 where it is alone.
+
+    Starts at one stop share their sign.
+    """
+    away = np.hypot(*(starts[:, None] - starts[None]).transpose(2, 0, 1))
+    numbers = np.array(stops)
+    there = [sorted({*numbers[row < _CLOSE].tolist()}) for row in away]
+    levels = [own.index(stop) if len(own) > 1 else -1 for own, stop in zip(there, stops, strict=True)]
+    return np.minimum(np.array(levels, dtype=np.intp), len(_NESTED) - 1)
 
 
 def _hop(leg: Leg) -> bool:
