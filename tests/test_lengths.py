@@ -186,7 +186,7 @@ def test_reads_sizes(text: str, mm: tuple[float, ...]) -> None:
         ("24in x 12 x 19mm", "leaves a number without a unit"),
         ("2 x 1' 4\"", "leaves a number without a unit"),
         ("24 x 12", "leaves a number without a unit"),
-        ("24 in", "has 1 lengths; 2 or 3 are needed"),
+        ("24 in", "has 1 length; 2 or 3 are needed"),
         ("1 x 2 x 3 x 4 mm", "has 4 lengths"),
         ("1 x  x 3 mm", "empty"),
         ("24 x -12 in", "negative"),

@@ -161,7 +161,8 @@ def parse_size(
         wanted = " or ".join(str(n) for n in counts)
         example = " x ".join(("600", "200", "19", "5")[: counts[0]]) + " mm"
         raise LengthError(
-            f"{what} {quoted(text)} has {len(pieces)} lengths; {wanted} are needed: write it like {example}"
+            f"{what} {quoted(text)} has {len(pieces)} length{'s' * (len(pieces) != 1)}; {wanted} are needed: "
+            f"write it like {example}"
         )
     if any(_NEGATIVE.match(normalise(piece)) for piece in pieces):
         raise LengthError(f"{what} {quoted(text)} has a negative length; each must exceed 0: {_EXAMPLE}")

@@ -139,6 +139,14 @@ def test_a_name_that_no_shell_leaves_alone_is_not_printed() -> None:
     assert commands(2)[0].startswith('tracer groove --bit "V 90deg 1/4in" --measured')
 
 
+def test_a_file_that_no_viewer_would_open_is_refused_with_its_right_name(tmp_path: Path) -> None:
+    with pytest.raises(OutputError, match=r"does not end in \.pdf: say -o sheet\.pdf"):
+        run("test-sheet", "-o", "sheet")
+    assert not any(tmp_path.glob("sheet*"))
+    run("test-sheet", "-o", "Sheet.PDF")
+    assert Path("Sheet.PDF").read_bytes().startswith(b"%PDF")
+
+
 def test_an_existing_file_stays_unless_forced(tmp_path: Path) -> None:
     Path("sheet.pdf").write_text("mine")
     with pytest.raises(OutputError, match="is there already"):

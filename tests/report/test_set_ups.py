@@ -225,6 +225,16 @@ def test_a_reach_too_small_is_said(reach: tuple[float, float], why: str) -> None
     assert found.remedy
 
 
+def test_the_reach_reads_alike_wherever_it_stands() -> None:
+    """30 mm are 1.181 in, between 1 11/64 and 1 3/16 in: as a limit it is rounded down."""
+    x = np.linspace(0, 600, 4801)
+    wave = shapes.line(*zip(x.tolist(), (3 * np.sin(x / 1.5)).tolist(), strict=True))
+    plan = planned(laid(wave, width=60), Job(), 30, 25)
+    (found,) = (one for one in plan.findings if one.check == "out of reach")
+    assert "the bit reaches 30 mm (1 11/64 in) x" in found.message
+    assert "1 3/16 in" not in found.message + found.remedy
+
+
 def test_within_the_reach_nothing_changes_but_what_is_said() -> None:
     layout = shapes.layout_of(shapes.drawing_of("face"), width_mm=200.0)
     plain, near = build_plan(layout, Job()), planned(layout, Job(), 300, 300)

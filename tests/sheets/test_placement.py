@@ -312,6 +312,8 @@ def test_the_job_sheet_names_face_licence_and_height(tmp_path: Path) -> None:
     assert "Bench Plain (in the public domain): capitals 50 mm (1 31/32 in) high, one groove" in told
     assert "origins and shifts of the 4 letters: see placement.pdf" in told
     assert re.search(r"Letters said on the command line", told)
+    write_job_sheet(word_plan("E"), tmp_path / "one.pdf")
+    assert "origins and shifts of the only letter: see placement.pdf" in said(tmp_path / "one.pdf")
     assert "The font's licence (see Letters) lets me carve with it" in told
     assert "The art comes from" not in told
 

@@ -24,6 +24,14 @@ def test_correction_makes_the_bar_true(across: float, down: float) -> None:
         ((99.2, 99.6), ["slipping"]),
         ((94.07, 94.07), ["fit to page"]),
         ((97.27, 99.0), ["fit to page", "slipping"]),
+        (
+            (95.0, 105.0),
+            ["95 mm along the sheet's short edge and 105 mm along its long edge, off", "slipping"],
+        ),
+        (
+            (100.0, 106.0),
+            ["fit to page", "100 mm along the sheet's short edge and 106 mm along its long edge:"],
+        ),
     ],
 )
 def test_doubts(bars: tuple[float, float], words: list[str]) -> None:

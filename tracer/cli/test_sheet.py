@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from tracer.errors import OutputError
 from tracer.job import Job
 from tracer.lengths import parse_length
 
@@ -41,6 +42,8 @@ def make_test_sheet(
     from tracer.sheets.pack import save_file
     from tracer.sheets.test_sheet import write_test_sheet
 
+    if output.suffix.casefold() != ".pdf":
+        raise OutputError(f"the test sheet is a PDF, and {output} does not end in .pdf: say -o {output}.pdf")
     said = {"bit": bit, "ratio": ratio, "paper": paper, "units": units}
     job = settled(None, said | {"date": date})
     side = None if square is None else parse_length(square, unit=job.units, what="--square")

@@ -37,9 +37,8 @@ def _size(reached: Reached) -> tuple[float, float]:
 def _beside(job: Job, reached: Reached) -> str:
     """Return the sizes of the carving and of the reach, for the middle of a sentence."""
     assert job.linkage.reach is not None
-    carving, reach = (
-        " x ".join(both(side, job.units) for side in sides) for sides in (_size(reached), job.linkage.reach)
-    )
+    carving = " x ".join(both(side, job.units) for side in _size(reached))
+    reach = " x ".join(both(side, job.units, down=True) for side in job.linkage.reach)  # a limit
     return f"{carving} between stroke middles; the bit reaches {reach}"
 
 

@@ -27,7 +27,11 @@ def letter_facts(plan: Plan) -> Iterator[tuple[str, str, str]]:
         high = f"capitals {both(heights[index], plan.job.units)} high"
         yield "Letters", f"{face_words(marks)}: {high}, {set_words_of(marks.lettering)}", came
     if letters:
-        yield "Placing", f"origins and shifts of the {len(letters)} letters: see placement.pdf", ""
+        yield "Placing", f"origins and shifts of {_many(len(letters))}: see placement.pdf", ""
+
+
+def _many(letters: int) -> str:
+    return "the only letter" if letters == 1 else f"the {letters} letters"
 
 
 def face_words(marks: Marks) -> str:

@@ -9,7 +9,7 @@ UNEQUAL = 0.003
 """Axes further apart than this part of the bar: the feed slips (common practice, no source)."""
 
 FITTED = 0.02
-"""A bar shorter by this part was fitted to the page, which shrinks by 2 to 6 % (guides on printing)."""
+"""A bar off by this part was fitted to the page, which shrinks by 2 to 6 % (guides on printing)."""
 
 
 @dataclass(frozen=True)
@@ -18,7 +18,7 @@ class Printer:
 
     Attributes
     ----------
-    bar_x, bar_y : what the 100 mm bar measured across and down the sheet, mm.
+    bar_x, bar_y : what the 100 mm bar measured along the sheet's short and long edge, mm.
     measured : the bar was measured, not assumed.
     margin : border left free on each side, mm: what cannot be printed and some safety.
     """
@@ -37,11 +37,12 @@ class Printer:
 def doubts(printer: Printer) -> tuple[str, ...]:
     """What a measured bar says against printing yet, plain sentences."""
     found: list[str] = []
-    if min(printer.bar_x, printer.bar_y) <= BAR * (1.0 - FITTED):
-        found.append('The bar is short by 2 % or more: print again at 100 %, with "fit to page" off.')
-    if abs(printer.bar_x - printer.bar_y) > BAR * UNEQUAL:
+    short, long = printer.bar_x, printer.bar_y
+    bars = f"{short:g} mm along the sheet's short edge and {long:g} mm along its long edge"
+    if max(abs(short - BAR), abs(long - BAR)) >= BAR * FITTED:
         found.append(
-            f"The bar is {printer.bar_x:g} mm across and {printer.bar_y:g} mm down: the feed is slipping; "
-            "clean the rollers and print again."
+            f'The bars are {bars}, off by 2 % or more: print again at 100 %, with "fit to page" off.'
         )
+    if abs(short - long) > BAR * UNEQUAL:
+        found.append(f"The bars are {bars}: the feed is slipping; clean the rollers and print again.")
     return tuple(found)
