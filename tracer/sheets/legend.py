@@ -28,7 +28,7 @@ _SIZE, _GAP = 6.6, 3.0  # points; mm between entries
 HOP = "on to the next ring"
 """What dots from groove to groove mean."""
 
-_ICON, _NAME, _BREAK = 8.0, 4.5, 7.4  # mm: room of a sign, of an island's name, of signs of a break-out
+_ICON, _NAME, _BREAK, _DOT = 8.0, 4.5, 7.4, 4.0  # mm: room of a sign, an island's name, a break-out, a dot
 
 
 @dataclass(frozen=True)
@@ -48,6 +48,7 @@ class Legend:
     breaks: bool
     letters: bool = False
     hops: bool = False
+    dots: bool = False
 
 
 def legend_of(plan: Plan) -> Legend:
@@ -68,6 +69,7 @@ def legend_of(plan: Plan) -> Legend:
         islands=bool(holding),
         breaks=bool(breaking),
         letters=bool(pieces_of_words(plan)),
+        dots=any(stroke.kind == "dot" for stroke in plan.cut),
         hops=any(leg.retraced and leg.start == leg.end for run in plan.runs for leg in run.legs),
     )
 
@@ -91,6 +93,8 @@ def draw_signs(pdf: Pdf, x: float, y: float, *, room: float, joined: bool, hops:
 def draw_names(pdf: Pdf, legend: Legend, x: float, y: float, *, room: float) -> None:
     """Explain depth stops, in as many words as find room, and islands in one row, its middle at `y`."""
     names = [_Entry(_sign(pdf, "hop"), _ICON, HOP)] if legend.hops else []
+    if legend.dots:
+        names.append(_Entry(_dot(pdf), _DOT, "dot: bit down at its cross"))
     if legend.islands:
         names.append(_Entry(_word(pdf, "i7", bold=False), _NAME, "island in the report"))
     if legend.breaks:
@@ -156,6 +160,16 @@ def _break(pdf: Pdf) -> _Sign:
     def draw(x: float, y: float) -> None:
         draw_break(pdf, (x + 1.0, y))
         pdf.text(x + _BREAK, y + 0.9, "i7!", 7.0, bold=True, anchor="right")
+
+    return draw
+
+
+def _dot(pdf: Pdf) -> _Sign:
+    """Return what draws a dot of the drawing."""
+
+    def draw(x: float, y: float) -> None:
+        pdf.circle((x + _DOT / 2, y), 1.3, fill=BAND)
+        draw_cross(pdf, (x + _DOT / 2, y), arm=1.9, colour=TRACK, width=HAIRLINE)
 
     return draw
 

@@ -1,7 +1,7 @@
 """What is written all over the sheets of one template, and where. Template mm."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,11 +20,12 @@ from tracer.sheets.island_names import (
 )
 from tracer.sheets.joins import CROSS, SEAM, seams_of
 from tracer.sheets.labels import Spot
+from tracer.sheets.legend import Legend
 from tracer.sheets.letter_marks import LetterMark, letter_marks, letter_names
 from tracer.sheets.pdf import Pdf
 from tracer.sheets.run_marks import draw_numbers, marks_taken, meet, run_numbers, within
 from tracer.sheets.set_up_marks import Mark, boxes_of, draw_marks, marks_of, words_places
-from tracer.sheets.track import Box
+from tracer.sheets.track import Box, Track
 
 Array = NDArray[np.float64]
 
@@ -75,6 +76,18 @@ def closed_to_labels(assembly: Assembly, diagonals: Sequence[Diagonal] = ()) -> 
     corners = [corner.point for one in diagonals for corner in (one.start, one.end)]
     boxes += [np.concatenate([point - CROSS, point + CROSS])[None] for point in corners]
     return np.concatenate(boxes)
+
+
+def legend_here(legend: Legend, labels: Labels, track: Track, view: Box) -> Legend:
+    """Return a template's legend without dots and islands that a view (x0, y0, x1, y1) does not show."""
+    broken = any(meet((*at, *at), view) for at in labels.islands.signs)
+    named = [name for name in labels.islands.names if within(name.spot.box, view)]
+    return replace(
+        legend,
+        dots=any(line.dot and meet(line.box, view) for line in track.lines),
+        islands=any(not name.breaks for name in named),
+        breaks=broken or any(name.breaks for name in named),
+    )
 
 
 def draw_labels(pdf: Pdf, assembly: Assembly, labels: Labels, view: Box) -> None:

@@ -1,5 +1,6 @@
 """The template: true-scale sheets to lay under the stylus."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -14,9 +15,10 @@ from tracer.sheets.letter_marks import draw_letter_marks
 from tracer.sheets.pdf import Pdf
 from tracer.sheets.run_marks import draw_ways, marks_taken, meet
 from tracer.sheets.said_names import title_of
-from tracer.sheets.sheet_labels import Labels, draw_labels, labels_of
+from tracer.sheets.sheet_labels import Labels, draw_labels, labels_of, legend_here
 from tracer.sheets.strip import draw_strip, words_of
 from tracer.sheets.tiling import Cell
+from tracer.sheets.track import Box
 
 Array = NDArray[np.float64]
 
@@ -51,7 +53,8 @@ def write_template(plan: Plan, path: Path) -> None:
             pdf.page(float(width), float(height), stretch=assembly.stretch)
             _draw_sheet(pdf, assembly, cell, labels, diagonals=diagonals, busy=busy)
             with pdf.layer(SHEET):
-                draw_strip(pdf, assembly, cell, words, whole=whole)
+                legend = legend_here(words.legend, labels, assembly.track, _view(assembly, cell))
+                draw_strip(pdf, assembly, cell, replace(words, legend=legend), whole=whole)
     pdf.save()
 
 
@@ -65,10 +68,8 @@ def _draw_sheet(
     busy: Array,
 ) -> None:
     """Draw what one sheet shows of the template; words along its seams avoid the points `busy` (m, 2)."""
-    margin, origin = assembly.tiling.margin, assembly.origin
-    shows = (origin[0] + cell.x, origin[1] + cell.y)
-    view = (*shows, shows[0] + cell.width, shows[1] + cell.height)
-    track = assembly.track
+    margin, view = assembly.tiling.margin, _view(assembly, cell)
+    shows, track = view[:2], assembly.track
     lines = [line for line in track.lines if meet(line.box, view)]
     with pdf.window(margin, margin, (cell.width, cell.height), shows):
         with pdf.layer(BANDS):
@@ -90,6 +91,12 @@ def _draw_sheet(
             draw_corners(pdf, diagonals, cell)
             if said := _of_empty(assembly, here):
                 pdf.text(shows[0] + 14, shows[1] + 24, said, 14.0, bold=True)
+
+
+def _view(assembly: Assembly, cell: Cell) -> Box:
+    """Return what a sheet shows (x0, y0, x1, y1), template mm."""
+    x, y = assembly.origin[0] + cell.x, assembly.origin[1] + cell.y
+    return x, y, x + cell.width, y + cell.height
 
 
 def _of_empty(assembly: Assembly, here: Array) -> str:
