@@ -5,14 +5,17 @@ from pathlib import Path
 import numpy as np
 import pytest
 from sheets import pages
+from sheets.drawn import drawn
 from sheets.plans import small_plan, with_break, with_stops
 
 from tracer.errors import JobError
 from tracer.geometry import bezier
 from tracer.sheets.assembly import assemble
-from tracer.sheets.joins import seams_of, words_place
+from tracer.sheets.board_marks import line_points
+from tracer.sheets.joins import Kept, seams_of, words_place
 from tracer.sheets.pdf import Pdf
 from tracer.sheets.pdf_letters import shown
+from tracer.sheets.sheet_labels import labels_of
 from tracer.sheets.template import write_template
 from tracer.sheets.track import track_of
 from tracer.shop.linkage import Linkage
@@ -208,11 +211,31 @@ def test_words_along_a_seam_keep_off_lines_and_signs():
     pdf = Pdf(Path("unwritten.pdf"), title="", date=plan_date())
     seam = next(seam for cell in assembly.used for seam in seams_of(assembly, cell) if not seam.upright)
     width = pdf.measure(f"edge of {seam.neighbour} lies here", 7.0)
-    free = words_place(seam, width, np.empty((0, 2)))
-    sign = np.repeat(free[None], 12, axis=0)
-    moved = words_place(seam, width, sign)
-    assert abs(moved[0] - free[0]) > width / 2 + 2.9
-    assert np.abs(seam.crosses[:, 0] - moved[0]).min() > width / 2 + 2.9
+    free = words_place(seam, width, ())
+    moved = words_place(seam, width, (Kept(free[None], 2.5),))
+    assert abs(moved[0] - free[0]) >= width / 2 + 2.5
+    assert np.abs(seam.crosses[:, 0] - moved[0]).min() >= width / 2 + 2.9
+    everywhere = np.linspace(seam.start, seam.end, 400)
+    assert words_place(seam, width, (Kept(everywhere, 1.0),)) is None
+
+
+@pytest.mark.parametrize("cut", [True, False])
+def test_words_of_a_seam_lie_on_no_groove_and_on_no_line_of_the_board(tmp_path, cut):
+    """As printed: the box of the words, read back from the file, is off every band and every line beside."""
+    changes = BIG | {"paper": paper_named("A5")}
+    plan, file = template(tmp_path, **changes)
+    assembly, seen = assemble(plan), 0
+    pdf = Pdf(tmp_path / "x.pdf", title="", date=plan.job.date)
+    thin = line_points(labels_of(pdf, plan, assembly).board)
+    for page, cell in enumerate(assembly.used):
+        for word in drawn(file, page)[1]:
+            if ("lay on" if cut else "lies here") in word.text:
+                seen += 1
+                box = np.array(word.box) - np.tile(shift_of(assembly, cell), 2)
+                for points, clear in ((assembly.track.points, assembly.track.band / 2), (thin, 0.0)):
+                    away = np.abs(points - np.clip(points, box[:2], box[2:])).max(axis=1)
+                    assert away.min() > clear
+    assert seen > 3
 
 
 def test_dropped_strokes_are_not_on_the_template():

@@ -222,6 +222,19 @@ def draw_board(pdf: Pdf, board: BoardMarks, view: Box) -> None:
         _draw_note(pdf, *board.note)
 
 
+def line_points(board: BoardMarks) -> Array:
+    """Return points (m, 2), 1 mm apart, on the board's middle lines, on its edges, and round its note."""
+    x0, y0, x1, y1 = board.edge
+    boxes = [board.edge] if board.declared else []
+    boxes += [board.note[1]] if board.note is not None else []
+    sides = [((x0 + x1) / 2, y0, (x0 + x1) / 2, y1), (x0, (y0 + y1) / 2, x1, (y0 + y1) / 2)]
+    for left, top, right, foot in boxes:
+        sides += [(left, top, right, top), (left, foot, right, foot)]
+        sides += [(left, top, left, foot), (right, top, right, foot)]
+    ends = [(np.array(one[:2]), np.array(one[2:])) for one in sides]
+    return np.concatenate([np.linspace(a, b, 2 + int(np.abs(b - a).max())) for a, b in ends])
+
+
 def _draw_along(pdf: Pdf, one: Along) -> None:
     """Write words along a line."""
     x0, y0, x1, y1 = one.box

@@ -5,7 +5,7 @@ the lower or right one is cut along the line, through its crosses, and laid on t
 other, where the crosses are whole.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,6 +15,7 @@ from tracer.sheets.assembly import Assembly
 from tracer.sheets.marks import draw_cross
 from tracer.sheets.pdf import GREY, Pdf
 from tracer.sheets.tiling import Cell
+from tracer.sheets.track import RING
 
 Array = NDArray[np.float64]
 
@@ -27,9 +28,23 @@ SEAM, CROSS = 3.2, 4.4
 _WORDS = 7.0
 """Points: size of the words along a seam."""
 
-_TRIED, _OFF = 60, 4.6  # places for the words along a seam; mm off its line that signs may touch them
+_ASIDE = (0.6, 2.6)
+"""mm from the seam's line between which its words stand: inside on a sheet to cut, else outside."""
+
+_TRIED, _OFF = 120, 0.4  # places for the words along a seam; mm that they keep off lines
 
 _DARK = (0.3, 0.3, 0.3)
+
+
+_NOTHING: Array = np.empty((0, 2))
+
+
+@dataclass(frozen=True, eq=False)
+class Kept:
+    """Points (m, 2) that words keep off by `clear` mm."""
+
+    points: Array
+    clear: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,12 +75,15 @@ def seams_of(assembly: Assembly, cell: Cell) -> Iterator[Seam]:
             yield _seam(assembly, cell, neighbour)
 
 
-def draw_seams(pdf: Pdf, assembly: Assembly, cell: Cell, busy: Array) -> None:
-    """Draw all seams of a sheet, the words along each off those along others and off points `busy` (m, 2)."""
-    seams = list(seams_of(assembly, cell))
+def draw_seams(pdf: Pdf, assembly: Assembly, cell: Cell, busy: Array, thin: Array = _NOTHING) -> None:
+    """Draw all seams of a sheet, the words along each off those along others and off all points.
+
+    `busy` (m, 2) are points on lines to follow and on signs, `thin` (k, 2) on hairlines beside.
+    """
+    seams, clear = list(seams_of(assembly, cell)), max(assembly.track.band / 2, RING) + _OFF
     for seam in seams:
-        others = [_strip(other) for other in seams if other is not seam]
-        draw_seam(pdf, seam, np.concatenate([busy, *others]))
+        others = np.concatenate([thin, *(_strip(other) for other in seams if other is not seam)])
+        draw_seam(pdf, seam, (Kept(busy, clear), Kept(others, _OFF)))
 
 
 def _strip(seam: Seam) -> Array:
@@ -75,15 +93,27 @@ def _strip(seam: Seam) -> Array:
     return np.concatenate([along + side * across for side in (-SEAM, 0.0, SEAM)])
 
 
-def draw_seam(pdf: Pdf, seam: Seam, lines: Array) -> None:
-    """Draw crosses, the line, and what to do with it where it covers the fewest of `lines` (m, 2)."""
+def draw_seam(pdf: Pdf, seam: Seam, kept: Sequence[Kept]) -> None:
+    """Draw crosses, the line, and what to do with it where it is off all points `kept` free.
+
+    The neighbour's name alone stands where there is no room for the sentence, and nothing where
+    there is none for that: the map beside it says which sheet it is.
+    """
     for cross in seam.crosses:
         draw_cross(pdf, cross)
     pdf.line([seam.start, seam.end], width=0.12, colour=GREY, dash=() if seam.cut else (0.6, 1.6))
-    words = f"cut here, lay on {seam.neighbour}" if seam.cut else f"edge of {seam.neighbour} lies here"
-    width = pdf.measure(words, _WORDS)
-    at = words_place(seam, width, lines)
-    inward = 2.5 if seam.cut else -0.8
+    whole = f"cut here, lay on {seam.neighbour}" if seam.cut else f"edge of {seam.neighbour} lies here"
+    for words in (whole, f"to {seam.neighbour}"):
+        width = pdf.measure(words, _WORDS)
+        at = words_place(seam, width, kept)
+        if at is not None:
+            _write(pdf, seam, words, at, width)
+            return
+
+
+def _write(pdf: Pdf, seam: Seam, words: str, at: Array, width: float) -> None:
+    """Write words along a seam, their middle at `at` on its line."""
+    inward = _ASIDE[1] if seam.cut else -_ASIDE[0]
     if seam.upright:
         pdf.text(at[0] + inward, at[1] + width / 2, words, _WORDS, angle_deg=90.0, colour=_DARK)
     else:
@@ -107,15 +137,23 @@ def _seam(assembly: Assembly, cell: Cell, neighbour: Cell) -> Seam:
     return Seam(start + origin, end + origin, crosses + origin, cell is not first, neighbour.name)
 
 
-def words_place(seam: Seam, width: float, lines: Array) -> Array:
-    """Return the middle of the stretch of the seam, `width` long, with the fewest points of lines near."""
+def words_place(seam: Seam, width: float, kept: Sequence[Kept]) -> Array | None:
+    """Return the first place on the seam's line for the middle of words `width` long, None for none.
+
+    They are off its crosses and off all points `kept` free.
+    """
     along = np.array([0.0, 1.0]) if seam.upright else np.array([1.0, 0.0])
-    reach = np.array([_OFF, _OFF]) + along * width / 2
     length = float(np.hypot(*(seam.end - seam.start)))
-    ends = min(width / 2 + 2.0, length / 2)
-    middles = seam.start + np.linspace(ends, length - ends, _TRIED)[:, None] * along
-    near = np.abs((lines - seam.start) @ along[::-1]) < _OFF
-    busy = np.concatenate([lines[near], np.repeat(seam.crosses, 40, axis=0)])
-    covered = (np.abs(busy - middles[:, None]) < reach).all(axis=2).sum(axis=1)
-    best: Array = middles[int(covered.argmin())]
-    return best
+    ends = width / 2 + 2.0
+    if length < 2 * ends:
+        return None
+    middles = np.linspace(ends, length - ends, _TRIED)
+    low, high = _ASIDE if seam.cut else (-_ASIDE[1], -_ASIDE[0])
+    free = np.ones(_TRIED, dtype=bool)
+    for one in (*kept, Kept(seam.crosses, CROSS)):
+        away = one.points - seam.start
+        aside, there = away @ along[::-1], away @ along
+        near = there[(aside > low - one.clear) & (aside < high + one.clear)]
+        free &= ~(np.abs(near - middles[:, None]) < width / 2 + one.clear).any(axis=1)
+    found: Array = seam.start + middles[free.argmax()] * along
+    return found if free.any() else None

@@ -12,7 +12,7 @@ from tracer.model.drawing import extent
 from tracer.model.plan import Plan
 from tracer.sheets import joins
 from tracer.sheets.assembly import Assembly, assemble
-from tracer.sheets.board_marks import BoardMarks, board_marks, draw_board, fixed_marks
+from tracer.sheets.board_marks import BoardMarks, board_marks, draw_board, fixed_marks, line_points
 from tracer.sheets.carved import light_on
 from tracer.sheets.clamps import clamp_room, clamp_words
 from tracer.sheets.diagonals import Diagonal, diagonal_words, diagonals_of, draw_corners
@@ -137,7 +137,7 @@ def _draw_sheet(
         with pdf.layer(_BOARD):
             draw_board(pdf, board, view)
         with pdf.layer(_SHEET):
-            joins.draw_seams(pdf, assembly, cell, assembly.track.points)
+            joins.draw_seams(pdf, assembly, cell, assembly.track.points, line_points(board))
             draw_corners(pdf, diagonals, cell)
 
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from tracer.model.plan import Plan
 from tracer.sheets import joins, marks
 from tracer.sheets.assembly import Assembly, assemblies
-from tracer.sheets.board_marks import draw_board
+from tracer.sheets.board_marks import draw_board, line_points
 from tracer.sheets.diagonals import Diagonal, diagonal_words, diagonals_of, draw_corners
 from tracer.sheets.letter_marks import draw_letter_marks
 from tracer.sheets.pdf import Pdf
@@ -87,7 +87,7 @@ def _draw_sheet(
             draw_ways(pdf, track.ways, view)
         with pdf.layer(SHEET):
             here = busy[((busy > view[:2]) & (busy < view[2:])).all(axis=1)]
-            joins.draw_seams(pdf, assembly, cell, here)
+            joins.draw_seams(pdf, assembly, cell, here, line_points(labels.board))
             draw_corners(pdf, diagonals, cell)
             if said := _of_empty(assembly, here):
                 pdf.text(shows[0] + 14, shows[1] + 24, said, 14.0, bold=True)

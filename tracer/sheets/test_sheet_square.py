@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from tracer.errors import JobError
 from tracer.job import Job
 from tracer.lengths import MM_PER_INCH, both
-from tracer.sheets.joins import Seam, draw_seam
+from tracer.sheets.joins import Kept, Seam, draw_seam
 from tracer.sheets.marks import HAIRLINE, TRACK, draw_cross
 from tracer.sheets.test_sheet_page import DARK, TITLE, Leaf
 
@@ -89,7 +89,7 @@ def draw_half(leaf: Leaf, square: Square, *, right: bool, other: str) -> None:
         ends = np.array([[middle, -ARM], [middle, side + ARM]])
         crosses = np.array([[middle, part * side] for part in (1 / 6, 1 / 2, 5 / 6)])
         lines = np.array([[middle + dx, y] for dx in np.arange(-5.0, 6.0) for y in (0.0, side)])
-        draw_seam(pdf, Seam(ends[0], ends[1], crosses, right, other), lines)
+        draw_seam(pdf, Seam(ends[0], ends[1], crosses, right, other), [Kept(lines, 1.0)])
     leaf.y += side + 2 * ARM + 1.0
 
 
