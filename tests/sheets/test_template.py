@@ -431,7 +431,7 @@ def test_starts_of_several_stops_in_one_place_are_told_apart_one_round_the_other
 def test_the_legend_of_a_sheet_tells_of_what_it_shows(tmp_path):
     """The eye is a dot; on small sheets most show no dot, and the ring's wood is named on one at most."""
     file = template(tmp_path)[1]
-    assert "dot: bit down at its cross" in " ".join(pages.texts(file)[0].split())
+    assert "dot: stylus on its cross" in " ".join(pages.texts(file)[0].split())
     plan, file = template(tmp_path, **BIG, paper=paper_named("A5"))
     assembly, eye = assemble(plan), next(line for line in track_of(plan).lines if line.dot)
     seen = []
@@ -439,7 +439,7 @@ def test_the_legend_of_a_sheet_tells_of_what_it_shows(tmp_path):
         low = np.add(assembly.origin, (cell.x, cell.y))
         at = eye.points[0] - low
         shown = (at > -6).all() and (at < (cell.width + 6, cell.height + 6)).all()
-        seen.append("dot: bit down at its cross" in " ".join(words.split()))
+        seen.append("dot: stylus on its cross" in " ".join(words.split()))
         assert not seen[-1] or shown
         assert ("island in the report" in " ".join(words.split())) == bool(re.search(r"\bi[12]\n", words))
     assert 0 < sum(seen) < len(seen)

@@ -94,7 +94,7 @@ def draw_names(pdf: Pdf, legend: Legend, x: float, y: float, *, room: float) -> 
     """Explain depth stops, in as many words as find room, and islands in one row, its middle at `y`."""
     names = [_Entry(_sign(pdf, "hop"), _ICON, HOP)] if legend.hops else []
     if legend.dots:
-        names.append(_Entry(_dot(pdf), _DOT, "dot: bit down at its cross"))
+        names.append(_Entry(_dot(pdf), _DOT, "dot: stylus on its cross"))
     if legend.islands:
         names.append(_Entry(_word(pdf, "i7", bold=False), _NAME, "island in the report"))
     if legend.breaks:
