@@ -96,14 +96,18 @@ def _strip(seam: Seam) -> Array:
 def draw_seam(pdf: Pdf, seam: Seam, kept: Sequence[Kept]) -> None:
     """Draw crosses, the line, and what to do with it where it is off all points `kept` free.
 
-    The neighbour's name alone stands where there is no room for the sentence, and nothing where
-    there is none for that: the map beside it says which sheet it is.
+    Fewer words stand where there is no room for all, and none where there is none for the name: the
+    map of the sheets says which is the neighbour.
     """
     for cross in seam.crosses:
         draw_cross(pdf, cross)
     pdf.line([seam.start, seam.end], width=0.12, colour=GREY, dash=() if seam.cut else (0.6, 1.6))
-    whole = f"cut here, lay on {seam.neighbour}" if seam.cut else f"edge of {seam.neighbour} lies here"
-    for words in (whole, f"to {seam.neighbour}"):
+    other = seam.neighbour
+    cut, lain_on = (
+        (f"cut here, lay on {other}", f"lay on {other}"),
+        (f"edge of {other} lies here", f"{other} here"),
+    )
+    for words in (*(cut if seam.cut else lain_on), f"to {other}"):
         width = pdf.measure(words, _WORDS)
         at = words_place(seam, width, kept)
         if at is not None:
