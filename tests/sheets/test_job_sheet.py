@@ -15,6 +15,7 @@ from tracer.sheets.bench_words import warnings_of
 from tracer.sheets.cautions import cautions
 from tracer.sheets.job_facts import shift_words
 from tracer.sheets.job_sheet import write_job_sheet
+from tracer.sheets.legend import legend_of
 from tracer.sheets.pdf_letters import shown
 from tracer.sheets.strip import words_of
 from tracer.shop.linkage import Linkage
@@ -140,9 +141,28 @@ def test_runs_are_grouped_by_depth_stop_in_the_order_of_cutting(tmp_path):
     assert places == sorted(places)
     for heading, number in zip(headings, "1233", strict=True):
         assert under.split(heading)[1].split()[0] == number
-    assert "Stop 1 2.4 mm (3/32 in) deep, groove 2.77 mm (7/64 in) wide" in said
+    assert "Stop 1 2.4 mm (0.094 in) deep, groove 2.77 mm (7/64 in) wide" in said  # 1.6 and 1.7 mm: 1/16 in
     assert "run 3, 2 passes: 1.7 mm, then 2.4 mm" in said
     assert "stop 3 ______ wide (expect 0.92 mm)" in said
+
+
+def test_depths_that_differ_read_differently(tmp_path):
+    """1.2 and 1 mm are 3.02 and 2.52 64ths of an inch, both 3/64; 0.047 and 0.039 in (derived)."""
+    plan = with_stops(small_plan(units="in"))
+    stops = tuple(
+        replace(stop, depth=depth, pass_depths=(depth,), width=plan.job.bit.width_at(depth))
+        for stop, depth in zip(plan.stops, (1.2, 1.0, 0.5), strict=True)
+    )
+    said = words(sheet(tmp_path, replace(plan, stops=stops)))
+    assert "0.047 in (1.2 mm) deep" in said
+    assert "0.039 in (1 mm) deep" in said
+    assert "Stop 2: 0.039 in deep" in said
+    assert [sign.words[0].split(",")[0] for sign in legend_of(replace(plan, stops=stops)).stops] == [
+        "stop 2: 0.039 in deep",
+        "stop 3: 0.020 in deep",
+        "stop 1: 0.047 in deep",
+    ]
+    assert "1.59 mm (1/16 in) deep" in words(sheet(tmp_path))
 
 
 def test_a_stop_without_runs_is_not_set(tmp_path):

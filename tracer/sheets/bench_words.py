@@ -8,6 +8,7 @@ from dataclasses import replace
 from tracer.lengths import Units, both
 from tracer.model.finding import Finding
 from tracer.model.plan import DepthStop, Island, Plan
+from tracer.shop.told_apart import ToldApart
 
 _NAMED = 8
 """Islands that break out named on the job sheet; the report holds all."""
@@ -72,6 +73,16 @@ def stops_in_order(plan: Plan) -> tuple[tuple[DepthStop, tuple[int, ...]], ...]:
         runs.setdefault(run.stop, []).append(run.number)
     stops = {stop.number: stop for stop in plan.stops}
     return tuple((stops[number], tuple(numbers)) for number, numbers in runs.items() if number in stops)
+
+
+def depths_of(plan: Plan) -> ToldApart:
+    """Return how depths of stops and passes are said, which stand together wherever there are several."""
+    return ToldApart.of((depth for stop in plan.stops for depth in stop.pass_depths), plan.job.units)
+
+
+def widths_of(plan: Plan) -> ToldApart:
+    """Return how the widths of the stops' grooves are said."""
+    return ToldApart.of((stop.width for stop in plan.stops), plan.job.units)
 
 
 def run_range(numbers: Sequence[int]) -> str:

@@ -8,12 +8,14 @@ from tracer.lengths import Units, both, format_length
 from tracer.model.plan import DepthStop, Plan
 from tracer.sheets.assembly import Assembly
 from tracer.sheets.bench_words import (
+    depths_of,
     grain_words,
     minutes,
     plunge_words,
     run_range,
     stops_in_order,
     volume_words,
+    widths_of,
 )
 from tracer.sheets.diagonals import diagonal_words, diagonals_of
 from tracer.sheets.extents import beside_edges, between_words, followed_extent
@@ -60,18 +62,18 @@ class Setting:
 
 def settings_of(plan: Plan) -> tuple[Setting, ...]:
     """Return each depth stop in the order of cutting."""
-    stops, units = stops_in_order(plan), plan.job.units
+    stops = stops_in_order(plan)
     if not stops:
-        return tuple(_setting(stop, (), units, only=True) for stop in plan.stops[:1])
-    return tuple(_setting(stop, runs, units, only=len(plan.stops) < 2) for stop, runs in stops)
+        return tuple(_setting(plan, stop, (), only=True) for stop in plan.stops[:1])
+    return tuple(_setting(plan, stop, runs, only=len(plan.stops) < 2) for stop, runs in stops)
 
 
-def _setting(stop: DepthStop, runs: Sequence[int], units: Units, *, only: bool) -> Setting:
+def _setting(plan: Plan, stop: DepthStop, runs: Sequence[int], *, only: bool) -> Setting:
     """Say one stop; of several the steps are told in the user's own unit alone."""
-    times = len(stop.pass_depths)
-    steps = ", then ".join((both if only else format_length)(depth, units) for depth in stop.pass_depths)
+    times, depths = len(stop.pass_depths), depths_of(plan)
+    steps = ", then ".join((depths.both if only else depths.own)(depth) for depth in stop.pass_depths)
     said = "in one pass" if times == 1 else f"{times} passes: {steps}"
-    depth, groove = both(stop.depth, units), both(stop.width, units)
+    depth, groove = depths.both(stop.depth), widths_of(plan).both(stop.width)
     return Setting(0 if only else stop.number, depth, groove, said if only else f"{run_range(runs)}, {said}")
 
 
@@ -228,7 +230,7 @@ def scrap_words(plan: Plan) -> str:
             groove = f"{both(plan.stops[0].width, units)} at {both(plan.stops[0].depth, units)} deep"
         return f"Test groove in scrap of this wood: ________ wide (expect {groove})"
     each = "; ".join(
-        f"stop {stop.number} ______ wide (expect {format_length(stop.width, units)})" for stop, _ in stops
+        f"stop {stop.number} ______ wide (expect {widths_of(plan).own(stop.width)})" for stop, _ in stops
     )
     return f"Test grooves in scrap of this wood: {each}"
 

@@ -5,9 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tracer.lengths import format_length
 from tracer.model.plan import Plan
-from tracer.sheets.bench_words import run_range, stops_in_order
+from tracer.sheets.bench_words import depths_of, run_range, stops_in_order
 from tracer.sheets.island_names import draw_break, named_islands
 from tracer.sheets.marks import (
     BAND,
@@ -56,7 +55,7 @@ def legend_of(plan: Plan) -> Legend:
     breaking, holding = named_islands(plan)
     stops = []
     for stop, runs in stops_in_order(plan):
-        deep, which = format_length(stop.depth, plan.job.units), run_range(runs)
+        deep, which = depths_of(plan).own(stop.depth), run_range(runs)
         said = (
             f"stop {stop.number}: {deep} deep, {which}",
             f"stop {stop.number}: {deep}, {which.replace(' to ', '–')}",

@@ -6,10 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tracer.lengths import format_length
 from tracer.model.plan import Plan
 from tracer.sheets.assembly import Assembly
-from tracer.sheets.bench_words import stops_in_order
+from tracer.sheets.bench_words import depths_of, stops_in_order
 from tracer.sheets.blocks import Block, Column, beside, draw_tick, gap, stack
 from tracer.sheets.job_facts import listed_names, runs_words, shift_words
 from tracer.sheets.job_page import JobPage
@@ -146,12 +145,12 @@ def _rounds(plan: Plan) -> Iterator[_Round]:
 
 
 def _in_one(plan: Plan, set_up: int, among: frozenset[int]) -> Iterator[_Round]:
-    units, several = plan.job.units, len(plan.stops) > 1
+    depths, several = depths_of(plan), len(plan.stops) > 1
     where = f"Set-up {set_up}: " if set_up else ""
     for stop, numbers in stops_in_order(plan):
         runs, times = tuple(number for number in numbers if number in among), len(stop.pass_depths)
         for number, depth in enumerate(stop.pass_depths, start=1):
-            deep = f"{format_length(depth, units)} deep"
+            deep = f"{depths.own(depth)} deep"
             said = f"Pass {number} of {times}, {deep}"
             if several:
                 which = f", pass {number} of {times}" if times > 1 else ""

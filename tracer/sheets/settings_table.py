@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from tracer.job import Job
 from tracer.lengths import both
 from tracer.model.plan import DepthStop, Plan
+from tracer.sheets.bench_words import depths_of
 from tracer.sheets.page_words import sides
 from tracer.shop.bit_words import describe
 from tracer.shop.linkage import ratio_words
@@ -28,8 +29,8 @@ class Setting:
 def settings_rows(plan: Plan) -> tuple[Setting, ...]:
     """Return the settings in the order in which a job is thought through."""
     job, board = plan.job, plan.layout.board
-    depths = _by_stop(plan, lambda stop: both(stop.depth, job.units))
-    passes = _by_stop(plan, lambda stop: ", ".join(both(depth, job.units) for depth in stop.pass_depths))
+    depths = _by_stop(plan, lambda stop: depths_of(plan).both(stop.depth))
+    passes = _by_stop(plan, lambda stop: ", ".join(map(depths_of(plan).both, stop.pass_depths)))
     way = "turns the figure by 180°" if job.linkage.turned else "leaves the figure upright"
 
     def row(name: str, value: str, key: str) -> Setting:

@@ -2,10 +2,11 @@
 
 from collections.abc import Iterator, Sequence
 
-from tracer.lengths import MM_PER_INCH, Units, both, format_length
+from tracer.lengths import MM_PER_INCH, Units, both
 from tracer.shop.bit_setting import BitSetting
 from tracer.shop.bit_words import describe, spec
 from tracer.shop.router import CUTTING_NOISE, noise_hours
+from tracer.shop.told_apart import ToldApart
 
 _LABEL = 9  # characters
 _SAME = 1e-6  # mm
@@ -104,7 +105,7 @@ def _shares(groove: BitSetting, units: Units) -> str:
 
 
 def _then(depths: Sequence[float], units: Units) -> str:
-    return " then ".join(format_length(depth, units) for depth in depths)
+    return " then ".join(map(ToldApart.of(depths, units).own, depths))
 
 
 def _wood(groove: BitSetting) -> str:
