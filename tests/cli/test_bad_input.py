@@ -275,7 +275,7 @@ def test_web_art_cut_small_has_losses_and_a_sound_record(bench: Bench) -> None:
     schema = json.loads((ROOT / "docs" / "report.schema.json").read_text("utf-8"))
     record = json.loads(answer.out)
     jsonschema.Draft202012Validator(schema).validate(record)
-    assert set(record) == set(schema["properties"])
+    assert set(record) == set(schema["properties"]) - {"set_ups"}  # told where there are several
     assert any(finding["severity"] == "loss" for finding in record["findings"])
 
 
