@@ -53,7 +53,7 @@ _NEW = """\
 #land-along = "3 mm"             # least wood between grooves along the grain, else a rule of thumb
 #land-across = "3/16 in"         # and across it
 
-# Single strokes, by the numbers that the preview shows; a range is "10-12".
+# Single strokes, by the numbers that report.html shows; a range is "10-12".
 #[strokes]
 #leave-out = []                  # not cut, as [3, 7, "10-12"]
 #keep = []                       # cut, though the bit will not hold them

@@ -31,7 +31,7 @@ _TEXTS = {
     "max-widening": "How many times its drawn width a line's groove may be.",
     "thin": "drop or keep lines thinner than that.",
     "stops": "How many depth settings of the router to use, 1 to 3: bold lines cut deep, fine ones shallow.",
-    "leave-out": 'Strokes not to cut, by the numbers that the preview shows: "3, 7, 10-12".',
+    "leave-out": 'Strokes not to cut, by the numbers that report.html shows: "3, 7, 10-12".',
     "keep": "Strokes to cut though the bit will not hold them, likewise.",
     "land-along": "Least wood between grooves that run along the grain; else the rule of thumb for the wood.",
     "land-across": "Least wood between grooves across the grain, likewise.",
