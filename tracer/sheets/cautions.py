@@ -80,7 +80,7 @@ def _of_bit(plan: Plan) -> Iterator[str]:
     limit = usual_rpm_limit(bit.diameter)
     if limit < SPEED_LIMITS[0][1]:
         yield f"So wide it turns at most {limit} times a minute by the usual charts."
-    yield "Unplug to change it; shank in, then 2 mm out."
+    yield "Unplug to change it; shank fully in, 2 mm out."
     deepest = max((_steepest(stop.pass_depths) for stop in plan.stops), default=0.0)
     if deepest > MOST_DEPTH_A_PASS + 0.01:
         yield f"A pass of {both(deepest, units)} is more than some routers' manuals allow."
