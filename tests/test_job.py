@@ -323,7 +323,7 @@ def test_grain(text: str, degrees: float) -> None:
         ({"bit": "V 60deg 1/2in cutting 1mm"}, r"cuts at most .*depth was assumed"),
         ({"bit": "V 60"}, r"--bit: bit “V 60”"),
         ({"board": "30 x 300 mm"}, r"shorter side is 30 mm .* two margins of 20 mm .* take 41.8 mm"),
-        ({"board": "600 mm"}, r"--board “600 mm” has 1 lengths"),
+        ({"board": "600 mm"}, r"--board “600 mm” has 1 length;"),
         ({"board": "9 x 9 m"}, r"--board is “9 x 9 m”; 1 mm to 5 m is expected"),
         ({"width": "100 mm"}, r"--width is about a picture, and none is named"),
         ({"art": "a.png", "width": "0 mm"}, r"--width “0 mm”"),
