@@ -128,7 +128,7 @@ def test_options_go_over_the_words_of_a_job_file(tmp_path: Path, unwritten: list
         (("ab", "--height", "40"), "--height “40” has no unit"),
         (("ab", "--height", "40 mm", "--fit", "board"), "--height and --fit both say how large"),
         (("ab", "--fit", "board"), "--fit board needs to know the board: say --board"),
-        (("ab", "--fit", "300 mm"), "--fit “300 mm” has 1 lengths"),
+        (("ab", "--fit", "300 mm"), "--fit “300 mm” has 1 length;"),
         (("ab", "--fit", "3 x 0.5 mm"), "--fit is “3 x 0.5 mm”; 1 mm and more are expected both ways"),
         (("ab", "--fit", "40 x 1.5 mm"), r"“ab” is to fit into 1.5 mm .*, and the groove alone is 1.83 mm"),
         (("a" * 90, "--fit", "40 x 40 mm"), r"capitals of .* would be 0.5\d mm .* lowest that are cut"),
