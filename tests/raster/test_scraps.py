@@ -89,3 +89,9 @@ def test_what_lets_light_through_along_one_direction_is_no_dot() -> None:
     page = cross().line((80, 60), (80, 61), width=PEN)
     assert not taken(page, through=(0.15, 0.3)).any()
     assert taken(page, through=(0.15, 0.8)).any()
+
+
+def test_a_long_line_that_lets_light_through_stays() -> None:
+    """A worn print under wax: what is longer than five pens no two waxes make where they cross."""
+    page = cross().line((60, 60), (180, 60), width=PEN)
+    assert not taken(page, through=(0.15, 1.0)).any()
