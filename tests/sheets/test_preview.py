@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from PIL import Image
 from sheets.bit_sections import BITS, cubic, largest_error
@@ -37,6 +37,8 @@ def test_depths_are_the_section_of_the_bit(name: str) -> None:
     ends=st.lists(st.tuples(st.floats(-5, 25), st.floats(-5, 20)), min_size=2, max_size=6),
     reach=st.floats(0.05, 6.0),
 )
+@example(ends=[(0.0, 0.0), (0.0, 2e-64)], reach=1.0)
+@example(ends=[(3.0, 3.0), (3.0, 3.0 + 4e-13), (9.0, 5.0)], reach=2.0)
 @settings(deadline=None, max_examples=60)
 def test_distances_are_those_to_the_segments(ends: list[tuple[float, float]], reach: float) -> None:
     line = np.array(ends)

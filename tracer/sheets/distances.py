@@ -68,6 +68,7 @@ def _strips(lines: Iterable[Array], px_per_mm: float, far: float) -> Strips:
     last = np.cumsum([len(chain) for chain in chains]) - 1
     way = np.diff(points, axis=0)
     length = np.hypot(way[:, 0], way[:, 1])
+    length[length < _FLAT] = 0.0  # a point: it has no direction
     real = np.ones(len(way), bool)
     real[last[:-1]] = False
     unit = np.where(length[:, None] > 0, way / np.maximum(length, _FLAT)[:, None], (1.0, 0.0))
