@@ -66,7 +66,7 @@ HOMES = {
     "shapely": {"geometry", "vector", "letters", "report"},
     "rustworkx": {"report"},
     "svgelements": {"art"},
-    "svgpathtools": {"geometry", "sheets"},
+    "svgpathtools": {"art"},
     "reportlab": {"sheets"},
     "jinja2": {"sheets"},
     "tomlkit": {"shop", "job_file"},

@@ -1,4 +1,4 @@
-"""Curves, units and transforms of SVG files against svgpathtools, the standards and matrices."""
+"""Curves, units and transforms of SVG files against general libraries, the standards and matrices."""
 
 import math
 from itertools import pairwise
@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import svgelements
 import svgpathtools
 from art.svg_files import PEN, read, user_scale
 from hypothesis import given, settings
@@ -34,21 +35,21 @@ def outline(tag: str, **attributes: object) -> list[np.ndarray]:
 
 @settings(deadline=None)
 @given(coordinates, coordinates, radii, radii, st.integers(0, 359), st.booleans(), st.booleans(), coordinates)
-def test_arcs_are_those_of_svgpathtools(x, y, rx, ry, turn, large, sweep, x0):
-    # Outside reference: svgpathtools' Arc (SVG 1.1 appendix F.6), its points and its arc length.
+def test_arcs_are_those_of_general_libraries(x, y, rx, ry, turn, large, sweep, x0):
+    # Outside references: svgelements' points and svgpathtools' length of the arc (SVG 1.1 appendix F.6).
     if math.hypot(x - x0, y) < 0.5:
         return
     arc = svgpathtools.Arc(complex(x0, 0), complex(rx, ry), turn, large, sweep, complex(x, y))
-    (part,) = outline_of(
-        path_node(f"M{x0},0A{rx},{ry},{turn},{large:d},{sweep:d},{x},{y}"), lambda *_: 0.0
-    ).subpaths
+    data = f"M{x0},0A{rx},{ry},{turn},{large:d},{sweep:d},{x},{y}"
+    (part,) = outline_of(path_node(data), lambda *_: 0.0).subpaths
+    along = svgelements.Path(data)[1]
     reach = abs(arc.radius.real) + abs(arc.radius.imag)
     count = len(part.curves)
     at = np.arange(count + 1)
     # The cubics' ends divide the arc's parameter evenly; their middles lie on it as near as stated.
     for places in (at, at[:-1] + 0.5):
         mine = bezier.points_at(part.curves, places.astype(float))
-        theirs = np.array([arc.point(t / count) for t in places])
+        theirs = np.array([along.point(t / count) for t in places]) @ [1, 1j]
         assert np.abs(mine[:, 0] + 1j * mine[:, 1] - theirs).max() < 1e-6 * reach
     if max(rx, ry) < 8 * min(rx, ry):  # the length of a flatter one is summed to 1e-5 only, here and there
         assert bezier.length(part.curves) == pytest.approx(arc.length(), rel=1e-6)

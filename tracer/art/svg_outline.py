@@ -194,15 +194,16 @@ def _arc(arc: Any, start: tuple[float, float], end: tuple[float, float]) -> list
     """Return cubics along an elliptical arc, each within 4e-7 of the radius."""
     if not (abs(arc.sweep) < 7 and max(arc.rx, arc.ry) < FARTHEST and math.isfinite(_place(arc.center)[0])):
         return [(math.inf,) * 8]
+    from svgpathtools import Arc
+
+    turn = math.degrees(float(arc.get_rotation()))
+    large, sweeps = abs(arc.sweep) > math.pi, arc.sweep > 0
+    whole = Arc(complex(*start), complex(arc.rx, arc.ry), turn, large, sweeps, complex(*end))
     count = max(1, math.ceil(abs(arc.sweep) / WIDEST - 1e-9))
-    first, turn = float(arc.get_start_t()), float(arc.get_rotation())
-    t = first + np.linspace(0.0, float(arc.sweep), count + 1)
-    c, s = math.cos(turn), math.sin(turn)
-    axes = np.array([[c, s], [-s, c]]) * [[arc.rx], [arc.ry]]
-    points = np.column_stack([np.cos(t), np.sin(t)]) @ axes + np.array(arc.center, float)
-    slopes = np.column_stack([-np.sin(t), np.cos(t)]) @ axes
-    points[0], points[-1] = start, end
+    places = np.linspace(0.0, 1.0, count + 1).tolist()
+    points = np.array([complex(*start), *map(whole.point, places[1:-1]), complex(*end)])
+    slopes = np.array([whole.derivative(t) for t in places]) / arc.sweep
     handles = 4 / 3 * math.tan(arc.sweep / count / 4) * slopes
     a, d = points[:-1], points[1:]
-    rows: list[Row] = np.hstack([a, a + handles[:-1], d - handles[1:], d]).tolist()
+    rows: list[Row] = np.column_stack([a, a + handles[:-1], d - handles[1:], d]).view(float).tolist()
     return rows

@@ -1,7 +1,5 @@
 """All that writing a pack needs, loaded ahead of the plan."""
 
-from importlib import import_module
-
 from tracer.sheets.pack import FILES, LETTER_FILES, STEPS
 from tracer.sheets.page import report_page
 from tracer.sheets.pdf_letters import fonts
@@ -14,9 +12,8 @@ def first() -> None:
 
 
 def second() -> None:
-    """Load what the second needs; path algebra takes a quarter of a second to load."""
+    """Load what the second needs."""
     _load(1)
-    import_module("svgpathtools")
 
 
 def _load(number: int) -> None:

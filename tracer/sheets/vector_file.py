@@ -146,17 +146,10 @@ def _widths(stroke: Stroke) -> str:
 
 
 def _path_data(stroke: Stroke) -> str:
-    """Return the path data of a stroke with every digit of its numbers.
-
-    The closing letter is added here: svgpathtools in its place leaves the last curve out.
-    """
-    from svgpathtools import CubicBezier
-    from svgpathtools import Path as Curve
-
-    curves = stroke.curves + 0.0  # no negative zeros
-    corners = (curves[..., 0] + 1j * curves[..., 1]).tolist()
-    data = Curve(*(CubicBezier(*cubic) for cubic in corners)).d()
-    return f"{data} Z" if stroke.closed else str(data)
+    """Return the path data of a stroke with every digit of its numbers."""
+    places = [f"{x},{y}" for x, y in (stroke.curves.reshape(-1, 2) + 0.0).tolist()]  # no negative zeros
+    cubics = [f"C {' '.join(places[k + 1 : k + 4])}" for k in range(0, len(places), 4)]
+    return " ".join([f"M {places[0]}", *cubics, *(["Z"] if stroke.closed else [])])
 
 
 def _save(path: Path, frame: _Frame, facts: _Facts, layers: Sequence[Layer]) -> None:
