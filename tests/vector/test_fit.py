@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 
 from tracer.geometry import bezier
 from tracer.geometry.flatten import flatten
+from tracer.vector.equations import solve_all
 from tracer.vector.fit import Course, fitted
-from tracer.vector.refine import solve_all
 
 
 def departures(chain: np.ndarray, points: np.ndarray) -> tuple[float, float]:

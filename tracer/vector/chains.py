@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.vector.breaks import LINE, Pieces
-from tracer.vector.refine import Chains
+from tracer.vector.unknowns import Chains
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -60,7 +60,16 @@ def chains_of(routes: Sequence[Route], points: Array) -> Chains:
         values,
         np.array(layout.begin),
         hold,
+        _rooms(np.diff(layout.begin)),
     )
+
+
+def _rooms(sizes: Index) -> Index:
+    """Return for each of some sizes the largest of those about as large."""
+    _, about = np.unique(np.ceil(np.log2(np.maximum(sizes, 6)) * 2), return_inverse=True)
+    largest = np.zeros(about.max() + 1, np.intp)
+    np.maximum.at(largest, about, sizes)
+    return largest[about]
 
 
 class _Layout:

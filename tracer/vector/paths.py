@@ -9,6 +9,9 @@ Array = NDArray[np.float64]
 Index = NDArray[np.intp]
 Flags = NDArray[np.bool_]
 
+_LOT = 16
+"""Candidates of each section whose costs are found together: their edges hold few segments in a row."""
+
 
 @dataclass(frozen=True, eq=False)
 class Edges:
@@ -26,7 +29,7 @@ class Edges:
     cost: Array
     straight: Flags
 
-    def only(self, wanted: Flags) -> "Edges":
+    def only(self, wanted: Flags | Index) -> "Edges":
         """Return the edges that are wanted."""
         return Edges(self.start[wanted], self.end[wanted], self.cost[wanted], self.straight[wanted])
 
@@ -35,25 +38,31 @@ def cheapest(edges: Edges, section: Index) -> list[list[int]]:
     """Return for each section the edges of its cheapest path, from its first candidate to its last.
 
     `section` (k,) tells of each candidate to which section it belongs, in rising order. Costs to go are found
-    by relaxing all edges until none improves (Bellman 1958, Ford 1956): once for each segment of a path.
+    from the sections' ends backwards, a few candidates at a time: their edges are relaxed until none improves
+    (Bellman 1958, Ford 1956), and what lies behind them stands.
     """
     last = np.flatnonzero(np.diff(section, append=-1))
     to_go = np.full(len(section), np.inf)
     to_go[last] = 0
     after_line = to_go.copy()  # the same where the segment before is a line
-    active = edges
-    while len(active.start):
-        begin = np.flatnonzero(np.diff(active.start, prepend=-1))
-        node = active.start[begin]
-        total = _totals(active, to_go, after_line)
-        best = np.minimum.reduceat(total, begin)
-        best_curve = np.minimum.reduceat(np.where(active.straight, np.inf, total), begin)
-        better = (best < to_go[node]) | (best_curve < after_line[node])
-        to_go[node], after_line[node] = best, best_curve
-        moved = np.zeros(section[-1] + 1, bool)
-        moved[section[node[better]]] = True
-        active = active.only(moved[section[active.start]])
+    lot = (last[section] - np.arange(len(section)))[edges.start] // _LOT
+    order = np.argsort(lot, kind="stable")
+    for own in np.split(order, np.cumsum(np.bincount(lot))[:-1]) if len(order) else []:
+        _relax(edges.only(own), to_go, after_line)
     return _walks(edges, _totals(edges, to_go, after_line), section, last)
+
+
+def _relax(edges: Edges, to_go: Array, after_line: Array) -> None:
+    """Lower the costs to go from the starts of edges, and those behind a line, until they stand."""
+    begin = np.flatnonzero(np.diff(edges.start, prepend=-1))
+    node = edges.start[begin]
+    while True:
+        total = _totals(edges, to_go, after_line)
+        best = np.minimum.reduceat(total, begin)
+        best_curve = np.minimum.reduceat(np.where(edges.straight, np.inf, total), begin)
+        if not ((best < to_go[node]) | (best_curve < after_line[node])).any():
+            break
+        to_go[node], after_line[node] = best, best_curve
 
 
 def _totals(edges: Edges, to_go: Array, after_line: Array) -> Array:
