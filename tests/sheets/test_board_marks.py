@@ -6,7 +6,7 @@ from sheets import pages
 from sheets.plans import small_plan
 
 from tracer.sheets.assembly import assemble
-from tracer.sheets.board_marks import board_edge, board_words, crossing
+from tracer.sheets.board_marks import board_edge, board_marks, board_words, crossing
 from tracer.sheets.pdf import Pdf
 from tracer.sheets.sheet_labels import labels_of
 from tracer.sheets.template import write_template
@@ -37,7 +37,7 @@ def test_words_about_the_board_meet_no_line_and_no_label(tmp_path):
     for changes in (BIG, BIG | {"paper": paper_named("150 x 210 mm")}, {}):
         assembly, labels = marked(tmp_path, **changes)
         words = [np.array(one.box) for one in labels.board.along]
-        words += [np.array(labels.board.note[1])] if labels.board.note else []
+        words += [np.array(box) for _, box in labels.board.notes]
         assert len(words) > 2
         others = [np.array(spot.box) for spot in labels.runs]
         for index, box in enumerate(words):
@@ -109,3 +109,17 @@ def test_where_the_crossing_of_the_middle_lines_is_on_no_sheet_two_starts_say_wh
     for number, x, y in found:
         start = next(run.start for run in far.runs if run.number == int(number))
         np.testing.assert_allclose([float(x), float(y)], start, atol=0.051)
+
+
+def test_words_that_find_no_room_whole_stand_one_by_one_or_are_handed_on(tmp_path):
+    plan = small_plan(**BIG)
+    assembly, pdf = assemble(plan), Pdf(tmp_path / "x.pdf", title="", date=plan.job.date)
+    x0, y0, x1, y1 = assembly.room
+    said = ["Clamps stand off. " * 12, "The board lies so. " * 12]
+    taken = np.array([[x0, y0, x1, y1 - 60.0], [x0, y1 - 35.0, x1, y1]])  # but for 25 mm in height
+    board = board_marks(pdf, plan, assembly, taken, said=said)
+    assert [lines[0].split(" ")[0] for lines, _ in board.notes] == ["Clamps", "The"]
+    assert board.unsaid == ()
+    board = board_marks(pdf, plan, assembly, np.array([[x0, y0, x1, y1]]), said=said)
+    assert board.notes == ()
+    assert board.unsaid == tuple(said)

@@ -41,7 +41,7 @@ def test_the_length_said_is_that_between_opposite_corner_marks(tmp_path):
     apart = sorted(float(np.hypot(*(a - b))) for a, b in itertools.combinations(marks, 2))
     assert apart[-1] == pytest.approx(apart[-2], abs=0.01)  # the two diagonals of a rectangle
     for words in pages.texts(tmp_path / "t.pdf"):
-        (said,) = re.findall(r"opposite one \(A1 to B3, A3 to B1\):\s+([\d.]+) mm \(", words)
+        (said,) = re.findall(r"corner marks \(A1 to B3, A3 to B1\):\s+([\d.]+) mm \(", words)
         assert float(said) == pytest.approx(apart[-1], abs=0.06)
 
 

@@ -11,6 +11,7 @@ from sheets.plans import small_plan, with_break, with_passes, with_stops
 
 from tracer.model.finding import Finding
 from tracer.model.plan import SetUp
+from tracer.sheets import job_sheet
 from tracer.sheets.bench_words import warnings_of
 from tracer.sheets.cautions import cautions
 from tracer.sheets.job_facts import shift_words
@@ -509,7 +510,7 @@ def test_cautions_are_no_smaller_than_what_stands_by_the_settings(tmp_path):
 
 def test_sheets_to_tape_together_have_a_line_for_their_diagonals(tmp_path):
     said = words(sheet(tmp_path, small_plan(scale=3.0, board=(400.0, 300.0, 19.0))))
-    line = r"Taped together, each corner mark .*: [0-9.]+ mm \(.* in\); measured ______ and ______ mm"
+    line = r"Taped up, opposite corner marks .*: [0-9.]+ mm \(.* in\); measured ______ and ______ mm"
     assert re.search(line, said)
     assert "Taped" not in words(sheet(tmp_path))
     assert "as each sheet says" in words(sheet(tmp_path, with_set_ups(small_plan(scale=3.0))))
@@ -524,3 +525,8 @@ def test_set_ups_are_drawn_on_the_board_and_within_it(tmp_path):
     assert words(file).count("set-up 2") == 1
     x0, *_ = pages.extent_mm(pages.rendered(file, dpi=72).min(axis=2) < 250, dpi=72)
     assert x0 > 9.4
+
+
+def test_what_the_template_has_no_room_to_say_of_board_and_clamps_is_to_be_ticked(tmp_path, monkeypatch):
+    monkeypatch.setattr(job_sheet, "unsaid_of_board", lambda plan: ("Clamps: by the edges.",))
+    assert "Clamps: by the edges. Look out for" in words(sheet(tmp_path))

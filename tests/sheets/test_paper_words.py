@@ -14,7 +14,7 @@ from tracer.cli.finding_lines import tell_paper
 from tracer.errors import JobError
 from tracer.geometry import bezier
 from tracer.report.build import build_plan
-from tracer.sheets.assembly import STRIP, assemble
+from tracer.sheets.assembly import NOTE, STRIP, assemble
 from tracer.sheets.paper_words import bar_note, paper_sentences
 from tracer.sheets.template import write_template
 from tracer.sheets.tiling import tile, ways
@@ -88,14 +88,14 @@ def test_whether_the_template_lies_flat_under_the_stylus_is_said(tmp_path):
 def test_sheets_that_say_more_keep_more_room_for_it():
     plain, noted = assemble(small_plan()), assemble(small_plan(printer=Printer(99.0, 99.0, measured=True)))
     assert plain.tiling.strip == STRIP
-    assert noted.tiling.strip == pytest.approx(STRIP + 3.4)
-    assert assemble(small_plan(**BIG)).tiling.strip == pytest.approx(STRIP + 3.4)  # the diagonals
+    assert noted.tiling.strip == pytest.approx(STRIP + NOTE)
+    assert assemble(small_plan(**BIG)).tiling.strip == pytest.approx(STRIP + NOTE)  # the diagonals
 
 
 @pytest.mark.parametrize("paper", ["120 x 160 mm", "100 x 100 mm"])
 def test_narrow_paper_still_says_the_diagonals_whole(tmp_path, paper):
     for words in said_on_sheets(tmp_path, paper=paper_named(paper), scale=2.0, board=(240.0, 200.0, 19.05)):
-        assert "Taped together" in words
+        assert "Taped up" in words
         assert "in)." in words
 
 

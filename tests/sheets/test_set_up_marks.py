@@ -24,7 +24,14 @@ from tracer.sheets.job_facts import facts_of
 from tracer.sheets.labels import Spot
 from tracer.sheets.partings import partings
 from tracer.sheets.pdf import Pdf
-from tracer.sheets.set_up_marks import ARM, marks_of, measured_marks, register_names, register_words
+from tracer.sheets.set_up_marks import (
+    ARM,
+    marks_of,
+    measured_marks,
+    register_names,
+    register_words,
+    words_places,
+)
 from tracer.sheets.sheet_labels import labels_of
 from tracer.sheets.template import write_template
 from tracer.sheets.verdict import verdict
@@ -52,8 +59,9 @@ def test_a_mark_is_made_once_and_found_again_after(plan: Plan) -> None:
     made: set[str] = set()
     for one in plan.set_ups:
         for mark in (mark for mark in marks_of(plan, one) if mark.way is None):
-            name, said = mark.words
-            made_here = {"stylus here: dot under the bit", "stylus here: bit on the measured mark"}
+            name, here, said = mark.words
+            assert here == "stylus here:"
+            made_here = {"dot under the bit", "bit on the measured mark"}
             assert (said in made_here) == (name not in made)
             made.add(name)
     assert made == set(register_names(plan).values())
@@ -131,6 +139,19 @@ def test_signs_and_words_of_a_set_up_cover_nothing(plan: Plan, tmp_path) -> None
             x0, y0, x1, y1 = spot.box
             x, y = assembly.track.points.T
             assert not ((x > x0) & (x < x1) & (y > y0) & (y < y1)).any()
+
+
+def test_a_register_mark_is_named_though_there_is_no_room_for_its_words(plan: Plan, tmp_path) -> None:
+    pdf, assembly = Pdf(tmp_path / "x.pdf", title="", date=plan.job.date), assemblies(plan)[0]
+    marks = [mark for mark in marks_of(plan, assembly.set_up) if mark.way is None]
+    free = words_places(pdf, assembly, marks, np.empty((0, 4)))
+    round_about = np.array([np.concatenate([mark.point - 36.0, mark.point + 36.0]) for mark in marks])
+    named = words_places(pdf, assembly, marks, round_about)
+    for mark, spot, whole in zip(marks, named, free, strict=True):
+        assert whole is not None
+        assert spot is not None
+        assert spot.height < whole.height
+        assert math.dist(mark.point, (spot.x, spot.y)) > 36.0
 
 
 def _overlaps(boxes) -> bool:

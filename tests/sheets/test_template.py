@@ -13,6 +13,7 @@ from tracer.geometry import bezier
 from tracer.sheets.assembly import assemble
 from tracer.sheets.board_marks import line_points
 from tracer.sheets.joins import Kept, seams_of, words_place
+from tracer.sheets.marks import WORK_SIZE
 from tracer.sheets.pdf import Pdf
 from tracer.sheets.pdf_letters import shown
 from tracer.sheets.sheet_labels import labels_of
@@ -168,7 +169,7 @@ def test_sheets_say_their_names_and_what_they_are(tmp_path):
         assert "Kite sign" in words
         assert "The carving is half of the template (1:2)" in words
         assert "ratio assumed, not measured" in words
-        assert "short edge: must measure 100 mm. Print at actual size, no scaling" in words
+        assert "short edge: must measure 100 mm. Print at actual size" in words
         assert "2026-11-25" in words
 
 
@@ -210,7 +211,7 @@ def test_words_along_a_seam_keep_off_lines_and_signs():
     assembly = assemble(small_plan(**BIG))
     pdf = Pdf(Path("unwritten.pdf"), title="", date=plan_date())
     seam = next(seam for cell in assembly.used for seam in seams_of(assembly, cell) if not seam.upright)
-    width = pdf.measure(f"edge of {seam.neighbour} lies here", 7.0)
+    width = pdf.measure(f"edge of {seam.neighbour} lies here", WORK_SIZE)
     free = words_place(seam, width, ())
     moved = words_place(seam, width, (Kept(free[None], 2.5),))
     assert abs(moved[0] - free[0]) >= width / 2 + 2.5

@@ -19,11 +19,11 @@ from tracer.shop.paper import LEAST_PRINTED
 
 Array = NDArray[np.float64]
 
-STRIP, SIDE, NOTE = 30.0, 8.0, 3.4
-"""mm kept at the bottom and at the right of each sheet for words, map and bars, and for each note more."""
+STRIP, SIDE, NOTE = 30.0, 8.0, 3.8
+"""mm kept at the bottom and at the right of each sheet for words, map, bars, and for each line of notes."""
 
 NARROW = 140.0
-"""mm: on paper with a shorter side a note takes two lines."""
+"""mm: on paper with a shorter side a note takes twice the lines. What is amiss takes two in any case."""
 
 _CLEAR = 2.0
 """mm round the figure, so that dots at its edge are whole."""
@@ -137,7 +137,8 @@ def _laid(
     size = (x1 - x0 + 2 * _CLEAR, y1 - y0 + 2 * _CLEAR)
     number = set_up.number if set_up else 0
     lines = 2 if min(paper.width, paper.height) < NARROW else 1
-    for count in (len(notes), len(notes) + 1):
+    said = sum(2 if note.bad else 1 for note in notes)
+    for count in (said, said + 1):
         tiling, used = _fewest(plan, size, STRIP + NOTE * lines * count, shown)
         if len(used) == 1:
             break

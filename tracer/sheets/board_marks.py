@@ -22,14 +22,16 @@ Array = NDArray[np.float64]
 CROSSING = 3.5
 """mm each way that the mark on the crossing of the middle lines takes."""
 
-_WORDS, _NOTE = 7.0, 8.5  # points: words along lines, and of the note
 _LINE = 1.25  # times its size that a line of the note takes
 _BESIDE = 0.7  # mm between a line and the words along it
 _OFF = 1.0  # mm that words keep off the bands
 _DATUM = 6.0  # mm: radius of the datum's sign
 _WITH_WORD = np.array([22.0, 8.0])  # mm: room of the datum's sign and word
 _STEP = 6.0  # mm between places tried
-_WIDTHS = (95.0, 75.0, 58.0)  # mm: widths of the note that are tried
+_WIDTHS = (95.0, 75.0, 58.0, 130.0, 170.0)  # mm: widths of a note that are tried, the handiest first
+
+
+Note = tuple[list[str], Box]
 
 
 @dataclass(frozen=True)
@@ -52,7 +54,8 @@ class BoardMarks:
     datum : the corner that all distances are measured from: the board's top left.
     along : words along its edges and middle lines.
     rings, hatching : where clamps may stand, (n, 2) each and (m, 2, 2).
-    note : lines of words, and the place (x0, y0, x1, y1) that they take; None where no sheet has room.
+    notes : lines of words, and the place (x0, y0, x1, y1) that they take.
+    unsaid : sentences that no sheet has room for.
     """
 
     edge: Box
@@ -61,7 +64,8 @@ class BoardMarks:
     along: tuple[Along, ...]
     rings: tuple[Array, ...]
     hatching: Array
-    note: tuple[list[str], Box] | None
+    notes: tuple[Note, ...]
+    unsaid: tuple[str, ...]
 
 
 def board_edge(plan: Plan) -> Box:
@@ -91,7 +95,7 @@ def fixed_marks(plan: Plan) -> Array:
 def board_marks(pdf: Pdf, plan: Plan, assembly: Assembly, taken: Array, *, said: Sequence[str]) -> BoardMarks:
     """Find places for the words about the board, clear of lines and of the boxes `taken` (n, 4).
 
-    `said` are the sentences of the note.
+    `said` are the sentences of the note; where no sheet has room for it whole each stands by itself.
     """
     edge, matrix = board_edge(plan), plan.to_template
     clamps = clamp_room(plan)
@@ -99,6 +103,8 @@ def board_marks(pdf: Pdf, plan: Plan, assembly: Assembly, taken: Array, *, said:
     off = assembly.track.band / 2 + _OFF
     views = [_trimmed(assembly, index) for index in range(len(assembly.used))]
     along = tuple(_along(pdf, plan, views, free, off))
+    whole = _note(pdf, said, views, free, off)
+    single = {} if whole else {words: _note(pdf, [words], views, free, off) for words in said}
     return BoardMarks(
         edge=edge,
         declared=plan.layout.board.declared,
@@ -106,7 +112,8 @@ def board_marks(pdf: Pdf, plan: Plan, assembly: Assembly, taken: Array, *, said:
         along=along,
         rings=tuple(affine.apply(matrix, ring) for ring in clamps.rings),
         hatching=affine.apply(matrix, clamps.hatching.reshape(-1, 2)).reshape(-1, 2, 2),
-        note=_note(pdf, said, views, free, off),
+        notes=tuple(note for note in (whole, *single.values()) if note is not None),
+        unsaid=tuple(words for words, note in single.items() if note is None),
     )
 
 
@@ -148,7 +155,7 @@ def _along(pdf: Pdf, plan: Plan, views: Sequence[Box], free: FreeRoom, off: floa
     """Yield words along each line of the board on each sheet that shows it, where there is room."""
     edge = board_edge(plan)
     for words, place, upright in _lines(plan):
-        size = np.array([pdf.measure(words, _WORDS) + 1.0, _WORDS * POINT])
+        size = np.array([pdf.measure(words, marks.WORK_SIZE) + 1.0, marks.WORK_SIZE * POINT])
         for view in views:
             boxes = _beside(place, size, upright=upright, within=_meeting(view, edge))
             box = free.first_clear(boxes, off) if len(boxes) else None
@@ -180,12 +187,12 @@ def _beside(place: float, size: Array, *, upright: bool, within: Box) -> Array:
 
 def _note(
     pdf: Pdf, said: Sequence[str], views: Sequence[Box], free: FreeRoom, off: float
-) -> tuple[list[str], Box] | None:
-    """Find the first sheet with room for the note, as wide as may be."""
+) -> Note | None:
+    """Find the first sheet with room for a note."""
     for view in views:
         for width in _WIDTHS:
-            lines = [line for words in said for line in pdf.wrap(words, _NOTE, width)]
-            size = np.array([width, len(lines) * _LINE * _NOTE * POINT]) + 2.0
+            lines = [line for words in said for line in pdf.wrap(words, marks.WORK_SIZE, width)]
+            size = np.array([width, len(lines) * _LINE * marks.WORK_SIZE * POINT]) + 2.0
             box = free.first_clear(_everywhere(view, size), off)
             if box is not None:
                 return lines, (*box.tolist(),)
@@ -218,15 +225,15 @@ def draw_board(pdf: Pdf, board: BoardMarks, view: Box) -> None:
         _draw_datum(pdf, board)
     for one in (one for one in board.along if within(one.box, view)):
         _draw_along(pdf, one)
-    if board.note is not None and within(board.note[1], view):
-        _draw_note(pdf, *board.note)
+    for lines, box in (note for note in board.notes if within(note[1], view)):
+        _draw_note(pdf, lines, box)
 
 
 def line_points(board: BoardMarks) -> Array:
-    """Return points (m, 2), 1 mm apart, on the board's middle lines, on its edges, and round its note."""
+    """Return points (m, 2), 1 mm apart, on the board's middle lines, on its edges, and round its notes."""
     x0, y0, x1, y1 = board.edge
     boxes = [board.edge] if board.declared else []
-    boxes += [board.note[1]] if board.note is not None else []
+    boxes += [box for _, box in board.notes]
     sides = [((x0 + x1) / 2, y0, (x0 + x1) / 2, y1), (x0, (y0 + y1) / 2, x1, (y0 + y1) / 2)]
     for left, top, right, foot in boxes:
         sides += [(left, top, right, top), (left, foot, right, foot)]
@@ -240,7 +247,7 @@ def _draw_along(pdf: Pdf, one: Along) -> None:
     x0, y0, x1, y1 = one.box
     x, y = (x1 - 0.2 * (x1 - x0), (y0 + y1) / 2) if one.upwards else ((x0 + x1) / 2, y1 - 0.2 * (y1 - y0))
     angle = 90.0 if one.upwards else 0.0
-    pdf.text(x, y, one.words, _WORDS, anchor="middle", angle_deg=angle, colour=marks.BOARD)
+    pdf.text(x, y, one.words, marks.WORK_SIZE, anchor="middle", angle_deg=angle, colour=marks.BOARD)
 
 
 def _draw_datum(pdf: Pdf, board: BoardMarks) -> None:
@@ -251,7 +258,7 @@ def _draw_datum(pdf: Pdf, board: BoardMarks) -> None:
     arc = board.datum + _DATUM * inward * np.column_stack([np.cos(turns), np.sin(turns)])
     pdf.polygon([board.datum, *arc], fill=marks.BOARD)
     x, y = (board.datum + inward * (_DATUM + 1.5, _DATUM)).tolist()
-    pdf.text(x, y, "datum", _NOTE, bold=True, anchor="left" if inward[0] > 0 else "right")
+    pdf.text(x, y, "datum", marks.WORK_SIZE, bold=True, anchor="left" if inward[0] > 0 else "right")
 
 
 def _draw_note(pdf: Pdf, lines: Sequence[str], box: Box) -> None:
@@ -259,4 +266,5 @@ def _draw_note(pdf: Pdf, lines: Sequence[str], box: Box) -> None:
     x0, y0, x1, y1 = box
     pdf.box(x0, y0, x1 - x0, y1 - y0, fill=WHITE, line=0.2, colour=marks.BOARD)
     for number, line in enumerate(lines):
-        pdf.text(x0 + 1.0, y0 + 1.0 + (number * _LINE + 0.95) * _NOTE * POINT, line, _NOTE)
+        y = y0 + 1.0 + (number * _LINE + 0.95) * marks.WORK_SIZE * POINT
+        pdf.text(x0 + 1.0, y, line, marks.WORK_SIZE)

@@ -17,7 +17,8 @@ from tracer.sheets import marks
 from tracer.sheets.card_letters import CardLetter, Follower
 from tracer.sheets.island_names import taken_by_marks
 from tracer.sheets.labels import Spot, place_clear
-from tracer.sheets.pdf import BLACK, GREY, POINT, Colour, Pdf
+from tracer.sheets.marks import WORK_SIZE
+from tracer.sheets.pdf import BLACK, GREY, POINT, Pdf
 from tracer.sheets.run_marks import draw_numbers, draw_ways, run_numbers
 from tracer.sheets.track import Track, track_of
 from tracer.shop.linkage import ratio_words
@@ -28,19 +29,17 @@ Reach = tuple[float, float, float, float]
 PAD = 5.0
 """mm kept free at a card's edges."""
 
-TITLE = 14.0
+TITLE = 16.0
 """mm for the words at its top."""
 
 TICK = 0.15
 """mm: thickness of the marks."""
 
 _ARM, _LONG = 3.5, 6.0  # mm of a follower's tick, and of the origin's, to either side of the baseline
-_SIZE = 9.0  # points of a follower's name
 _PITCH = 3.7  # mm from one line of names to the next
 _GAP = 3.0  # mm between names
 _BREAKS = (1e3, 24.0, 15.0, 9.0)  # mm at which rows of names are broken into lines, the widest that will do
 _LEAD = 5.0  # mm from what is lowest to the names, for the lines that lead to them
-_DARK: Colour = (0.25, 0.25, 0.25)
 _LEVEL = 1e-9  # radians from which a baseline is turned
 _ROUND_TICK = np.array([-1.6, 0.0, 1.6, 0.0])  # mm kept clear beside a tick
 
@@ -116,7 +115,7 @@ def names_room(pdf: Pdf, card: Card, width: float) -> float:
     names = [name for name, _ in _named(card)]
     lines = _broken(pdf, names, width - 2 * PAD)
     if lines is None:
-        return _LEAD + 2.0 + max(pdf.measure(name, _SIZE, bold=True) for name in names)
+        return _LEAD + 2.0 + max(pdf.measure(name, WORK_SIZE, bold=True) for name in names)
     return _LEAD + 1.0 + _PITCH * max(map(len, lines))
 
 
@@ -143,25 +142,25 @@ def draw_card(pdf: Pdf, card: Card, size: CardSize, at: tuple[float, float]) -> 
 def _draw_title(pdf: Pdf, card: Card, size: CardSize, at: tuple[float, float]) -> None:
     """Write which letter it is and for which places, the ratio, and which way is up."""
     x, y = at[0] + 2.5, at[1] + 7.0
-    letter, room = card.letter, size.width - 17.0
+    letter, room = card.letter, size.width - 20.0
     size_pt = pdf.shrunk(letter.name, (18.0, 9.0), room / 2)
     name = pdf.fit(letter.name, size_pt, room / 2, bold=True)
     pdf.text(x, y, name, size_pt, bold=True)
     wide = pdf.measure(name, size_pt, bold=True) + 2.5
     places = ", ".join(str(one.number) for one in letter.places)
     said = f"× {len(letter.places)}: no. {places}"
-    if pdf.measure(said, 8.0) > room - wide:
+    if pdf.measure(said, WORK_SIZE) > room - wide:
         said = f"× {len(letter.places)}"
-    pdf.text(x + wide, y, said, 8.0)
+    pdf.text(x + wide, y, said, WORK_SIZE)
     ratio = ratio_words(card.plan.job.ratio)
-    for row, words in enumerate(pdf.wrap(ratio[0].upper() + ratio[1:], 6.5, room)[:2]):
-        pdf.text(x, y + 3.4 + 2.8 * row, words, 6.5, colour=_DARK)
+    for row, words in enumerate(pdf.wrap(ratio[0].upper() + ratio[1:], WORK_SIZE, room)[:2]):
+        pdf.text(x, y + 3.8 + 3.6 * row, words, WORK_SIZE)
     turned = card.plan.job.linkage.turned
     right, up = at[0] + size.width - 4.0, math.pi / 2 if turned else -math.pi / 2
     marks.draw_axis(pdf, (right, at[1] + 6.0), angle=up, heads=1, length=8.0)
     upright = abs(letter.first.turn) < _LEVEL
     for row, words in enumerate(("top of", "board" if upright else "letter")):
-        pdf.text(right - 2.2, at[1] + 5.4 + 2.6 * row, words, 6.0, anchor="right")
+        pdf.text(right - 2.2, at[1] + 5.2 + 3.6 * row, words, WORK_SIZE, anchor="right")
 
 
 def _draw_marks(pdf: Pdf, card: Card, size: CardSize) -> None:
@@ -171,17 +170,17 @@ def _draw_marks(pdf: Pdf, card: Card, size: CardSize) -> None:
     top = y - size.y + size.height - size.foot + _LEAD - 1.0
     named = _named(card)
     lines = _broken(pdf, [name for name, _ in named], size.width - 2 * PAD)
-    widths = [_SIZE * POINT for _ in named] if lines is None else [_wide(pdf, each) for each in lines]
+    widths = [WORK_SIZE * POINT for _ in named] if lines is None else [_wide(pdf, each) for each in lines]
     middles = apart(widths, [float(tick[1, 0]) + x for _, tick in named], (left + 1.0, right - 1.0))
     for place, ((name, tick), middle) in enumerate(zip(named, middles, strict=True)):
         ends = tick + card.origin
         pdf.line(ends, width=TICK)
         pdf.line([ends[1], (middle, top)], width=0.1, colour=GREY)
         if lines is None:
-            pdf.text(middle + 1.1, top + 0.8, name, _SIZE, bold=place > 0, anchor="right", angle_deg=90.0)
+            pdf.text(middle + 1.1, top + 0.8, name, WORK_SIZE, bold=place > 0, anchor="right", angle_deg=90.0)
             continue
         for row, said in enumerate(lines[place]):
-            pdf.text(middle, top + 3.2 + _PITCH * row, said, _SIZE, bold=place > 0, anchor="middle")
+            pdf.text(middle, top + 3.2 + _PITCH * row, said, WORK_SIZE, bold=place > 0, anchor="middle")
     pdf.polygon([(x, y), (x - 1.3, y + 2.6), (x + 1.3, y + 2.6)], fill=BLACK)
     for mark in card.followers:
         if abs(mark.way[1]) > _LEVEL:
@@ -194,9 +193,9 @@ def _draw_baseline(pdf: Pdf, card: Card, size: CardSize, spots: Sequence[Spot | 
     left, right = _sides(card, size)
     y = float(card.origin[1])
     pdf.line([(left, y), (right, y)], width=0.12, colour=GREY)
-    wide, high = pdf.measure("baseline", 6.0), 2.6
+    wide, high = pdf.measure("baseline", WORK_SIZE), 3.2
     across = np.arange(right - wide / 2, left + wide / 2, -1.0)
-    middles = np.vstack([np.column_stack([across, np.full(len(across), y + side * 1.8)]) for side in (-1, 1)])
+    middles = np.vstack([np.column_stack([across, np.full(len(across), y + side * 2.0)]) for side in (-1, 1)])
     ticks = np.vstack([tick for _, tick in _named(card)]).reshape(-1, 2, 2) + card.origin
     taken = np.vstack(
         [taken_by_marks(card.track, spots), np.hstack([ticks.min(axis=1), ticks.max(axis=1)]) + _ROUND_TICK]
@@ -204,7 +203,7 @@ def _draw_baseline(pdf: Pdf, card: Card, size: CardSize, spots: Sequence[Spot | 
     clear = card.track.band / 2
     (spot,) = place_clear([middles], [(wide, high)], taken=taken, lines=card.track.busy, clear=clear)
     if spot is not None:
-        pdf.text(spot.x, spot.y + 0.8, "baseline", 6.0, anchor="middle", colour=_DARK)
+        pdf.text(spot.x, spot.y + 1.15, "baseline", WORK_SIZE, anchor="middle")
 
 
 def _sides(card: Card, size: CardSize) -> tuple[float, float]:
@@ -222,7 +221,7 @@ def _named(card: Card) -> list[tuple[str, Array]]:
 def _broken(pdf: Pdf, names: Sequence[str], room: float) -> list[list[str]] | None:
     """Return the names in lines such that all stand beside one another; None where they have no room."""
     for most in _BREAKS:
-        lines = [pdf.wrap(name, _SIZE, most, bold=True) for name in names]
+        lines = [pdf.wrap(name, WORK_SIZE, most, bold=True) for name in names]
         whole = all(" ".join(each) == name for each, name in zip(lines, names, strict=True))
         if whole and sum(_wide(pdf, each) for each in lines) + _GAP * (len(lines) - 1) <= room:
             return lines
@@ -230,7 +229,7 @@ def _broken(pdf: Pdf, names: Sequence[str], room: float) -> list[list[str]] | No
 
 
 def _wide(pdf: Pdf, lines: Sequence[str]) -> float:
-    return max(pdf.measure(said, _SIZE, bold=True) for said in lines)
+    return max(pdf.measure(said, WORK_SIZE, bold=True) for said in lines)
 
 
 def apart(widths: Sequence[float], wanted: Sequence[float], sides: tuple[float, float]) -> list[float]:

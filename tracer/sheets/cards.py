@@ -15,8 +15,8 @@ from tracer.model.plan import Plan
 from tracer.sheets.card_face import PAD, TITLE, Card, CardSize, draw_card, names_room
 from tracer.sheets.card_letters import card_letters
 from tracer.sheets.card_list import draw_list
-from tracer.sheets.legend import draw_signs, legend_of
-from tracer.sheets.marks import draw_bar
+from tracer.sheets.legend import Legend, draw_legend, legend_of
+from tracer.sheets.marks import WORK_SIZE, draw_bar
 from tracer.sheets.pdf import Pdf
 from tracer.sheets.said_names import title_of
 from tracer.sheets.strip import ratio_trust
@@ -24,7 +24,7 @@ from tracer.sheets.strip import ratio_trust
 _LEAST = 56.0
 """mm: the narrowest card, for its words."""
 
-_FOOT, _SIDE = 19.0, 8.0  # mm of each page for its words and bars
+_FOOT, _SIDE = 20.0, 8.0  # mm of each page for its words and bars
 
 
 @dataclass(frozen=True)
@@ -133,16 +133,18 @@ def _draw_frame(pdf: Pdf, plan: Plan, grid: _Grid, card: CardSize) -> None:
     right, bottom = (side / stretch - margin for side, stretch in zip(grid.paper, grid.stretch, strict=True))
     across = 100.0 if right - margin >= 165.0 else 50.0
     draw_bar(pdf, right - across - 0.5, bottom - 5.0, length=across, upright=False)
-    said = f"must measure {across:g} mm: print at actual size"
-    pdf.text(right - across / 2, bottom - 1.6, said, 7.4 if across > 60 else 5.2, anchor="middle")
+    said = f"must measure {across:g} mm" + (": print at actual size" if across > 60 else "")
+    pdf.text(right - across / 2, bottom - 1.2, said, WORK_SIZE, anchor="middle")
     down = 100.0 if bottom - margin >= 108.0 else 50.0
     draw_bar(pdf, right - 0.5, margin + 4.0, length=down, upright=True)
     words = f"must measure {down:g} mm too"
-    pdf.text(right - _SIDE + 3.2, margin + 4.0 + down / 2, words, 7.0, anchor="middle", angle_deg=90.0)
-    hops = legend_of(plan).hops
-    draw_signs(pdf, margin, bottom - 15.2, room=right - margin, joined=False, hops=hops)
+    pdf.text(right - _SIDE + 3.2, margin + 4.0 + down / 2, words, WORK_SIZE, anchor="middle", angle_deg=90.0)
+    legend = Legend((), islands=False, breaks=False, hops=legend_of(plan).hops)
+    draw_legend(pdf, legend, margin, (bottom - 17.3, bottom - 13.2), room=right - margin, joined=False)
     room = right - across - 4.0 - margin
     title = pdf.fit(f"{title_of(plan)}: letter cards", 10.0, room, bold=True)
     pdf.text(margin, bottom - 8.6, title, 10.0, bold=True)
-    pdf.text(margin, bottom - 4.8, pdf.fit(f"each {_said(plan, card.width, card.height)}", 7.4, room), 7.4)
-    pdf.text(margin, bottom - 1.6, pdf.fit(f"{ratio_trust(plan)}; cut along the grey lines", 7.4, room), 7.4)
+    each = f"each {_said(plan, card.width, card.height)}"
+    trust = f"{ratio_trust(plan)}; cut on grey lines"
+    for up, words in ((4.9, each), (1.2, trust)):
+        pdf.text(margin, bottom - up, pdf.fit(words, WORK_SIZE, room), WORK_SIZE)

@@ -11,6 +11,9 @@ from tracer.lengths import both, format_length
 from tracer.model.drawing import extent
 from tracer.model.plan import Plan
 
+CLAMPS = "Clamps:"
+"""What is said of clamps begins so."""
+
 _FLAT = 0.5
 """mm within which strokes are straightened."""
 
@@ -40,7 +43,7 @@ def clamp_words(plan: Plan, room: Untouched) -> str:
     """
     board, units, ratio = plan.layout.board, plan.job.units, plan.job.ratio
     if not plan.cut:
-        return "Clamps: anywhere, as nothing is cut."
+        return f"{CLAMPS} anywhere, as nothing is cut."
     half = plan.job.router_base / 2
     paper = f", on the template {both(half / ratio, units)}" if ratio != 1.0 else ""
     came = f", {ASSUMED} to be {both(2 * half, units)} across" if _assumed(plan) else ""
@@ -52,14 +55,14 @@ def clamp_words(plan: Plan, room: Untouched) -> str:
         known = "the board's face" if board.declared else f"the face of a board of {_size(plan)}, as assumed"
         ways = "hold it" if board.declared else "take a larger board, or hold it"
         return (
-            f"Clamps: nowhere on {known}: the router's base passes over all of it. A clamp must stand "
+            f"{CLAMPS} nowhere on {known}: the router's base passes over all of it. A clamp must stand "
             f"{away}: {ways} by its edges or from below."
         )
     if not board.declared:
-        return f"Clamps: {away}."
+        return f"{CLAMPS} {away}."
     strips = ", ".join(f"{format_length(wide, units)} at the {side}" for side, wide in _strips(plan))
     free = f" Free along the board's edges, on the wood: {strips}." if strips else ""
-    return f"Clamps: only where hatched, {away}.{free}"
+    return f"{CLAMPS} only where hatched, {away}.{free}"
 
 
 def _room(plan: Plan) -> Untouched:

@@ -77,10 +77,10 @@ def diagonal_words(diagonals: Sequence[Diagonal], units: Units) -> str:
         pairs = dict.fromkeys(" to ".join(sorted((a.cell.name, b.cell.name))) for a, b in _pairs(diagonals))
         inches = format_length(diagonals[0].length, "in")
         written = f"{inches} ({lengths[0]})" if units == "in" else f"{lengths[0]} ({inches})"
-        return f"Taped together, each corner mark to the opposite one ({', '.join(pairs)}): {written}."
+        return f"Taped up, opposite corner marks ({', '.join(pairs)}): {written}."
     ends = [f"{_where(a)} to {_where(b)}" for a, b in _pairs(diagonals)]
     said = [f"{way} {length}" for way, length in zip(ends, lengths, strict=True)]
-    return f"Taped together, corner marks: {', '.join(said)}." if said else ""
+    return f"Taped up, corner marks: {', '.join(said)}." if said else ""
 
 
 def _pairs(diagonals: Sequence[Diagonal]) -> list[tuple[Corner, Corner]]:

@@ -12,16 +12,13 @@ from tracer.model.plan import Island, Plan
 from tracer.sheets.assembly import Assembly
 from tracer.sheets.bench_words import island_name
 from tracer.sheets.labels import Spot, place, place_clear
-from tracer.sheets.marks import draw_leader
+from tracer.sheets.marks import WORK_SIZE, draw_leader
 from tracer.sheets.pdf import BLACK, GREY, POINT, WHITE, Colour, Pdf
 from tracer.sheets.run_marks import marks_taken
 from tracer.sheets.spread import around
 from tracer.sheets.track import Track
 
 Array = NDArray[np.float64]
-
-SIZE = 8.0
-"""Points."""
 
 CERTAIN = 8
 """The largest islands that break out, named wherever there is room at all: as many as the job sheet names."""
@@ -33,7 +30,7 @@ _OPEN = 2 * np.pi / 3
 """Radians seen from an island's place: without a line in more, no ring goes round it (our own choice)."""
 
 _DARK: Colour = (0.25, 0.25, 0.25)
-_IN_WOOD = (0.0, 1.0, 2.0, 3.5)  # mm from an island's place to its number's middle: standing wood
+_IN_WOOD = (0.0, 1.0, 2.0, 3.5, 4.5)  # mm from an island's place to its number's middle: standing wood
 _BESIDE = (3.0, 4.5, 6.0)  # and the same for strokes, whose place is in their groove
 _TURNS = 8
 _ARM, _SIGN = 0.8, 0.3  # mm from the middle to the ends of the sign on wood that breaks out, and its line
@@ -162,8 +159,9 @@ class _Placing:
         return bool(np.diff(seen, append=seen[0] + 2 * np.pi).max() <= _OPEN)
 
     def _sizes(self, shown: Sequence[tuple[Island, Array]]) -> list[tuple[float, float]]:
-        high = SIZE * POINT * 0.73 + 0.8
-        return [(self._pdf.measure(island_name(one), SIZE, bold=one.breaks) + 0.8, high) for one, _ in shown]
+        high = WORK_SIZE * POINT * 0.73 + 0.8
+        names = [(island_name(one), one.breaks) for one, _ in shown]
+        return [(self._pdf.measure(name, WORK_SIZE, bold=bold) + 0.8, high) for name, bold in names]
 
     def _named(
         self, shown: Sequence[tuple[Island, Array]], spots: Sequence[Spot | None], *, tied: bool
@@ -192,7 +190,7 @@ def draw_name(pdf: Pdf, name: Name) -> None:
     if name.breaks:
         pdf.box(x0, y0, x1 - x0, y1 - y0, fill=WHITE, line=0.15, colour=GREY)
     colour = BLACK if name.breaks else _DARK
-    pdf.text((x0 + x1) / 2, y1 - 0.4, name.words, SIZE, bold=name.breaks, anchor="middle", colour=colour)
+    pdf.text((x0 + x1) / 2, y1 - 0.4, name.words, WORK_SIZE, bold=name.breaks, anchor="middle", colour=colour)
 
 
 def draw_break(pdf: Pdf, at: tuple[float, float]) -> None:

@@ -29,6 +29,7 @@ from tracer.sheets.marks import draw_start
 from tracer.sheets.pdf import GREY, Pdf
 from tracer.sheets.run_boxes import RunBoxes, shift_table
 from tracer.sheets.said_names import title_of
+from tracer.sheets.template import unsaid_of_board
 from tracer.sheets.thumbnail import all_numbered, thumbnail
 from tracer.shop.bit_words import describe
 from tracer.shop.linkage import ratio_words
@@ -142,6 +143,7 @@ def _checks(column: Column, plan: Plan, sheets: Sequence[Assembly]) -> Block:
         scrap_words(plan),
         "Line of ______ mm on the template is ______ mm in the wood (middle to middle): ratio ______",
         *rights_words(plan),
+        *unsaid_of_board(plan),
     )
     return stack(
         (column.rule(), column.title("Before you cut"), *(_to_tick(column, words) for words in said))

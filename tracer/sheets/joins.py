@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.sheets.assembly import Assembly
-from tracer.sheets.marks import draw_cross
+from tracer.sheets.marks import WORK_SIZE, draw_cross
 from tracer.sheets.pdf import GREY, Pdf
 from tracer.sheets.tiling import Cell
 from tracer.sheets.track import RING
@@ -22,18 +22,16 @@ Array = NDArray[np.float64]
 _PLACES = (1 / 6, 1 / 2, 5 / 6)
 """Where along a seam its crosses stand."""
 
-SEAM, CROSS = 3.2, 4.4
+SEAM, CROSS = 3.6, 4.4
 """mm that marks of the seam take to either side of its line, and a cross each way from its middle."""
 
-_WORDS = 7.0
-"""Points: size of the words along a seam."""
-
-_ASIDE = (0.6, 2.6)
+_ASIDE = (0.3, 3.5)
 """mm from the seam's line between which its words stand: inside on a sheet to cut, else outside."""
 
-_TRIED, _OFF = 120, 0.4  # places for the words along a seam; mm that they keep off lines
+_BASE = (2.8, 1.0)
+"""mm from the seam's line to the baseline of its words: inside, and outside."""
 
-_DARK = (0.3, 0.3, 0.3)
+_TRIED, _OFF = 120, 0.4  # places for the words along a seam; mm that they keep off lines
 
 
 _NOTHING: Array = np.empty((0, 2))
@@ -108,7 +106,7 @@ def draw_seam(pdf: Pdf, seam: Seam, kept: Sequence[Kept]) -> None:
         (f"edge of {other} lies here", f"{other} here"),
     )
     for words in (*(cut if seam.cut else lain_on), f"to {other}"):
-        width = pdf.measure(words, _WORDS)
+        width = pdf.measure(words, WORK_SIZE)
         at = words_place(seam, width, kept)
         if at is not None:
             _write(pdf, seam, words, at, width)
@@ -117,11 +115,11 @@ def draw_seam(pdf: Pdf, seam: Seam, kept: Sequence[Kept]) -> None:
 
 def _write(pdf: Pdf, seam: Seam, words: str, at: Array, width: float) -> None:
     """Write words along a seam, their middle at `at` on its line."""
-    inward = _ASIDE[1] if seam.cut else -_ASIDE[0]
+    inward = _BASE[0] if seam.cut else -_BASE[1]
     if seam.upright:
-        pdf.text(at[0] + inward, at[1] + width / 2, words, _WORDS, angle_deg=90.0, colour=_DARK)
+        pdf.text(at[0] + inward, at[1] + width / 2, words, WORK_SIZE, angle_deg=90.0)
     else:
-        pdf.text(at[0] - width / 2, at[1] + inward, words, _WORDS, colour=_DARK)
+        pdf.text(at[0] - width / 2, at[1] + inward, words, WORK_SIZE)
 
 
 def _seam(assembly: Assembly, cell: Cell, neighbour: Cell) -> Seam:

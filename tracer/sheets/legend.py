@@ -1,6 +1,6 @@
 """What the signs of the template mean: two rows at the foot of each sheet. True mm."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,6 +12,7 @@ from tracer.sheets.marks import (
     BAND,
     HAIRLINE,
     TRACK,
+    WORK_SIZE,
     draw_again,
     draw_arrow,
     draw_cross,
@@ -23,11 +24,8 @@ from tracer.sheets.pdf import BLACK, GREY, Pdf
 from tracer.sheets.placement import pieces_of_words
 from tracer.sheets.track import DOT, RING
 
-_SIZE, _GAP = 6.6, 3.0  # points; mm between entries
-HOP = "on to the next ring"
-"""What dots from groove to groove mean."""
-
-_ICON, _NAME, _BREAK, _DOT = 8.0, 4.5, 7.4, 4.0  # mm: room of a sign, an island's name, a break-out, a dot
+_GAP = 3.0  # mm between entries
+_ICON, _NAME, _BREAK, _DOT = 8.0, 5.0, 8.6, 4.0  # mm: room of a sign, an island's name, a break-out, a dot
 
 
 @dataclass(frozen=True)
@@ -73,42 +71,58 @@ def legend_of(plan: Plan) -> Legend:
     )
 
 
-def draw_signs(pdf: Pdf, x: float, y: float, *, room: float, joined: bool, hops: bool = False) -> None:
-    """Explain the signs on the track in one row, its middle at `y`, as many as find `room`."""
+def draw_legend(
+    pdf: Pdf, legend: Legend, x: float, rows: tuple[float, ...], *, room: float, joined: bool
+) -> None:
+    """Explain the signs on the track in rows from `x` on, in as many words as find room.
+
+    `rows` are the rows' middles.
+    The sign of a join is explained where there are sheets to be `joined`. What finds no room at all is
+    what is on every template.
+    """
+    entries = [*_signs(pdf, joined=joined), *_names(pdf, legend)]
+    for level in range(max(len(entry.words) for entry in entries)):
+        laid = _flow(pdf, entries, level, room)
+        if len(laid) <= len(rows):
+            break
+    else:
+        laid = _flow(pdf, [*_names(pdf, legend), *_signs(pdf, joined=joined)], level, room)
+    for y, row in zip(rows, laid, strict=False):
+        at = x
+        for entry in row:
+            entry.draw(at, y)
+            pdf.text(at + entry.width + 1.0, y + 1.1, entry.said(level), WORK_SIZE)
+            at += _length(pdf, entry, level) + _GAP
+
+
+def _signs(pdf: Pdf, *, joined: bool) -> "list[_Entry]":
+    """Return what is on every template."""
     entries = [
-        ("line", "follow the line; grey: the groove"),
-        ("dot", "bit down, run number"),
-        ("arrow", "way to go"),
-        ("again", "go back over the groove"),
-        ("ring", "lift"),
+        ("line", ("follow the line; grey: groove", "follow")),
+        ("dot", ("bit down, run number", "bit down")),
+        ("arrow", ("way to go", "way")),
+        ("again", ("go back over the groove", "go back")),
+        ("ring", ("lift",)),
+        *([("cross", ("join",))] if joined else []),
     ]
-    if hops:
-        entries.append(("hop", HOP))
-    if joined:
-        entries.append(("cross", "join"))
-    _row(pdf, [_Entry(_sign(pdf, sign), _ICON, words) for sign, words in entries], (x, y), room)
+    return [_Entry(_sign(pdf, sign), _ICON, words) for sign, words in entries]
 
 
-def draw_names(pdf: Pdf, legend: Legend, x: float, y: float, *, room: float) -> None:
-    """Explain depth stops, in as many words as find room, and islands in one row, its middle at `y`."""
-    names = [_Entry(_sign(pdf, "hop"), _ICON, HOP)] if legend.hops else []
+def _names(pdf: Pdf, legend: Legend) -> "list[_Entry]":
+    """Return what is on some."""
+    names = [_Entry(_stop_sign(pdf, stop.number), _ICON, stop.words) for stop in legend.stops]
+    if legend.hops:
+        names.append(_Entry(_sign(pdf, "hop"), _ICON, ("on to the next ring", "to next ring")))
     if legend.dots:
-        names.append(_Entry(_dot(pdf), _DOT, "dot: stylus on its cross"))
+        names.append(_Entry(_dot(pdf), _DOT, ("dot: stylus on its cross", "stylus on cross")))
     if legend.islands:
-        names.append(_Entry(_word(pdf, "i7", bold=False), _NAME, "island in the report"))
+        names.append(_Entry(_word(pdf, "i7", bold=False), _NAME, ("island in the report", "island")))
     if legend.breaks:
-        names.append(_Entry(_break(pdf), _BREAK, "will break out"))
+        names.append(_Entry(_break(pdf), _BREAK, ("will break out", "breaks out")))
     if legend.letters:
-        names.append(_Entry(_origin(pdf), _NAME, "baseline, and a letter's origin on it"))
-    rows = [
-        [
-            _Entry(_stop_sign(pdf, stop.number), _ICON, words)
-            for stop, words in zip(legend.stops, said, strict=True)
-        ]
-        for said in zip(*(stop.words for stop in legend.stops), strict=True)
-    ] or [[]]
-    fitting = (row + names for row in rows if _length(pdf, row + names) <= room)
-    _row(pdf, next(fitting, rows[-1]), (x, y), room)
+        said = ("baseline, and a letter's origin on it", "baseline, letter's origin", "baseline, origin")
+        names.append(_Entry(_origin(pdf), _NAME, said))
+    return names
 
 
 _Sign = Callable[[float, float], None]
@@ -116,28 +130,33 @@ _Sign = Callable[[float, float], None]
 
 @dataclass(frozen=True)
 class _Entry:
-    """A sign, drawn in `width` mm from (x, y), and what it means."""
+    """A sign, drawn in `width` mm from (x, y), and what it means, the fullest `words` first."""
 
     draw: _Sign
     width: float
-    words: str
+    words: tuple[str, ...]
+
+    def said(self, level: int) -> str:
+        """Return the words at a level of shortness, or the shortest."""
+        return self.words[min(level, len(self.words) - 1)]
 
 
-def _row(pdf: Pdf, entries: Iterable[_Entry], at: tuple[float, float], room: float) -> None:
-    """Draw signs with their words from `at` on, as many as find `room`."""
-    x, y = at
-    end = x + room
+def _flow(pdf: Pdf, entries: Sequence[_Entry], level: int, room: float) -> list[list[_Entry]]:
+    """Return entries in rows at most `room` long."""
+    rows: list[list[_Entry]] = []
+    x = room
     for entry in entries:
-        width = _length(pdf, [entry])
-        if x + width > end:
-            return
-        entry.draw(x, y)
-        pdf.text(x + entry.width + 1.0, y + 0.85, entry.words, _SIZE, colour=BLACK)
-        x += width + _GAP
+        wide = _length(pdf, entry, level)
+        if not rows or x + wide > room:
+            rows.append([])
+            x = 0.0
+        rows[-1].append(entry)
+        x += wide + _GAP
+    return rows
 
 
-def _length(pdf: Pdf, entries: Iterable[_Entry]) -> float:
-    return sum(entry.width + 1.0 + _GAP + pdf.measure(entry.words, _SIZE) for entry in entries) - _GAP
+def _length(pdf: Pdf, entry: _Entry, level: int) -> float:
+    return entry.width + 1.0 + pdf.measure(entry.said(level), WORK_SIZE)
 
 
 def _stop_sign(pdf: Pdf, number: int) -> _Sign:
@@ -158,7 +177,7 @@ def _break(pdf: Pdf) -> _Sign:
 
     def draw(x: float, y: float) -> None:
         draw_break(pdf, (x + 1.0, y))
-        pdf.text(x + _BREAK, y + 0.9, "i7!", 7.0, bold=True, anchor="right")
+        pdf.text(x + _BREAK, y + 1.1, "i7!", WORK_SIZE, bold=True, anchor="right")
 
     return draw
 
@@ -183,7 +202,7 @@ def _origin(pdf: Pdf) -> _Sign:
 
 def _word(pdf: Pdf, name: str, *, bold: bool) -> _Sign:
     def draw(x: float, y: float) -> None:
-        pdf.text(x + _NAME, y + 0.9, name, 7.0, bold=bold, anchor="right")
+        pdf.text(x + _NAME, y + 1.1, name, WORK_SIZE, bold=bold, anchor="right")
 
     return draw
 
@@ -203,7 +222,7 @@ def _sign(pdf: Pdf, sign: str) -> _Sign:
         pdf.line([(x + 0.2, y), (x + 7.8, y)], width=HAIRLINE, colour=TRACK)
         if sign == "dot":
             pdf.circle((x + 2.0, y), DOT, fill=BLACK)
-            pdf.text(x + 4.2, y - 0.4, "3", 7.5, bold=True)
+            pdf.text(x + 4.2, y - 0.4, "3", WORK_SIZE, bold=True)
         elif sign == "arrow":
             draw_arrow(pdf, (x + 4.0, y, 1.0, 0.0))
         elif sign == "again":

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from tracer.geometry import affine
 from tracer.model.plan import Plan
 from tracer.sheets.labels import Spot, place_clear
+from tracer.sheets.marks import WORK_SIZE
 from tracer.sheets.pdf import GREY, POINT, Pdf
 from tracer.sheets.placement import Arc, PlacedLetter, placed_lines
 from tracer.sheets.spread import around
@@ -20,7 +21,6 @@ WIDTH = 0.12
 """mm: thickness of a baseline and of an origin's tick."""
 
 _UP, _DOWN = 3.0, 5.0  # mm of an origin's tick above and under its baseline
-_SIZE = 7.0  # points
 _AWAY = (6.6, 8.0, 10.0)  # mm from an origin to its letter's name
 _PIECES = 33  # points of a letter's stretch of arc: within 0.01 mm of it up to a quarter turn of 100 mm
 _BEYOND = 4.0  # mm of baseline before an origin
@@ -51,7 +51,7 @@ def letter_names(
     pdf: Pdf, marks: Sequence[LetterMark], track: Track, taken: Array
 ) -> tuple[Spot | None, ...]:
     """Return places for the letters' names, by their origins, clear of lines and the boxes `taken` (n, 4)."""
-    sizes = [(pdf.measure(mark.name, _SIZE) + 0.8, _SIZE * POINT * 0.73 + 0.8) for mark in marks]
+    sizes = [(pdf.measure(mark.name, WORK_SIZE) + 0.8, WORK_SIZE * POINT * 0.73 + 0.8) for mark in marks]
     choices = [np.vstack([mark.at(0.0, -_AWAY[0]), around(mark.origin, _AWAY, 12)]) for mark in marks]
     return place_clear(choices, sizes, taken=taken, lines=track.busy, clear=track.band / 2)
 
@@ -62,7 +62,7 @@ def draw_letter_marks(pdf: Pdf, marks: Sequence[LetterMark], names: Sequence[Spo
         pdf.line(mark.baseline, width=WIDTH, colour=GREY)
         pdf.line([mark.at(0.0, _UP), mark.at(0.0, -_DOWN)], width=WIDTH, colour=GREY)
         if spot is not None:
-            pdf.text(spot.x, spot.box[3] - 0.4, mark.name, _SIZE, anchor="middle", colour=GREY)
+            pdf.text(spot.x, spot.box[3] - 0.4, mark.name, WORK_SIZE, anchor="middle", colour=GREY)
 
 
 def _mark(plan: Plan, one: PlacedLetter, arc: Arc | None) -> LetterMark:

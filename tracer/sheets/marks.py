@@ -25,6 +25,10 @@ NUMBER_SIZE = 12.0
 """Points: the numbers of runs. Their digits are 3.1 mm high and so 18 minutes of arc at 600 mm, arm's length;
 16 are the least that can be read well (ISO 9241-303, from memory)."""
 
+WORK_SIZE = 9.0
+"""Points: the least size of what is read while working. Its capitals are 2.3 mm high and so 13 minutes of arc
+at 600 mm; guides on reading at work places ask for 12 to 16 at the least (from memory)."""
+
 _STOP_DASHES: tuple[tuple[float, ...], ...] = ((), (7.0, 1.4), (7.0, 1.3, 0.4, 1.3))
 """mm: long enough to follow with the stylus, and told apart without colour."""
 

@@ -12,8 +12,8 @@ import numpy as np
 from tracer.job import SHEETS_SHARE
 from tracer.lengths import both
 from tracer.model.plan import Plan
-from tracer.sheets.marks import draw_bar, draw_cross
-from tracer.sheets.pdf import BLACK, GREY, POINT, Colour, Pdf
+from tracer.sheets.marks import WORK_SIZE, draw_bar, draw_cross
+from tracer.sheets.pdf import BLACK, GREY, POINT, Pdf
 from tracer.sheets.placement import PlacedLine
 from tracer.sheets.said_names import title_of
 from tracer.sheets.tiling import row_letters
@@ -30,7 +30,6 @@ _HEAD, _FOOT = 20.0, 12.0  # mm at the page's top and bottom for its words and i
 _ENDS = 14.0  # mm of strip beyond its first and last tick
 _CLEAR = 11.0  # mm from a seam to the nearest tick, where there is room
 _SIZES = (6.0, 14.0)  # points: least and most of a letter's name
-_DARK: Colour = (0.25, 0.25, 0.25)
 _USE = (
     "Cut out the bands and join them at their crosses. Every tick is an origin, measured from the datum.",
     "On the board, datum on the first origin: bring tick after tick under one mark on the fence.",
@@ -107,7 +106,7 @@ def _draw_band(pdf: Pdf, plan: Plan, band: Band, at: tuple[float, float]) -> Non
             _draw_seam(pdf, band.end - SHEETS_SHARE / 2, f"{band.after} here", cut=False)
     if band.line.level and not band.before and not told:
         said = f"{band.name}{datum_words(plan, band.line)}"
-        pdf.text(at[0], at[1] + HEIGHT + 3.4, said, 7.0, colour=_DARK)
+        pdf.text(at[0], at[1] + HEIGHT + 3.4, said, WORK_SIZE)
 
 
 def _draw_seam(pdf: Pdf, x: float, words: str, *, cut: bool) -> None:
@@ -115,8 +114,8 @@ def _draw_seam(pdf: Pdf, x: float, words: str, *, cut: bool) -> None:
     pdf.line([(x, 0.0), (x, HEIGHT)], width=0.12, colour=GREY, dash=() if cut else (0.6, 1.6))
     for y in (HEIGHT / 5, 4 * HEIGHT / 5):
         draw_cross(pdf, (x, y))
-    width = pdf.measure(words, 6.0)
-    pdf.text(x + (2.4 if cut else -0.9), (HEIGHT + width) / 2, words, 6.0, angle_deg=90.0, colour=_DARK)
+    width = pdf.measure(words, WORK_SIZE)
+    pdf.text(x + (2.8 if cut else -1.0), (HEIGHT + width) / 2, words, WORK_SIZE, angle_deg=90.0)
 
 
 def _draw_ticks(pdf: Pdf, band: Band) -> None:
@@ -130,7 +129,7 @@ def _draw_ticks(pdf: Pdf, band: Band) -> None:
             x, y = one.along + 0.9 * side, edge - side * (4.6 + lift)
             pdf.text(x, y, one.name, size, bold=True, angle_deg=angle)
             if tiers == 1:
-                pdf.text(x + side, y + 3.0 * side, f"{one.number}", 6.5, angle_deg=angle, colour=_DARK)
+                pdf.text(x + side, y + 3.8 * side, f"{one.number}", WORK_SIZE, angle_deg=angle)
 
 
 def _label_size(pdf: Pdf, line: PlacedLine) -> tuple[float, int]:
@@ -139,7 +138,7 @@ def _label_size(pdf: Pdf, line: PlacedLine) -> tuple[float, int]:
     gaps = np.minimum(gaps[:-1], gaps[1:])  # a name stands left of its tick, too
     widths = [max(pdf.measure(one.name, 1.0, bold=True), 1e-3) for one in line.letters]
     fits = min((gap - 1.6) / width for gap, width in zip(gaps, widths, strict=True))
-    numbers = pdf.measure(str(line.letters[-1].number), 6.5) + 1.6
+    numbers = pdf.measure(str(line.letters[-1].number), WORK_SIZE) + 1.6
     crowded = fits < _SIZES[0] or float(gaps.min()) < numbers
     return float(np.clip(fits, *_SIZES)), 3 if crowded else 1
 
@@ -149,8 +148,8 @@ def _draw_datum(pdf: Pdf) -> None:
     pdf.line([(0.0, 0.0), (0.0, HEIGHT)], width=TICK)
     for y, way in ((0.0, 1.0), (HEIGHT, -1.0)):
         pdf.polygon([(0.0, y + 2.6 * way), (-1.6, y), (1.6, y)], fill=BLACK)
-    pdf.text(-2.4, HEIGHT - 4.6, "datum", 8.0, bold=True, anchor="right")
-    pdf.text(-2.4, 10.4, "datum", 8.0, bold=True, angle_deg=180.0)
+    pdf.text(-2.4, HEIGHT - 4.6, "datum", WORK_SIZE, bold=True, anchor="right")
+    pdf.text(-2.4, 10.4, "datum", WORK_SIZE, bold=True, angle_deg=180.0)
 
 
 def _draw_use(pdf: Pdf, plan: Plan, band: Band) -> bool:
@@ -161,13 +160,13 @@ def _draw_use(pdf: Pdf, plan: Plan, band: Band) -> bool:
     x = max(band.start, 0.0) + (SHEETS_SHARE if band.before else 2.0)
     right = band.end - (SHEETS_SHARE if band.after else 2.0)
     place = datum_words(plan, band.line) if band.line.level and not band.before else ""
-    for y, where, angle, left in ((0.55, "board", 0.0, x), (0.45, "fence", 180.0, right)):
+    for y, where, angle, left in ((0.58, "board", 0.0, x), (0.42, "fence", 180.0, right)):
         said = f"{band.name}: on the {where}, this way up"
-        fitting = (one for one in (said + place, said) if pdf.measure(one, 7.0) <= right - x)
+        fitting = (one for one in (said + place, said) if pdf.measure(one, WORK_SIZE) <= right - x)
         words = next(fitting, f"{band.name}: {where}")
         down = y * HEIGHT + (0.9 if angle == 0.0 else -0.9)
-        pdf.text(left, down, words, 7.0, angle_deg=angle, colour=_DARK)
-    return bool(place) and pdf.measure(said + place, 7.0) <= right - x
+        pdf.text(left, down, words, WORK_SIZE, angle_deg=angle)
+    return bool(place) and pdf.measure(said + place, WORK_SIZE) <= right - x
 
 
 def _draw_head(pdf: Pdf, plan: Plan, sides: tuple[float, float]) -> None:
@@ -178,7 +177,7 @@ def _draw_head(pdf: Pdf, plan: Plan, sides: tuple[float, float]) -> None:
     title = pdf.fit(said, 12.0, right - left, bold=True)
     pdf.text(left, top + 4.4, title, 12.0, bold=True)
     for row, said in enumerate(_USE):
-        pdf.text(left, top + 9.2 + 3.9 * row, pdf.fit(said, 8.0, right - left), 8.0)
+        pdf.text(left, top + 9.0 + 4.0 * row, pdf.fit(said, WORK_SIZE, right - left), WORK_SIZE)
 
 
 def _draw_foot(pdf: Pdf, sides: tuple[float, float], bottom: float) -> None:
@@ -186,8 +185,8 @@ def _draw_foot(pdf: Pdf, sides: tuple[float, float], bottom: float) -> None:
     left, right = sides
     length = min(100.0, math.floor((right - left - 1.0) / 10.0) * 10.0)
     draw_bar(pdf, left + 0.5, bottom - 5.0, length=length, upright=False)
-    said = f"must measure {length:g} mm: print at actual size, no scaling"
-    pdf.text(left + 0.5, bottom - 1.2, said, 7.6)
+    said = f"must measure {length:g} mm: print at actual size"
+    pdf.text(left + 0.5, bottom - 1.2, said, WORK_SIZE)
 
 
 def datum_words(plan: Plan, line: PlacedLine) -> str:

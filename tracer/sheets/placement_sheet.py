@@ -8,6 +8,7 @@ from tracer.lengths import Units, both
 from tracer.model.plan import Plan
 from tracer.sheets.letter_table import Column, baseline_words, reading, table_columns, turn_words
 from tracer.sheets.letter_words import face_words, set_words_of
+from tracer.sheets.marks import WORK_SIZE
 from tracer.sheets.origin_strip import draw_strips, strip_lines
 from tracer.sheets.pdf import GREY, POINT, Colour, Pdf
 from tracer.sheets.placement import PlacedLetter, PlacedLine, pieces_of_words, placed_lines
@@ -129,11 +130,11 @@ class _Sheet:
         for place, column in enumerate(columns):
             for row, words in enumerate(column.head):
                 y = self.y + 3.4 + 3.6 * row
-                self.pdf.text(self.stop(place), y, words, 8.5, anchor="right", bold=True)
+                self.pdf.text(self.stop(place), y, words, WORK_SIZE, anchor="right", bold=True)
         if not line.straight:
-            self.pdf.text(self.right, self.y + 7.0, "turned", 8.5, anchor="right", bold=True)
-        self.pdf.text(self.left + 6.5, self.y + 7.0, "No.", 8.5, anchor="right", bold=True)
-        self.pdf.text(self.left + _NUMBER, self.y + 7.0, "letter", 8.5, bold=True)
+            self.pdf.text(self.right, self.y + 7.0, "turned", WORK_SIZE, anchor="right", bold=True)
+        self.pdf.text(self.left + 6.5, self.y + 7.0, "No.", WORK_SIZE, anchor="right", bold=True)
+        self.pdf.text(self.left + _NUMBER, self.y + 7.0, "letter", WORK_SIZE, bold=True)
         self.y += 8.6
         self.pdf.line([(self.left, self.y), (self.right, self.y)], width=0.3)
 

@@ -16,8 +16,8 @@ from tracer.geometry import affine
 from tracer.lengths import both
 from tracer.model.plan import Plan, SetUp
 from tracer.sheets.assembly import Assembly
-from tracer.sheets.labels import Spot, place_clear
-from tracer.sheets.marks import draw_cross
+from tracer.sheets.labels import Spot, place, place_clear
+from tracer.sheets.marks import WORK_SIZE, draw_cross, draw_leader
 from tracer.sheets.partings import partings
 from tracer.sheets.pdf import BLACK, POINT, WHITE, Pdf
 from tracer.sheets.spread import around
@@ -34,8 +34,8 @@ _HALF = 3.2
 _TICK = 3.0
 """mm to each side of the line where another set-up goes on."""
 
-_NAME, _SAID = 10.0, 6.6  # points
-_LINE = 3.0  # mm from a line of words to the next
+_NAME = 12.0  # points
+_BETWEEN = 1.3  # mm from the foot of a line of words to the capitals of the next
 _AWAY = (9.0, 12.0, 15.0, 19.0)  # mm from a mark to the middle of its words
 _BEYOND = (4.0, 6.0, 9.0, 13.0)  # mm from a groove's end to the words beyond it
 _TURNS = 16
@@ -94,10 +94,10 @@ def marks_of(plan: Plan, set_up: SetUp | None) -> tuple[Mark, ...]:
     for mark in set_up.marks:
         first = next(one.number for one in plan.set_ups if mark in one.marks)
         new = first == set_up.number
-        said = f"stylus here: bit on dot of set-up {first}"
+        said = f"bit on dot of set-up {first}"
         if new:
-            said = f"stylus here: {'bit on the measured mark' if mark in measured else 'dot under the bit'}"
-        found.append(Mark(affine.apply(matrix, np.array(mark)), (names[mark], said)))
+            said = "bit on the measured mark" if mark in measured else "dot under the bit"
+        found.append(Mark(affine.apply(matrix, np.array(mark)), (names[mark], "stylus here:", said)))
     for one in partings(plan)[set_up.number]:
         way = matrix[:, :2] @ one.way * plan.job.ratio
         found.append(Mark(affine.apply(matrix, one.point), (f"on in set-up {one.other}",), way))
@@ -113,16 +113,32 @@ def boxes_of(marks: Sequence[Mark], places: Sequence[Spot | None]) -> Array:
 def words_places(
     pdf: Pdf, assembly: Assembly, marks: Sequence[Mark], taken: Array
 ) -> tuple[Spot | None, ...]:
-    """Return places for the words of marks, clear of lines and boxes `taken` (n, 4), each on one sheet."""
-    sizes = [_size(pdf, mark) for mark in marks]
+    """Return places for the words of marks, clear of lines and boxes `taken` (n, 4), each on one sheet.
+
+    Where there is no room for all words of a register mark its name stands alone, if need be over lines.
+    """
     cells = [np.array(assembly.tiling.trimmed(cell)) + np.tile(assembly.origin, 2) for cell in assembly.used]
-    choices = [_choices(mark, size, cells) for mark, size in zip(marks, sizes, strict=True)]
     boxes = np.concatenate(
         [taken, np.array([_box(mark) for mark in marks if mark.way is None]).reshape(-1, 4)]
     )
-    return place_clear(
-        choices, sizes, taken=boxes, lines=assembly.track.busy, clear=assembly.track.band / 2
-    )
+    spots: list[Spot | None] = [None] * len(marks)
+    for name_alone in (False, True):
+        tried = [k for k, mark in enumerate(marks) if mark.way is None or not name_alone]
+        left = [k for k in tried if spots[k] is None]
+        sizes = [_size(pdf, marks[k], name_alone=name_alone) for k in left]
+        choices = [_choices(marks[k], size, cells) for k, size in zip(left, sizes, strict=True)]
+        lines, clear = assembly.track.busy, assembly.track.band / 2
+        found = place_clear(choices, sizes, taken=boxes, lines=lines, clear=clear)
+        for k, spot in zip(left, found, strict=True):
+            spots[k] = spot
+        boxes = np.concatenate([boxes, np.array([spot.box for spot in found if spot]).reshape(-1, 4)])
+    left = [k for k, spot in enumerate(spots) if spot is None and marks[k].way is None]
+    at = np.array([marks[k].point for k in left]).reshape(-1, 2)
+    sizes = [_size(pdf, marks[k], name_alone=True) for k in left]
+    found = place(at, sizes, lines=lines, clear=ARM, room=assembly.room, taken=boxes)
+    for k, spot in zip(left, found, strict=True):
+        spots[k] = spot
+    return tuple(spots)
 
 
 def draw_marks(pdf: Pdf, marks: Sequence[Mark], places: Sequence[Spot | None], view: Box) -> None:
@@ -130,6 +146,8 @@ def draw_marks(pdf: Pdf, marks: Sequence[Mark], places: Sequence[Spot | None], v
     for mark, spot in zip(marks, places, strict=True):
         x, y = (float(value) for value in mark.point)
         if view[0] - ARM < x < view[2] + ARM and view[1] - ARM < y < view[3] + ARM:
+            if spot is not None and mark.way is None and math.dist((x, y), (spot.x, spot.y)) > _AWAY[-1]:
+                draw_leader(pdf, mark.point, (spot.x, spot.y))
             _draw_sign(pdf, mark)
         if spot is not None and spot.x > view[0] and spot.x < view[2] and view[1] < spot.y < view[3]:
             _draw_words(pdf, mark, spot)
@@ -154,16 +172,25 @@ def _draw_sign(pdf: Pdf, mark: Mark) -> None:
 def _draw_words(pdf: Pdf, mark: Mark, spot: Spot) -> None:
     x0, y0, x1, y1 = spot.box
     pdf.box(x0, y0, x1 - x0, y1 - y0, fill=WHITE)
-    *names, said = mark.words
-    pdf.text(spot.x, y1 - 0.6, said, _SAID, anchor="middle")
-    for name in names:
-        pdf.text(spot.x, y1 - 0.6 - _LINE, name, _NAME, bold=True, anchor="middle")
+    y = y0 + 0.5
+    for words, size in _lines(mark):
+        y += size * POINT * 0.73
+        if y < y1:
+            pdf.text(spot.x, y, words, size, bold=size == _NAME, anchor="middle")
+        y += _BETWEEN
 
 
-def _size(pdf: Pdf, mark: Mark) -> tuple[float, float]:
-    *names, said = mark.words
-    height = _SAID * POINT * 0.73 + (_LINE + 1.4 if names else 0.0)
-    return pdf.measure(said, _SAID) + 1.0, height + 1.0
+def _lines(mark: Mark) -> tuple[tuple[str, float], ...]:
+    """Return a mark's lines of words with their sizes: a register mark's name leads."""
+    sizes = [WORK_SIZE if mark.way is not None or k else _NAME for k in range(len(mark.words))]
+    return tuple(zip(mark.words, sizes, strict=True))
+
+
+def _size(pdf: Pdf, mark: Mark, *, name_alone: bool = False) -> tuple[float, float]:
+    lines = _lines(mark)[:1] if name_alone else _lines(mark)
+    width = max(pdf.measure(words, size, bold=size == _NAME) for words, size in lines)
+    height = sum(size * POINT * 0.73 + _BETWEEN for _, size in lines) - _BETWEEN
+    return width + 1.0, height + 1.0
 
 
 def _choices(mark: Mark, size: tuple[float, float], cells: Sequence[Array]) -> Array:

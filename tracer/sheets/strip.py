@@ -7,8 +7,8 @@ from tracer.lengths import format_length
 from tracer.model.plan import Plan
 from tracer.sheets.assembly import NOTE, SIDE, STRIP, Assembly
 from tracer.sheets.extents import beside_edges
-from tracer.sheets.legend import Legend, draw_names, draw_signs, legend_of
-from tracer.sheets.marks import draw_axis, draw_bar
+from tracer.sheets.legend import Legend, draw_legend, legend_of
+from tracer.sheets.marks import WORK_SIZE, draw_axis, draw_bar
 from tracer.sheets.paper_words import Note
 from tracer.sheets.pdf import BLACK, GREY, WHITE, Pdf
 from tracer.sheets.record import grooved_extent
@@ -35,7 +35,7 @@ class Words:
     """Said large in place of the legend."""
 
 
-_SMALLEST = 5.0
+_SMALLEST = 7.0
 """Points: lines are made smaller down to this before they are cut short."""
 
 _MOST_SHOWN = 12
@@ -85,8 +85,8 @@ def draw_strip(pdf: Pdf, assembly: Assembly, cell: Cell, words: Words, *, whole:
         size = pdf.shrunk(words.banner, (13.0, 9.0), right - left)
         pdf.text(left, top + 7.2, pdf.fit(words.banner, size, right - left, bold=True), size, bold=True)
     else:
-        draw_signs(pdf, left, top + 4.0, room=right - left, joined=tiling.count > 1)
-        draw_names(pdf, words.legend, left, top + 8.2, room=right - left)
+        rows = (top + 3.9, top + 8.2)
+        draw_legend(pdf, words.legend, left, rows, room=right - left, joined=tiling.count > 1)
     x = left
     if not narrow:
         _draw_map(pdf, assembly, cell, (x, top + 10.6, 24.0, tiling.strip - 10.6))
@@ -94,7 +94,7 @@ def draw_strip(pdf: Pdf, assembly: Assembly, cell: Cell, words: Words, *, whole:
     x += _draw_name(pdf, assembly, cell, x, top) + 4.0
     _draw_words(pdf, words, x, top, right - x)
     notes = (*assembly.notes, *([Note(whole)] if whole else []))
-    _draw_notes(pdf, notes, (x, top + 20.6, right - x), round((tiling.strip - STRIP) / NOTE))
+    _draw_notes(pdf, notes, (x, top + 20.8, right - x), round((tiling.strip - STRIP) / NOTE))
     _draw_bars(pdf, assembly, right, foot)
     if not narrow:
         _draw_arrows(pdf, words, x, foot)
@@ -103,7 +103,7 @@ def draw_strip(pdf: Pdf, assembly: Assembly, cell: Cell, words: Words, *, whole:
 def _draw_notes(pdf: Pdf, notes: tuple[Note, ...], room: tuple[float, float, float], lines: int) -> None:
     """Write notes under (x, y) of `room`, its width the third: small where they would take too many lines."""
     x, y, width = room
-    for size in (8.4, 7.4, 6.2):
+    for size in (WORK_SIZE, 8.0, _SMALLEST):
         broken = [
             (line, note.bad) for note in notes for line in pdf.wrap(note.words, size, width, bold=note.bad)
         ]
@@ -111,7 +111,7 @@ def _draw_notes(pdf: Pdf, notes: tuple[Note, ...], room: tuple[float, float, flo
             break
     for line, bad in broken[:lines]:
         y += NOTE
-        pdf.text(x, y, line, size, bold=bad, colour=BLACK if bad else _DARK)
+        pdf.text(x, y, line, size, bold=bad)
 
 
 def _draw_map(pdf: Pdf, assembly: Assembly, cell: Cell, room: tuple[float, float, float, float]) -> None:
@@ -144,9 +144,9 @@ def _draw_map(pdf: Pdf, assembly: Assembly, cell: Cell, room: tuple[float, float
             pdf.line(
                 [(left + 0.2, top + 0.2), (left + w - 0.2, top + h - 0.2)], width=0.12, colour=GREY, dash=dash
             )
-        elif min(w, h) > 4.0:
-            tint = WHITE if here else _DARK
-            pdf.text(left + w / 2, top + h / 2 + 0.9, one.place, 6.5, anchor="middle", colour=tint)
+        elif h > 4.0 and pdf.measure(one.place, WORK_SIZE) < w - 1.0:
+            tint = WHITE if here else BLACK
+            pdf.text(left + w / 2, top + h / 2 + 1.15, one.place, WORK_SIZE, anchor="middle", colour=tint)
 
 
 def _about(place: int, count: int) -> range:
@@ -165,19 +165,19 @@ def _draw_name(pdf: Pdf, assembly: Assembly, cell: Cell, x: float, top: float) -
     if len(assembly.used) < tiling.count:
         lines.append(f"{len(assembly.used)} printed")
     for number, line in enumerate(lines):
-        pdf.text(x, top + 21.6 + 3.6 * number, line, 8.0)
-    return max(pdf.measure(cell.name, 24.0, bold=True), *(pdf.measure(line, 8.0) for line in lines))
+        pdf.text(x, top + 21.6 + 3.7 * number, line, WORK_SIZE)
+    return max(pdf.measure(cell.name, 24.0, bold=True), *(pdf.measure(line, WORK_SIZE) for line in lines))
 
 
 def _draw_words(pdf: Pdf, words: Words, x: float, top: float, room: float) -> None:
     """Write title, date and revision, ratio, and where it came from."""
-    issue = pdf.fit(words.issue, 8.0, room * 0.6)
-    taken = pdf.measure(issue, 8.0)
+    issue = pdf.fit(words.issue, WORK_SIZE, room * 0.6)
+    taken = pdf.measure(issue, WORK_SIZE)
     pdf.text(x, top + 13.4, pdf.fit(words.title, 10.0, room - taken - 3.0, bold=True), 10.0, bold=True)
-    pdf.text(x + room, top + 13.4, issue, 8.0, anchor="right")
+    pdf.text(x + room, top + 13.4, issue, WORK_SIZE, anchor="right")
     for down, line, most, colour in (
         (17.2, words.ratio, 10.0, BLACK),
-        (20.6, "  ·  ".join(filter(None, (words.trust, words.rest))), 8.4, _DARK),
+        (20.8, "  ·  ".join(filter(None, (words.trust, words.rest))), WORK_SIZE, BLACK),
     ):
         size = max(min(most, most * room / pdf.measure(line, most)), _SMALLEST)
         pdf.text(x, top + down, pdf.fit(line, size, room), size, colour=colour)
@@ -191,12 +191,13 @@ def _draw_bars(pdf: Pdf, assembly: Assembly, right: float, foot: float) -> None:
     short, long = ("short", "long") if not tiling.landscape else ("long", "short")
     x = right - across - 0.5
     draw_bar(pdf, x, foot - 4.8, length=across, upright=False)
-    said = f"{short} edge: must measure {across:g} mm. Print at actual size, no scaling"
-    pdf.text(x + across / 2, foot - 1.4, said, 7.6 if across > 60 else 4.0, anchor="middle")
+    fully = f"{short} edge: must measure {across:g} mm. Print at actual size"
+    said = fully if pdf.measure(fully, WORK_SIZE) <= across else f"{short} edge: must be {across:g} mm"
+    pdf.text(x + across / 2, foot - 1.2, said, WORK_SIZE, anchor="middle")
     y = tiling.margin + 4.0
     draw_bar(pdf, right - 0.5, y, length=down, upright=True)
     said = f"{long} edge: must measure {down:g} mm too"
-    pdf.text(right - SIDE + 3.2, y + down / 2, said, 7.0, anchor="middle", angle_deg=90.0)
+    pdf.text(right - SIDE + 3.2, y + down / 2, said, WORK_SIZE, anchor="middle", angle_deg=90.0)
 
 
 def _draw_arrows(pdf: Pdf, words: Words, x: float, foot: float) -> None:
@@ -205,6 +206,6 @@ def _draw_arrows(pdf: Pdf, words: Words, x: float, foot: float) -> None:
     up = math.pi / 2 if words.turned else -math.pi / 2
     draw_axis(pdf, (x + 2.0, y), angle=up, heads=1, length=7.0)
     for number, line in enumerate(("top of", "board")):
-        pdf.text(x + 4.2, y + 0.2 + 3.0 * number, line, 6.6)
-    draw_axis(pdf, (x + 18.0 + 2.0, y), angle=words.grain, heads=2, length=8.5)
-    pdf.text(x + 25.0, y + 0.9, "grain", 6.6)
+        pdf.text(x + 4.2, y - 0.6 + 3.6 * number, line, WORK_SIZE)
+    draw_axis(pdf, (x + 19.5, y), angle=words.grain, heads=2, length=8.5)
+    pdf.text(x + 24.6, y + 1.15, "grain", WORK_SIZE)

@@ -1,6 +1,7 @@
 """The template: true-scale sheets to lay under the stylus."""
 
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +11,7 @@ from tracer.model.plan import Plan
 from tracer.sheets import joins, marks
 from tracer.sheets.assembly import Assembly, assemblies
 from tracer.sheets.board_marks import draw_board, line_points
+from tracer.sheets.clamps import CLAMPS
 from tracer.sheets.diagonals import Diagonal, diagonal_words, diagonals_of, draw_corners
 from tracer.sheets.letter_marks import draw_letter_marks
 from tracer.sheets.pdf import Pdf
@@ -43,9 +45,8 @@ def write_template(plan: Plan, path: Path) -> None:
     """
     pdf = Pdf(path, title=f"{title_of(plan)}: template", date=plan.job.date)
     words = words_of(plan)
-    for assembly in assemblies(plan):
+    for assembly, labels in zip(assemblies(plan), _all_labels(plan), strict=True):
         diagonals = diagonals_of(assembly)
-        labels = labels_of(pdf, plan, assembly, diagonals)
         busy = np.concatenate([assembly.track.points, np.repeat(_signs(assembly), _SHUNNED, axis=0)])
         whole = diagonal_words(diagonals, plan.job.units)
         for cell in assembly.used:
@@ -56,6 +57,22 @@ def write_template(plan: Plan, path: Path) -> None:
                 legend = legend_here(words.legend, labels, assembly.track, _view(assembly, cell))
                 draw_strip(pdf, assembly, cell, replace(words, legend=legend), whole=whole)
     pdf.save()
+
+
+@lru_cache(maxsize=1)
+def _all_labels(plan: Plan) -> tuple[Labels, ...]:
+    """Return the labels of each assembly."""
+    unwritten = Pdf(Path("labels.pdf"), title="", date=plan.job.date)
+    return tuple(labels_of(unwritten, plan, one, diagonals_of(one)) for one in assemblies(plan))
+
+
+def unsaid_of_board(plan: Plan) -> tuple[str, ...]:
+    """Return what should be said of the board, and of clamps, and found no room on any sheet of the template.
+
+    How the board comes to its place in a set-up is none of it: the job sheet tells all moves.
+    """
+    left = dict.fromkeys(words for labels in _all_labels(plan) for words in labels.board.unsaid)
+    return tuple(words for words in left if not plan.set_ups or words.startswith(CLAMPS))
 
 
 def _draw_sheet(

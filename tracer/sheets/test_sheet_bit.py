@@ -120,12 +120,12 @@ def _draw_gauge(leaf: Leaf) -> None:
     pdf.line([(leaf.left, top), (leaf.right, top)], width=0.15, dash=(3.0, 1.5))
     for width, label, x in _gauge(leaf):
         pdf.box(x - width / 2, top, width, _BAR_HIGH, fill=BLACK)
-        pdf.text(x, top + _BAR_HIGH + 3.2, label, 7.0, anchor="middle")
+        pdf.text(x, top + _BAR_HIGH + 3.2, label, 8.0, anchor="middle")
     length = BAR if leaf.room > 165.0 else BAR / 2
     base = leaf.floor - 4.4
     draw_bar(pdf, leaf.right - length - 0.5, base, length=length, upright=False)
     said = f"must measure {length:g} mm"
-    pdf.text(leaf.right - length / 2, base + 3.4, said, 7.0, anchor="middle")
+    pdf.text(leaf.right - length / 2, base + 3.4, said, 9.0, anchor="middle")
     words = (
         f"Gauge, {'inches' if units == 'in' else 'mm'}: cut along the dashes and lay the edge across a "
         "groove. The bar that just covers it is as wide."
