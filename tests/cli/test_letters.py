@@ -58,6 +58,23 @@ def pieces(folder: Path) -> list[dict[str, object]]:
     return record["art"]
 
 
+def test_letters_that_the_sheets_cannot_show_are_told_before_a_file_is_written(tmp_path: Path) -> None:
+    answer = run("letters", "ab", "--height", "35 mm", "--finish", "\u6f06", *DATED, "-o", tmp_path / "a")
+    told = answer.index('The sheets print "?" for letters that their type lacks')
+    assert answer.index("setting") < told < answer.index("writing template.pdf")
+    assert answer.count("type lacks") == 1
+
+
+def test_a_pack_that_is_out_of_reach_is_written_and_ends_with_status_1(unwritten: list[Plan]) -> None:
+    words = ["letters", "ab", "--height", "300 mm", "--reach", "20 mm x 20 mm", "-o", "nowhere"]
+    result = CliRunner().invoke(app, words, catch_exceptions=False)
+    assert len(unwritten) == 1
+    assert "It cannot be cut with this reach." in result.output
+    assert result.exit_code == 1
+    words[5] = "900 mm x 900 mm"
+    assert CliRunner().invoke(app, words, catch_exceptions=False).exit_code == 0
+
+
 def test_words_become_a_pack_with_their_capitals_as_high_as_said(tmp_path: Path) -> None:
     answer = run("letters", "ab", r"c\nde", "--height", "35 mm", "--pitch", "2", *DATED, "-o", tmp_path / "a")
     assert "“ab c de”: capitals 35 mm (1 3/8 in) high, in Any (none needed).\n" in answer

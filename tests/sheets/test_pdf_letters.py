@@ -4,7 +4,6 @@ Which letters a language uses: from memory.
 """
 
 import datetime
-import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -16,9 +15,11 @@ from reportlab.pdfbase import pdfmetrics
 from sheets import pages
 from sheets.plans import small_plan
 
-from tracer.sheets.paper_words import paper_sentences
+from tracer.sheets.assembly import assemblies
+from tracer.sheets.job_facts import facts_of
 from tracer.sheets.pdf import Pdf
 from tracer.sheets.pdf_letters import fonts, lacking, shown, spans
+from tracer.sheets.said_names import unshown
 
 SHOWN = {
     "German, Polish": "Größe Łódź Żółw № 5",
@@ -106,13 +107,14 @@ def test_arabic_letters_join(name: str, left_to_right: str) -> None:
 def test_letters_that_no_font_has_are_named_once() -> None:
     plan = small_plan()
     named = replace(plan, job=replace(plan.job, name="\U0001f407 of Zo\u00eb \U0001f407?", finish="\u6f06"))
-    assert not [one for one in paper_sentences(plan) if "?" in one and "type lacks" in one]
-    (said,) = [one for one in paper_sentences(named) if "type lacks" in one]
-    assert said == (
+    assert not unshown(plan)
+    assert unshown(named) == (
         'The sheets print "?" for letters that their type lacks: rabbit, cjk unified ideograph-6f06.'
     )
     many = replace(plan, job=replace(plan.job, name="".join(map(chr, range(0x4E00, 0x4E08)))))
-    assert re.search(r"4e04 and 3 more\.$", paper_sentences(many)[-1])
+    assert unshown(many).endswith("4e04 and 3 more.")
+    (fact,) = [one for one in facts_of(named, assemblies(named)) if one.label == "Letters not shown"]
+    assert fact.value == unshown(named)
 
 
 def test_plain_names_embed_no_second_font(tmp_path: Path) -> None:

@@ -28,6 +28,7 @@ def check(
 ) -> None:
     """Say what the bit will hold; exit status 0 cuts as drawn, 1 with losses, 2 nothing could be done."""
     from tracer.pipeline import Work
+    from tracer.sheets.verdict import uncuttable
 
     _together(fix, write, as_json=as_json, job_file=job_file)
     work = Work(keep_steps=keep_steps, say=said)
@@ -43,7 +44,8 @@ def check(
         _show(proposed)
         if write and job_file is not None and proposed.helps:
             plan = _written(proposed, job_file)
-    raise typer.Exit(1 if any(f.severity == "loss" for f in plan.findings) else 0)
+    lost = uncuttable(plan) or any(finding.severity == "loss" for finding in plan.findings)
+    raise typer.Exit(1 if lost else 0)
 
 
 def _together(fix: bool, write: bool, *, as_json: bool, job_file: Path | None) -> None:

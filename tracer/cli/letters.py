@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 import typer
 
 from tracer.cli.finding_lines import tell_paper, tell_words
-from tracer.cli.making import make_pack
+from tracer.cli.making import leave, make_pack
 from tracer.cli.options import word_options
 from tracer.cli.template import Force, OutFolder
 from tracer.errors import LengthError
@@ -20,12 +20,16 @@ Cards = Annotated[
 
 @word_options
 def letters(job: Job, output: OutFolder, force: Force = False, cards: Cards = None) -> None:
-    """Make the template pack of words in any font: sheets, the place of each letter, job sheet, report."""
+    """Make the template pack of words in any font: sheets, the place of each letter, job sheet, report.
+
+    Exit status 0 it can be cut, maybe with losses, 1 it is written but cannot be cut, 2 nothing is written.
+    """
     size = None if cards is None else card_size(cards)
     plan = make_pack(job, output, force=force, cards=size)
     typer.echo(f"The pack is in {output}: open report.html first, then print template.pdf at actual size.")
     tell_paper(plan)
     tell_words(plan)
+    leave(plan)
 
 
 def card_size(said: str) -> Literal["smallest"] | tuple[float, float]:

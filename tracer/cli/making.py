@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import typer
 
+from tracer.cli.finding_lines import wrapped
 from tracer.cli.options import said
 from tracer.hands import Hand, hired
 from tracer.job import Job
@@ -46,11 +47,22 @@ def _made(
 ) -> "Plan":
     from tracer.pipeline import Work, write
     from tracer.sheets.pack import check_free
+    from tracer.sheets.said_names import unshown
     from tracer.sheets.verdict import verdict
 
     check_free(output, force=force)
     work = Work(keep_steps=keep_steps, hands=hands, say=said)
     plan = work.plan(job)
+    if missing := unshown(plan):
+        typer.echo(wrapped(missing), err=True)
     write(plan, output, force=force, art=work.pictures(job), cards=cards, hands=hands, say=said)
     typer.echo(verdict(plan))
     return plan
+
+
+def leave(plan: "Plan") -> None:
+    """End with status 1 where the pack is written and yet nothing can be cut, as `tracer check` does."""
+    from tracer.sheets.verdict import uncuttable
+
+    if uncuttable(plan):
+        raise typer.Exit(1)

@@ -24,6 +24,7 @@ from tracer.sheets.paper_words import table_note
 from tracer.sheets.pdf_letters import shown
 from tracer.sheets.placement import pieces_of_words
 from tracer.sheets.record import grooved_extent
+from tracer.sheets.said_names import unshown
 
 _SET_UP = (15, 30)
 """Minutes to tape up, set up and test (common practice, no source)."""
@@ -97,6 +98,7 @@ def facts_of(plan: Plan, sheets: Sequence[Assembly]) -> tuple[Fact, ...]:
         *_reach(plan),
         *(Fact(*fact) for fact in letter_facts(plan)),
         *_said(plan),
+        *_unshown(plan),
         Fact("Plunges", plunge_words(plan)),
         Fact("Wood removed", volume_words(plan.totals.removed_ml, job.units)),
         Fact("Time", _time(plan)),
@@ -177,6 +179,12 @@ def _said(plan: Plan) -> Iterator[Fact]:
     """Repeat what the user wrote of the job; nothing of it is judged."""
     if shown(plan.job.finish):
         yield Fact("Finish", plan.job.finish)
+
+
+def _unshown(plan: Plan) -> Iterator[Fact]:
+    """Say which letters of the user's words the type lacks."""
+    if words := unshown(plan):
+        yield Fact("Letters not shown", words)
 
 
 def _time(plan: Plan) -> str:

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 from tracer.lengths import format_length
 from tracer.model.plan import Plan
-from tracer.sheets.said_names import unshown
 from tracer.shop.printer import BAR, UNEQUAL, Printer, doubts
 
 _SAME = 0.005
@@ -73,7 +72,6 @@ def paper_sentences(plan: Plan) -> tuple[str, ...]:
             'paper\'s short edge and then along the long one: --bar "99.2mm x 99.4mm".'
         )
     said += [f"{one.message} {one.remedy}" for one in plan.findings if one.check == _TOO_LARGE]
-    said += [missing] if (missing := unshown(plan)) else []
     return tuple(said)
 
 

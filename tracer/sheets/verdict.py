@@ -31,6 +31,11 @@ def verdict(plan: Plan) -> str:
     return " ".join(said)
 
 
+def uncuttable(plan: Plan) -> bool:
+    """Say whether nothing can be cut as planned: out of reach, or no stroke is left."""
+    return not plan.grooves or any(one.check == _REACH for one in plan.findings)
+
+
 def _whole(finding: Finding) -> str:
     return f"{finding.message} {finding.remedy}".strip()
 
