@@ -33,3 +33,14 @@ def test_resampled_points_are_evenly_spaced_on_the_line(points: np.ndarray, step
     assert even == pytest.approx(shapely.get_coordinates(wanted), abs=1e-6)
     spacing = line.length / (len(even) - 1)
     assert spacing == pytest.approx(step, rel=0.34) or len(even) == 2
+
+
+@given(st.lists(polylines, max_size=5), st.sampled_from([0.6191, 7.0853]))
+def test_dense_points_lie_on_their_lines_and_leave_no_gap(lines: list[np.ndarray], step: float) -> None:
+    found = polyline.dense(lines, step)
+    lengths = [shapely.LineString(points).length for points in lines]
+    counts = [2 + int(length / step) for length in lengths]
+    assert len(found) == sum(counts)
+    for points, length, own in zip(lines, lengths, np.split(found, np.cumsum(counts)[:-1]), strict=False):
+        wanted = [shapely.LineString(points).interpolate(at) for at in np.linspace(0, length, len(own))]
+        assert own == pytest.approx(shapely.get_coordinates(wanted), abs=1e-6)

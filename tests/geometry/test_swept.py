@@ -35,7 +35,7 @@ def test_nothing_is_left_where_the_disc_passes_over_all():
 @settings(max_examples=15, deadline=None)
 @given(seed=st.integers(0, 2**31))
 def test_hatching_is_off_the_lines_by_the_radius_and_all_that_is_is_hatched(seed):
-    """Against distances to many points along the lines, to half a per cent of the radius."""
+    """Against distances to many points along the lines, to 1.3 per cent of the radius."""
     random = np.random.default_rng(seed)
     lines = [random.uniform(0, 200, (4, 2)) for _ in range(3)]
     found = untouched(lines, 30.0, (200.0, 150.0), pitch=7.0)
@@ -46,5 +46,5 @@ def test_hatching_is_off_the_lines_by_the_radius_and_all_that_is_is_hatched(seed
         away = np.hypot(x[:, None] - dense[:, 0], y - dense[:, 1]).min(axis=1)
         here = np.sort(found.hatching[np.abs(found.hatching[:, 0, 1] - y) < 1e-6][:, :, 0], axis=1)
         hatched = ((x[:, None] > here[:, 0]) & (x[:, None] < here[:, 1])).any(axis=1)
-        assert hatched[away > 30.5].all()
-        assert not hatched[away < 29.5].any()
+        assert hatched[away > 30.4].all()
+        assert not hatched[away < 29.6].any()

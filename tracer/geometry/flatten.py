@@ -1,6 +1,7 @@
 """Chains of cubics as polylines, within a tolerance."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,11 +29,14 @@ def flatten_all(chains: Sequence[Array], tolerance: float) -> list[Array]:
     if not chains:
         return []
     curves = np.concatenate(chains)
-    points = flatten(curves, tolerance)[:-1]
-    last = np.cumsum([len(chain) for chain in chains])
-    ends = np.cumsum(_pieces(curves, tolerance))[last - 1]
-    parts = np.split(points, ends[:-1])
-    return [np.vstack([part, chain[-1, 3]]) for part, chain in zip(parts, chains, strict=True)]
+    pieces = _pieces(curves, tolerance)
+    last = np.cumsum([len(chain) for chain in chains]) - 1
+    count = pieces.copy()
+    count[last] += 1  # each chain's end
+    index = np.repeat(np.arange(len(curves)), count)
+    step = np.arange(len(index)) - np.repeat(np.cumsum(count) - count, count)
+    points = bezier.evaluate(curves[index], step / pieces[index])
+    return [points[start:end] for start, end in pairwise([0, *np.cumsum(count)[last].tolist()])]
 
 
 def places(curves: Array, tolerance: float) -> Array:

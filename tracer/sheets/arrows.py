@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from tracer.geometry.polyline import arc_lengths, at
+from tracer.geometry.polyline import at, end_to_end
 
 Array = NDArray[np.float64]
 
@@ -28,15 +28,23 @@ def arrows_along(legs: Sequence[Array], marks: Array) -> list[Array]:
     `marks` (n, 3) are circles x, y, radius to keep off. Greedy: every leg that is long
     enough gets its first arrow before any gets its second; one that finds no clear place has none.
     """
-    ways = [(points, arc_lengths(points)) for points in legs]
-    wanted = [_wanted(float(along[-1])) for _, along in ways]
-    taken = _Taken(marks)
-    found: list[list[Array]] = [[] for _ in legs]
-    for turn in range(max((len(places) for places in wanted), default=0)):
-        for index, (points, along) in enumerate(ways):
-            if turn < len(wanted[index]):
-                found[index] += _placed(points, along, wanted[index][turn], taken)
-    return [np.array(arrows).reshape(-1, 4) for arrows in found]
+    points, along, where = end_to_end(legs)
+    lengths = np.diff(where) - 1.0
+    wanted = [_wanted(length) for length in lengths.tolist()]
+    rows = sorted((turn, leg) for leg, places in enumerate(wanted) for turn in range(len(places)))
+    if not rows:
+        return [np.empty((0, 4)) for _ in legs]
+    own = np.array([leg for _, leg in rows])
+    places = np.array([wanted[leg][turn] for turn, leg in rows]).reshape(-1, 1) + _STEPS
+    apart = (places < BACK) | (places > lengths[own, None] - TIP)
+    choices = _choices(points, along, places + where[own, None], apart)
+    middles = choices[..., :2] + _MIDDLE * choices[..., 2:]
+    taken, found = _Taken(marks), [np.empty((0, 4))] * len(legs)
+    for row, (some, count) in enumerate(zip(middles.tolist(), (~apart).sum(axis=1).tolist(), strict=True)):
+        clear = taken.first_clear(some[:count])
+        if clear is not None:
+            found[own[row]] = np.vstack([found[own[row]], choices[row, clear]])
+    return found
 
 
 def _wanted(total: float) -> Array:
@@ -48,22 +56,15 @@ def _wanted(total: float) -> Array:
     return np.array([first + k * _EVERY for k in range(count)])
 
 
-def _placed(points: Array, along: Array, wanted: float, taken: "_Taken") -> list[Array]:
-    """Return the arrow nearest to where it is wanted that is clear of what is taken, or none."""
-    total = float(along[-1])
-    places: Array = wanted + _STEPS
-    places = places[(places >= BACK) & (places <= total - TIP)]
-    if not len(places):
-        return []
-    wanted_at = np.concatenate([places, places + TIP, places - BACK])
-    middles, tips, backs = np.split(at(points, along, wanted_at), 3)
-    chord = tips - backs
-    size = np.hypot(chord[:, 0], chord[:, 1])
-    straight = size >= _STRAIGHT * (TIP + BACK)
-    order = np.argsort(~straight, kind="stable")
-    ahead = chord[order] / np.maximum(size[order], 1e-9)[:, None]
-    arrows = np.hstack([middles[order], ahead])
-    return taken.first_clear(arrows)
+def _choices(points: Array, along: Array, places: Array, apart: NDArray[np.bool_]) -> Array:
+    """Return arrows (n, k, 4) at the distances `places` (n, k): the straight first, those `apart` last."""
+    middles, tips, backs = (at(points, along, (places + off).ravel()) for off in (0.0, TIP, -BACK))
+    chord = (tips - backs).reshape(*places.shape, 2)
+    size = np.hypot(chord[..., 0], chord[..., 1])
+    arrows = np.dstack([middles.reshape(chord.shape), chord / np.maximum(size, 1e-9)[..., None]])
+    order = np.argsort(2 * apart + (size < _STRAIGHT * (TIP + BACK)), axis=1, kind="stable")
+    best: Array = np.take_along_axis(arrows, order[..., None], axis=1)
+    return best
 
 
 class _Taken:
@@ -75,14 +76,13 @@ class _Taken:
         for x, y, radius in circles.tolist():
             self._add(x, y, radius)
 
-    def first_clear(self, arrows: Array) -> list[Array]:
-        """Take the first of `arrows` (n, 4) that is clear and return it alone; none where none is."""
-        middles = arrows[:, :2] + _MIDDLE * arrows[:, 2:]
-        for arrow, (x, y) in zip(arrows, middles.tolist(), strict=True):
+    def first_clear(self, middles: Sequence[Sequence[float]]) -> int | None:
+        """Take the first of the middles (x, y) of arrows' circles that is clear, and return its index."""
+        for index, (x, y) in enumerate(middles):
             if self._clear(x, y):
                 self._add(x, y, _ROUND)
-                return [arrow]
-        return []
+                return index
+        return None
 
     def _clear(self, x: float, y: float) -> bool:
         column, row = int(x // self._cell), int(y // self._cell)

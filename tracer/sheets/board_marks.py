@@ -211,14 +211,16 @@ def draw_board(pdf: Pdf, board: BoardMarks, view: Box) -> None:
     """Draw what a view (x0, y0, x1, y1) shows of the board."""
     x0, y0, x1, y1 = board.edge
     middle = np.array([(x0 + x1) / 2, (y0 + y1) / 2])
-    for (left, y), (right, _) in np.sort(board.hatching, axis=1).tolist():
-        first, last = max(left, view[0]), min(right, view[2])
-        if view[1] < y < view[3] and first < last:
-            pdf.line([(first, y), (last, y)], width=0.1, colour=marks.BOARD)
+    hatching = np.sort(board.hatching, axis=1)
+    hatching[..., 0] = np.clip(hatching[..., 0], view[0], view[2])
+    y = hatching[:, 0, 1]
+    shown = (y > view[1]) & (y < view[3]) & (hatching[:, 0, 0] < hatching[:, 1, 0])
+    if shown.any():
+        pdf.line(hatching[shown], width=0.1, colour=marks.BOARD)
     for ring in board.rings:
         pdf.polygon(ring, width=0.2, colour=marks.BOARD)
-    for ends in ([(middle[0], y0), (middle[0], y1)], [(x0, middle[1]), (x1, middle[1])]):
-        pdf.line(ends, width=0.15, colour=marks.BOARD, dash=marks.CHAIN)
+    ends = [[(middle[0], y0), (middle[0], y1)], [(x0, middle[1]), (x1, middle[1])]]
+    pdf.line(ends, width=0.15, colour=marks.BOARD, dash=marks.CHAIN)
     pdf.circle(middle, CROSSING - 1.0, width=0.25, colour=marks.BOARD)
     if board.declared:
         pdf.box(x0, y0, x1 - x0, y1 - y0, line=0.3, colour=marks.BOARD, dash=(4.0, 2.0))

@@ -129,13 +129,12 @@ def draw_card(pdf: Pdf, card: Card, size: CardSize, at: tuple[float, float]) -> 
     room = (view[0] + 1.0, view[1] + TITLE, view[2] - 1.0, view[3] - size.foot)
     spots = run_numbers(pdf, card.track, room)
     with pdf.window(*at, (size.width, size.height), (x0, y0)):
-        for line in card.track.lines:
-            marks.draw_band(pdf, line)
+        paths = marks.paths_of(pdf, card.track.lines)
+        marks.draw_bands(pdf, card.track.lines, paths)
         _draw_marks(pdf, card, size)
         _draw_baseline(pdf, card, size, spots)
-        for line in card.track.lines:
-            marks.draw_line(pdf, line)
-        draw_ways(pdf, card.track.ways, view)
+        marks.draw_lines(pdf, card.track.lines, paths)
+        draw_ways(pdf, card.track, view)
         draw_numbers(pdf, card.track.ways, spots, view)
 
 

@@ -1,10 +1,11 @@
 """Where on the board no clamp may stand: under the router's base as it goes along the grooves. Wood mm."""
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 import numpy as np
 
-from tracer.geometry.flatten import flatten
+from tracer.geometry.flatten import flatten_all
 from tracer.geometry.swept import Untouched, untouched
 from tracer.job import ASSUMED
 from tracer.lengths import both, format_length
@@ -65,12 +66,13 @@ def clamp_words(plan: Plan, room: Untouched) -> str:
     return f"{CLAMPS} only where hatched, {away}.{free}"
 
 
+@lru_cache(maxsize=1)
 def _room(plan: Plan) -> Untouched:
     """Return what the router's base leaves of the board, said or assumed; nothing where no clamp holds."""
     board = plan.layout.board
     if not plan.cut:
         return Untouched()
-    lines = [flatten(stroke.curves, _FLAT) for stroke in plan.cut]
+    lines = flatten_all([stroke.curves for stroke in plan.cut], _FLAT)
     room = untouched(lines, plan.job.router_base / 2, (board.width, board.height), pitch=_PITCH)
     return room if room.area >= _LEAST else Untouched()
 

@@ -196,9 +196,8 @@ def draw_name(pdf: Pdf, name: Name) -> None:
 def draw_break(pdf: Pdf, at: tuple[float, float]) -> None:
     """Cross out a piece of wood that breaks out."""
     x, y = at
-    for slope in (1, -1):
-        ends = [(x - _ARM, y - slope * _ARM), (x + _ARM, y + slope * _ARM)]
-        pdf.line(ends, width=_SIGN)
+    ends = [[(x - _ARM, y - slope * _ARM), (x + _ARM, y + slope * _ARM)] for slope in (1, -1)]
+    pdf.line(ends, width=_SIGN)
 
 
 def _away(island: Island) -> tuple[float, ...]:

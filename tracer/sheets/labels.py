@@ -12,6 +12,10 @@ Box = tuple[float, float, float, float]
 _TURNS = 16
 """Directions tried round a dot."""
 
+_WAYS: Array = np.column_stack(
+    [turn(np.arange(_TURNS) * (2 * np.pi / _TURNS) - np.pi / 4) for turn in (np.cos, np.sin)]
+)
+
 _RINGS = (0.0, 0.8, 1.6, 3.0, 5.0, 8.0, 12.0, 17.0, 23.0, 30.0)
 """mm of extra distance from the dot, nearest first: far ones are for crowded places and get a leader line."""
 
@@ -96,7 +100,8 @@ def place_clear(
         boxes = _boxes(middles, size)
         low, high = boxes[:, :2].min(axis=0) - clear, boxes[:, 2:].max(axis=0) + clear
         near = lines[slice(*np.searchsorted(lines[:, 0], (low[0], high[0])))]
-        beside = taken[((taken[:, :2] < high) & (taken[:, 2:] > low)).all(axis=1)]
+        near = near[(near[:, 1] > low[1]) & (near[:, 1] < high[1])]
+        beside = taken[_meeting(taken, low, high)]
         free = np.flatnonzero(_free(boxes, beside, near, clear))
         spots.append(_spot(boxes[free[0]], leader=False) if len(free) else None)
         if len(free):
@@ -113,18 +118,17 @@ class _Around:
 
     def best(self, index: int, size: tuple[float, float]) -> Spot | None:
         """Return the best free place round its dot for one label, or None."""
-        anchor = self._dots[index]
         best: tuple[float, Spot] | None = None
         for rings in (_RINGS[:_CLOSE], _RINGS[_CLOSE:]):
-            near = self._near(anchor, rings[-1] + self._clear + max(size))
-            for extra in rings:
-                boxes = _boxes(_ring(anchor, size, self._clear + extra), size)
-                boxes = boxes[_free(boxes, near.taken, near.dots, self._clear)]
-                found = self._least(boxes, near, anchor, extra) if len(boxes) else None
-                if found is not None and (best is None or found[0] < best[0]):
-                    best = found
-                if best is not None and best[0] <= extra:
-                    return best[1]
+            near = self._near(self._dots[index], rings[-1] + self._clear + max(size))
+            extra = np.repeat(rings, _TURNS)
+            boxes = _boxes(_round(near.anchor, size, self._clear + extra), size)
+            free = np.flatnonzero(_free(boxes, near.taken, near.dots, self._clear))
+            cost, spot = self._least(boxes[free], extra[free], near)
+            if spot is not None and (best is None or cost < best[0]):
+                best = cost, spot
+            if best is not None and best[0] <= rings[-1]:
+                break
         return best[1] if best is not None else None
 
     def anywhere(self, index: int, size: tuple[float, float], room: Box) -> Spot | None:
@@ -153,60 +157,70 @@ class _Around:
         low, high = anchor - reach, anchor + reach
         lines = self._lines[slice(*np.searchsorted(self._lines[:, 0], (low[0], high[0])))]
         lines = lines[(lines[:, 1] > low[1]) & (lines[:, 1] < high[1])]
-        beside = ((self._taken[:, :2] < high) & (self._taken[:, 2:] > low)).all(axis=1)
+        taken = self._taken[_meeting(self._taken, low, high)]
         dots = self._dots[(np.abs(self._dots - anchor) < reach).all(axis=1)]
-        return _Near(np.vstack([lines, self._leaders]), self._taken[beside], dots)
+        return _Near(anchor, np.concatenate([lines, self._leaders]), taken, dots)
 
-    def _least(self, boxes: Array, near: "_Near", anchor: Array, extra: float) -> tuple[float, Spot]:
-        """Return which of `boxes` (n, 4) costs least, after its cost."""
-        others = near.dots[np.abs(near.dots - anchor).max(axis=1) > _SAME]
-        own = _away(boxes, anchor[None])
-        doubtful = _away(boxes, others).min(axis=1, initial=np.inf) < own[:, 0] + _NEARER
+    def _least(self, boxes: Array, extra: Array, near: "_Near") -> tuple[float, Spot | None]:
+        """Return the cost of the cheapest of `boxes` (n, 4), so much `extra` (n,) off the dot, and it."""
+        others = near.dots[np.abs(near.dots - near.anchor).max(axis=1) > _SAME]
+        own = np.sqrt(_squared(boxes, near.anchor[None]))[:, 0]
+        doubtful = np.sqrt(_squared(boxes, others).min(axis=1, initial=np.inf)) < own + _NEARER
         far = doubtful | (extra >= _LEADER_FROM)
         costs = _COVERED * _covers(boxes, near.lines, _OFF) + extra + _DOUBT * doubtful
-        best, place = np.inf, 0
+        best, spot = np.inf, None
         for index in np.argsort(costs, kind="stable").tolist():
             if costs[index] >= best:
                 break
             cost = float(costs[index])
             if far[index]:
-                leader = _between(anchor, boxes[index].reshape(2, 2).mean(axis=0))
+                leader = _between(near.anchor, boxes[index].reshape(2, 2).mean(axis=0))
                 cost += _CROSSED * _inside(leader, near.taken)
             if cost < best:
-                best, place = cost, index
-        return float(best), _spot(boxes[place], leader=bool(far[place]))
+                best, spot = cost, _spot(boxes[index], leader=bool(far[index]))
+        return best, spot
 
 
 @dataclass(frozen=True, eq=False)
 class _Near:
-    """What lies near one dot: points of lines (m, 2), boxes that are taken (k, 4), dots (n, 2)."""
+    """A dot (2,) and what lies near: points of lines (m, 2), boxes that are taken (k, 4), dots (n, 2)."""
 
+    anchor: Array
     lines: Array
     taken: Array
     dots: Array
 
 
-def _ring(anchor: Array, size: tuple[float, float], distance: float) -> Array:
-    """Return middles (n, 2) of boxes of `size` whose nearest side lies `distance` from the anchor."""
-    turn = np.arange(_TURNS) * (2 * np.pi / _TURNS) - np.pi / 4
-    way = np.column_stack([np.cos(turn), np.sin(turn)])
-    reach = np.abs(way) @ (np.array(size) / 2)
-    middles: Array = anchor + way * (distance + reach)[:, None]
+def _round(anchor: Array, size: tuple[float, float], distances: Array) -> Array:
+    """Return middles (n, 2) of boxes of `size` whose nearest sides lie `distances` (n,) from the anchor.
+
+    Distances come by rings, each in as many directions.
+    """
+    reach = np.abs(_WAYS) @ (np.array(size) / 2)
+    rings = len(distances) // _TURNS
+    middles: Array = anchor + np.tile(_WAYS, (rings, 1)) * (distances + np.tile(reach, rings))[:, None]
     return middles
 
 
 def _between(start: Array, end: Array | tuple[float, float]) -> Array:
     """Return points (n, 2) about 0.6 mm apart from one point to another."""
     step = np.asarray(end) - start
-    return start + np.linspace(0.0, 1.0, 2 + int(np.hypot(*step) / 0.6))[:, None] * step
+    count = 1 + int(np.hypot(*step) / 0.6)
+    return start + (np.arange(count + 1) / count)[:, None] * step
 
 
 def _inside(points: Array, boxes: Array) -> int:
     """Count the boxes (k, 4) that hold any of the points (n, 2)."""
     low, high = points.min(axis=0), points.max(axis=0)
-    boxes = boxes[((boxes[:, :2] < high) & (boxes[:, 2:] > low)).all(axis=1)]
-    within = (points[:, None] > boxes[:, :2]).all(axis=2) & (points[:, None] < boxes[:, 2:]).all(axis=2)
-    return int(within.any(axis=0).sum())
+    boxes = boxes[_meeting(boxes, low, high)]
+    return int((_squared(boxes, points) <= 0.0).any(axis=1).sum())
+
+
+def _meeting(boxes: Array, low: Array, high: Array) -> NDArray[np.bool_]:
+    """Say which of `boxes` (k, 4) meet that from `low` (2,) to `high`: column by column, which is quicker."""
+    x0, y0, x1, y1 = boxes.T
+    meeting: NDArray[np.bool_] = (x0 < high[0]) & (y0 < high[1]) & (x1 > low[0]) & (y1 > low[1])
+    return meeting
 
 
 def _boxes(middles: Array, size: tuple[float, float]) -> Array:
@@ -235,19 +249,14 @@ def _covers(boxes: Array, points: Array, reach: float) -> NDArray[np.intp]:
     return near
 
 
-def _away(boxes: Array, points: Array) -> Array:
-    """Return how far (n, m) each of the points (m, 2) lies from each of the boxes (n, 4)."""
-    away: Array = np.sqrt(_squared(boxes, points))
-    return away
-
-
 def _squared(boxes: Array, points: Array) -> Array:
-    """Return the square of that."""
-    x0, y0, x1, y1 = (boxes[:, side, None] for side in range(4))
-    x, y = points[:, 0], points[:, 1]
-    across = np.maximum(np.maximum(x0 - x, x - x1), 0.0)
-    down = np.maximum(np.maximum(y0 - y, y - y1), 0.0)
-    squared: Array = across**2 + down**2
+    """Return the square (n, m) of how far each of the points (m, 2) lies from each of the boxes (n, 4)."""
+    squared = np.zeros((len(boxes), len(points)))
+    for low, high, place in zip(boxes[:, :2].T, boxes[:, 2:].T, points.T, strict=True):
+        away = np.abs(place - ((low + high) / 2)[:, None])
+        away -= ((high - low) / 2)[:, None]
+        np.maximum(away, 0.0, out=away)
+        squared += away * away
     return squared
 
 

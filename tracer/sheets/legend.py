@@ -14,7 +14,7 @@ from tracer.sheets.marks import (
     TRACK,
     WORK_SIZE,
     draw_again,
-    draw_arrow,
+    draw_arrows,
     draw_cross,
     draw_hop,
     draw_start,
@@ -216,7 +216,7 @@ def _sign(pdf: Pdf, sign: str) -> _Sign:
             return
         if sign == "hop":
             draw_hop(pdf, np.array([[x + 1.0, y], [x + 7.0, y]]))
-            draw_arrow(pdf, (x + 4.0, y, 1.0, 0.0))
+            draw_arrows(pdf, [(x + 4.0, y, 1.0, 0.0)])
             return
         pdf.line([(x + 1.4, y), (x + 6.6, y)], width=2.6, colour=BAND)
         pdf.line([(x + 0.2, y), (x + 7.8, y)], width=HAIRLINE, colour=TRACK)
@@ -224,7 +224,7 @@ def _sign(pdf: Pdf, sign: str) -> _Sign:
             pdf.circle((x + 2.0, y), DOT, fill=BLACK)
             pdf.text(x + 4.2, y - 0.4, "3", WORK_SIZE, bold=True)
         elif sign == "arrow":
-            draw_arrow(pdf, (x + 4.0, y, 1.0, 0.0))
+            draw_arrows(pdf, [(x + 4.0, y, 1.0, 0.0)])
         elif sign == "again":
             draw_again(pdf, np.array([[x, y + 1.4], [x + 8.0, y + 1.4]]))
         elif sign == "ring":

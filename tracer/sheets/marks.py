@@ -43,12 +43,18 @@ CHAIN = (7.0, 1.5, 1.0, 1.5)
 """Dashes of centre lines, as draughtsmen draw them (common practice, no source)."""
 
 
-def draw_band(pdf: Pdf, line: Line) -> None:
-    """Show how wide the groove will be."""
-    if line.dot:
-        pdf.circle(line.points[0], line.band / 2, fill=BAND)
-    else:
-        pdf.curves(line.curves, width=line.band, colour=BAND, closed=line.closed)
+def paths_of(pdf: Pdf, lines: Sequence[Line]) -> list[str]:
+    """Return the paths of lines, on which they and their bands are drawn in this window."""
+    return pdf.paths([(line.curves, line.closed) for line in lines])
+
+
+def draw_bands(pdf: Pdf, lines: Sequence[Line], paths: Sequence[str]) -> None:
+    """Show how wide the grooves will be; `paths` are `paths_of` the lines."""
+    for line, path in zip(lines, paths, strict=True):
+        if line.dot:
+            pdf.circle(line.points[0], line.band / 2, fill=BAND)
+        else:
+            pdf.stroke([path], width=line.band, colour=BAND)
 
 
 def stop_dash(stop: int, *, scale: float = 1.0) -> tuple[float, ...]:
@@ -56,13 +62,13 @@ def stop_dash(stop: int, *, scale: float = 1.0) -> tuple[float, ...]:
     return tuple(length * scale for length in _STOP_DASHES[min(stop, len(_STOP_DASHES)) - 1])
 
 
-def draw_line(pdf: Pdf, line: Line) -> None:
-    """Draw the hairline to follow, broken as its depth stop says; a dot is a small cross."""
-    if not line.dot:
-        dash = stop_dash(line.stop)
-        pdf.curves(line.curves, width=HAIRLINE, colour=TRACK, dash=dash, closed=line.closed)
-        return
-    draw_cross(pdf, line.points[0], arm=2.6, colour=TRACK, width=HAIRLINE)
+def draw_lines(pdf: Pdf, lines: Sequence[Line], paths: Sequence[str]) -> None:
+    """Draw the hairlines to follow, broken as their depth stops say; a dot is a small cross."""
+    for line, path in zip(lines, paths, strict=True):
+        if line.dot:
+            draw_cross(pdf, line.points[0], arm=2.6, colour=TRACK, width=HAIRLINE)
+        else:
+            pdf.stroke([path], width=HAIRLINE, colour=TRACK, dash=stop_dash(line.stop))
 
 
 def draw_again(pdf: Pdf, points: Array) -> None:
@@ -75,30 +81,28 @@ def draw_hop(pdf: Pdf, points: Array) -> None:
     pdf.line(points, width=0.5, colour=AGAIN, dash=(0.01, 1.1))
 
 
-def draw_arrow(pdf: Pdf, arrow: Sequence[float] | Array, *, colour: Colour = TRACK) -> None:
-    """Draw the head of an arrow at x, y in the unit direction dx, dy."""
-    x, y, dx, dy = (float(value) for value in arrow)
-    pdf.polygon(
-        [
-            (x + TIP * dx, y + TIP * dy),
-            (x - BACK * dx - HALF * dy, y - BACK * dy + HALF * dx),
-            (x - BACK * dx + HALF * dy, y - BACK * dy - HALF * dx),
-        ],
-        fill=colour,
-    )
+def draw_arrows(pdf: Pdf, arrows: Array | Sequence[Sequence[float]], *, colour: Colour = TRACK) -> None:
+    """Draw the heads of arrows (n, 4): x, y and unit directions dx, dy."""
+    if len(arrows):
+        pdf.polygon(_heads(np.asarray(arrows, float)), fill=colour)
 
 
 def arrow_boxes(arrows: Array) -> Array:
     """Return the boxes (n, 4) round the heads of arrows (n, 4)."""
+    heads = _heads(arrows)
+    return np.hstack([heads.min(axis=1), heads.max(axis=1)])
+
+
+def _heads(arrows: Array) -> Array:
+    """Return the corners (n, 3, 2) of the heads of arrows (n, 4)."""
     along = arrows[:, 2:]
     across = np.column_stack([-along[:, 1], along[:, 0]])
-    corners = np.stack([TIP * along, HALF * across - BACK * along, -HALF * across - BACK * along])
-    return np.hstack([arrows[:, :2] + corners.min(axis=0), arrows[:, :2] + corners.max(axis=0)])
+    corners = [TIP * along, HALF * across - BACK * along, -HALF * across - BACK * along]
+    heads: Array = arrows[:, None, :2] + np.stack(corners, axis=1)
+    return heads
 
 
-def draw_start(
-    pdf: Pdf, place: Array, stop: int = 1, *, radius: float = DOT, hollow: bool = False
-) -> None:
+def draw_start(pdf: Pdf, place: Array, stop: int = 1, *, radius: float = DOT, hollow: bool = False) -> None:
     """Mark where the bit goes down: a dot at the first depth stop, a square at the second, a triangle.
 
     A hollow one goes round the mark of another stop.
@@ -145,8 +149,8 @@ def draw_cross(
 ) -> None:
     """Draw an upright cross."""
     x, y = (float(value) for value in centre)
-    pdf.line([(x - arm, y), (x + arm, y)], width=width, colour=colour)
-    pdf.line([(x, y - arm), (x, y + arm)], width=width, colour=colour)
+    ends = [[(x - arm, y), (x + arm, y)], [(x, y - arm), (x, y + arm)]]
+    pdf.line(ends, width=width, colour=colour)
 
 
 def draw_bar(pdf: Pdf, x: float, y: float, *, length: float, upright: bool) -> None:
@@ -159,12 +163,11 @@ def draw_bar(pdf: Pdf, x: float, y: float, *, length: float, upright: bool) -> N
         if upright
         else (np.array([1.0, 0.0]), np.array([0.0, -1.0]))
     )
-    start = np.array([x, y])
-    pdf.line([start, start + along * length], width=0.1)
-    for place in np.arange(0.0, length + 1e-6, 10.0):
-        size = 3.0 if place in (0.0, length) else 1.5
-        foot = start + along * place
-        pdf.line([foot, foot + tick * size], width=0.1)
+    start, places = np.array([x, y]), np.arange(0.0, length + 1e-6, 10.0)
+    feet = start + along * places[:, None]
+    size = np.where((places == 0.0) | (places == length), 3.0, 1.5)
+    ticks = np.stack([feet, feet + tick * size[:, None]], axis=1)
+    pdf.line([[start, start + along * length], *ticks], width=0.1)
 
 
 def draw_axis(
@@ -174,5 +177,5 @@ def draw_axis(
     way = np.array([np.cos(angle), np.sin(angle)])
     middle = np.array(centre)
     pdf.line([middle - way * length / 2, middle + way * length / 2], width=0.3)
-    for sign in (1, -1)[:heads]:
-        draw_arrow(pdf, np.concatenate([middle + sign * way * (length / 2 - 1.9), sign * way]), colour=BLACK)
+    arrows = [(*(middle + sign * way * (length / 2 - 1.9)), *(sign * way)) for sign in (1, -1)[:heads]]
+    draw_arrows(pdf, arrows, colour=BLACK)

@@ -3,8 +3,9 @@
 import calendar
 import datetime
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, Literal
 
@@ -16,7 +17,7 @@ from tracer.sheets.pdf_letters import FONTS, fonts, shown, spans, width_of
 from tracer.sheets.pdf_paths import CIRCLE, chain, polygon
 
 Array = NDArray[np.float64]
-Points = NDArray[np.float64] | Sequence[Sequence[float] | NDArray[np.float64]]
+Points = NDArray[np.float64] | Sequence[Sequence[float] | NDArray[np.float64]] | Sequence["Points"]
 Colour = tuple[float, float, float]
 Anchor = Literal["left", "middle", "right"]
 
@@ -55,19 +56,18 @@ class Pdf:
         self._canvas.setCreator("tracer")
         self._canvas.setViewerPreference("PrintScaling", "None")
         _stamp(self._canvas, date)
-        self._height = 0.0
         self._pages = 0
-        self._stretch = np.ones(2)
-        self._shift = np.zeros(2)
+        self._scale, self._foot, self._shift = np.ones(2), np.zeros(2), np.zeros(2)
         self._set: dict[str, str] = {}
+        self._said: dict[tuple[str, float, bool], str] = {}
 
     def page(self, width: float, height: float, *, stretch: tuple[float, float] = (1.0, 1.0)) -> None:
         """Begin a page on paper of `width` x `height` mm."""
         if self._pages:
             self._canvas.showPage()
         self._pages += 1
-        self._stretch = np.array(stretch) / POINT
-        self._height = height / stretch[1]
+        self._scale = np.array(stretch) / POINT * _UP
+        self._foot = self._shift = np.array([0.0, -height / stretch[1]])
         self._canvas.setPageSize((width / POINT, height / POINT))
         for box in ("crop", "trim"):
             self._canvas.setCropBox((0, 0, width / POINT, height / POINT), box)
@@ -92,8 +92,24 @@ class Pdf:
         self, curves: Array, *, width: float, colour: Colour, dash: Sequence[float] = (), closed: bool = False
     ) -> None:
         """Draw a chain of cubics (n, 4, 2), one beginning where the other ends."""
+        self.stroke(self.paths([(curves, closed)]), width=width, colour=colour, dash=dash)
+
+    def paths(self, chains: Sequence[tuple[Array, bool]]) -> list[str]:
+        """Return the paths of chains of cubics (n, 4, 2), which may be closed, to be drawn in this window."""
+        placed = self._place(np.concatenate([np.empty((0, 4, 2)), *(curves for curves, _ in chains)]))
+        ends = np.cumsum([0, *(len(curves) for curves, _ in chains)]).tolist()
+        return [
+            chain(placed[start:end], closed=closed)
+            for start, end, (_, closed) in zip(ends, ends[1:], chains, strict=False)
+        ]
+
+    def stroke(
+        self, paths: Iterable[str], *, width: float, colour: Colour, dash: Sequence[float] = ()
+    ) -> None:
+        """Draw along paths."""
         self._pen(width, colour, dash)
-        self._write(chain(self._place(curves.reshape(-1, 2)).reshape(-1, 4, 2), closed=closed), "S")
+        for path in paths:
+            self._write(path, "S")
 
     def line(
         self,
@@ -103,7 +119,7 @@ class Pdf:
         colour: Colour = BLACK,
         dash: Sequence[float] = (),
     ) -> None:
-        """Draw straight lines through `points` (n, 2)."""
+        """Draw straight lines through `points` (n, 2), or several, each through n of (k, n, 2)."""
         self._pen(width, colour, dash)
         self._write(self._polygon(points, closed=False), "S")
 
@@ -116,7 +132,10 @@ class Pdf:
         colour: Colour = BLACK,
         dash: Sequence[float] = (),
     ) -> None:
-        """Draw a closed figure through `points` (n, 2): filled, outlined where `width` > 0, or both."""
+        """Draw a closed figure through `points` (n, 2): filled, outlined where `width` > 0, or both.
+
+        Several are each through n of (k, n, 2).
+        """
         self._paint(self._polygon(points, closed=True), fill, (width, colour, dash))
 
     def box(
@@ -182,12 +201,9 @@ class Pdf:
         (x, y), turn = self._place(np.array([[x, y]]))[0].tolist(), math.radians(angle_deg)
         along, up = math.cos(turn), math.sin(turn)
         self._colour(colour)
-        line = self._canvas.beginText()
-        line.setTextTransform(along, up, -up, along, x + shift * along, y + shift * up)
-        for font, part in spans(words, bold=bold):
-            line.setFont(font, size)
-            line.textOut(part)
-        self._canvas.drawText(line)
+        turned = f"{along:.5f} {up:.5f} {-up:.5f} {along:.5f}" if angle_deg else "1 0 0 1"
+        at = f"{x + shift * along:.3f} {y + shift * up:.3f}"
+        self._write(f"BT {turned} {at} Tm {self._shown(words, size, bold=bold)}", "ET")
 
     def measure(self, words: str, size: float, *, bold: bool = False) -> float:
         """Return how many mm wide `words` come out at `size` points."""
@@ -226,17 +242,30 @@ class Pdf:
         self._canvas.saveState()
         corners = [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
         self._write(self._polygon(corners, closed=True), "W n")
-        self._shift = np.array([x, y]) - shows
+        self._shift = self._foot + np.array([x, y]) - shows
         self._set = {}
         yield
-        self._shift = np.zeros(2)
+        self._shift = self._foot
         self._set = {}
         self._canvas.restoreState()
 
+    def _shown(self, words: str, size: float, *, bold: bool) -> str:
+        """Return the operators that show words; kept, for most words stand on every sheet."""
+        from reportlab.pdfbase.pdfmetrics import getFont
+
+        if (words, size, bold) not in self._said:
+            document, said = self._canvas._doc, ""
+            for name, part in spans(words, bold=bold):
+                font = getFont(name)
+                for subset, codes in font.splitString(part, document):
+                    own = font.getSubsetInternalName(subset, document)
+                    said += f"{own} {size:g} Tf ({self._canvas._escape(codes)}) Tj "
+            self._said[words, size, bold] = said.rstrip()
+        return self._said[words, size, bold]
+
     def _place(self, points: Array) -> Array:
         """Map true mm, y down, to points, y up."""
-        shift = self._shift - (0.0, self._height)
-        placed: Array = (points + shift) * (self._stretch * _UP)
+        placed: Array = (points + self._shift) * self._scale
         return placed
 
     def _polygon(self, points: Points, *, closed: bool) -> str:
@@ -254,9 +283,8 @@ class Pdf:
 
     def _pen(self, width: float, colour: Colour, dash: Sequence[float]) -> None:
         """Set line width and dashes (mm) and colour."""
-        self._state("w", f"{width / POINT:.3f}")
-        self._state("RG", _numbers(colour, 3))
-        self._state("d", f"[{_numbers([length / POINT for length in dash], 5)}] 0")
+        for operator, value in _pen(width, colour, tuple(dash)):
+            self._state(operator, value)
 
     def _colour(self, colour: Colour) -> None:
         """Set the colour of what is filled and written."""
@@ -273,7 +301,15 @@ class Pdf:
         self._canvas._code.append(f"{operands} {operator}")
 
 
-def _numbers(values: Sequence[float], digits: int) -> str:
+@lru_cache(maxsize=256)
+def _pen(width: float, colour: Colour, dash: tuple[float, ...]) -> tuple[tuple[str, str], ...]:
+    """Return what sets line width and dashes (mm) and colour: operators and their values."""
+    dashes = f"[{_numbers(tuple(length / POINT for length in dash), 5)}] 0"
+    return ("w", f"{width / POINT:.3f}"), ("RG", _numbers(colour, 3)), ("d", dashes)
+
+
+@lru_cache(maxsize=256)
+def _numbers(values: tuple[float, ...], digits: int) -> str:
     return " ".join(f"{value:.{digits}g}" for value in values)
 
 

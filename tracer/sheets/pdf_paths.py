@@ -19,9 +19,10 @@ CIRCLE: Array = np.array(
 
 
 def polygon(points: Array, *, closed: bool) -> str:
-    """Return the path through points (n, 2), to a thousandth."""
-    path = "%.3f %.3f m" + " %.3f %.3f l" * (len(points) - 1) + (" h" if closed else "")
-    return path % tuple(points.ravel().tolist())
+    """Return the path through points (n, 2), or through each n of (k, n, 2), to a thousandth."""
+    path = "%.3f %.3f m" + " %.3f %.3f l" * (points.shape[-2] - 1) + (" h " if closed else " ")
+    many = points.size // (2 * points.shape[-2])
+    return str(path * many % tuple(points.ravel().tolist()))
 
 
 def chain(curves: Array, *, closed: bool) -> str:

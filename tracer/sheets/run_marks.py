@@ -1,6 +1,8 @@
 """The marks of runs on and beside the track: dashes, arrows, starts, lifts and numbers. Template mm."""
 
+from collections.abc import Sequence
 from functools import lru_cache
+from itertools import compress
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,22 +21,27 @@ _FREE = 0.3
 """mm left free round marks."""
 
 
-def draw_ways(pdf: Pdf, ways: tuple[Way, ...], view: Box) -> None:
-    """Draw dashes where a run goes back, its arrows and its ends."""
+def draw_ways(pdf: Pdf, track: Track, view: Box) -> None:
+    """Draw dashes where runs go back, their arrows and their ends."""
+    boxes, dashes = track.dashes
+    for points, hop in compress(dashes, _shown(boxes, view)):
+        (marks.draw_hop if hop else marks.draw_again)(pdf, points)
+    marks.draw_arrows(pdf, track.arrows[_shown(_boxes(track.arrows[:, :2]), view)])
+    for way in compress(track.ways, _shown(_boxes([way.end for way in track.ways]), view)):
+        marks.draw_lift(pdf, way.end)
+    for way in compress(track.ways, _shown(_boxes([way.start for way in track.ways]), view)):
+        marks.draw_start(pdf, way.start, way.stop, radius=way.dot, hollow=way.open)
+
+
+def _boxes(places: Array | Sequence[Array]) -> Array:
+    """Return the boxes (n, 4) that places (2,) alone fill."""
+    return np.tile(np.array(places).reshape(-1, 2), 2)
+
+
+def _shown(boxes: Array, view: Box) -> NDArray[np.bool_]:
+    """Say which of `boxes` (n, 4) touch a view, marks at their edges included."""
     low, high = np.array(view[:2]) - _REACH, np.array(view[2:]) + _REACH
-    for way in ways:
-        boxes, dashes = way.dashes
-        for index in np.flatnonzero(((boxes[:, :2] < high) & (boxes[:, 2:] > low)).all(axis=1)).tolist():
-            hop = index >= len(way.again)
-            (marks.draw_hop if hop else marks.draw_again)(pdf, dashes[index])
-        for arrow in way.arrows[((way.arrows[:, :2] > low) & (way.arrows[:, :2] < high)).all(axis=1)]:
-            marks.draw_arrow(pdf, arrow)
-    for way in ways:
-        if meet((*way.end, *way.end), view):
-            marks.draw_lift(pdf, way.end)
-    for way in ways:
-        if meet((*way.start, *way.start), view):
-            marks.draw_start(pdf, way.start, way.stop, radius=way.dot, hollow=way.open)
+    return np.asarray(((boxes[:, :2] <= high) & (boxes[:, 2:] >= low)).all(axis=1))
 
 
 def run_numbers(pdf: Pdf, track: Track, room: Box, closed: Array | None = None) -> tuple[Spot | None, ...]:
@@ -52,8 +59,7 @@ def marks_taken(track: Track) -> Array:
     ends = [(way.start, way.dot * (1.25 if way.open else 1.0) + _FREE) for way in track.ways]
     ends += [(way.end, RING + _FREE) for way in track.ways]
     boxes = [np.concatenate([place - reach, place + reach])[None] for place, reach in ends]
-    boxes += [marks.arrow_boxes(way.arrows) + _FREE * np.array([-1, -1, 1, 1]) for way in track.ways]
-    return np.concatenate(boxes or [np.empty((0, 4))])
+    return np.concatenate([*boxes, marks.arrow_boxes(track.arrows) + _FREE * np.array([-1, -1, 1, 1])])
 
 
 def draw_numbers(pdf: Pdf, ways: tuple[Way, ...], spots: tuple[Spot | None, ...], view: Box) -> None:

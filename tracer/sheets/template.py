@@ -89,21 +89,21 @@ def _draw_sheet(
     shows, track = view[:2], assembly.track
     lines = [line for line in track.lines if meet(line.box, view)]
     with pdf.window(margin, margin, (cell.width, cell.height), shows):
+        paths = marks.paths_of(pdf, lines)
         with pdf.layer(BANDS):
-            for line in lines:
-                marks.draw_band(pdf, line)
+            marks.draw_bands(pdf, lines, paths)
         with pdf.layer(BOARD):
             draw_board(pdf, labels.board, view)
             draw_letter_marks(pdf, labels.letters, labels.letter_names)
         with pdf.layer(RUNS):
             draw_labels(pdf, assembly, labels, view)
         with pdf.layer(TRACK):  # over the numbers: no line is hidden
-            for line in lines:
-                marks.draw_line(pdf, line)
+            marks.draw_lines(pdf, lines, paths)
         with pdf.layer(RUNS):
-            draw_ways(pdf, track.ways, view)
+            draw_ways(pdf, track, view)
         with pdf.layer(SHEET):
-            here = busy[((busy > view[:2]) & (busy < view[2:])).all(axis=1)]
+            x, y = busy.T
+            here = busy[(x > view[0]) & (x < view[2]) & (y > view[1]) & (y < view[3])]
             joins.draw_seams(pdf, assembly, cell, here, line_points(labels.board))
             draw_corners(pdf, diagonals, cell)
             if said := _of_empty(assembly, here):

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from tracer.geometry import affine
 from tracer.geometry.flatten import flatten_all
-from tracer.geometry.polyline import arc_lengths, at
+from tracer.geometry.polyline import dense
 from tracer.model.plan import Leg, Plan, Run
 from tracer.sheets.arrows import arrows_along
 
@@ -19,6 +19,9 @@ Box = tuple[float, float, float, float]
 
 FLAT = 0.05
 """mm on paper within which lines are straightened for marks and free places; the track itself is not."""
+
+_STEP = 0.6
+"""mm between points of lines where places are looked for."""
 
 DOT, RING = 1.3, 2.1
 """mm: radius of the dot where a run starts, and of the ring where the router is lifted."""
@@ -84,13 +87,6 @@ class Way:
     dot: float = DOT
     open: bool = False
 
-    @cached_property
-    def dashes(self) -> tuple[Array, tuple[Array, ...]]:
-        """Extents (n, 4) of all of `again` and then of `hops`, and these polylines."""
-        lines = (*self.again, *self.hops)
-        boxes = [np.concatenate([points.min(axis=0), points.max(axis=0)]) for points in lines]
-        return np.array(boxes).reshape(-1, 4), lines
-
 
 @dataclass(frozen=True, eq=False)
 class Track:
@@ -110,14 +106,26 @@ class Track:
 
     @cached_property
     def points(self) -> Array:
-        """Points (m, 2) at most 0.6 mm apart along all lines, for finding what is free."""
-        return np.concatenate([_dense(line.points) for line in self.lines] or [np.empty((0, 2))])
+        """Points (m, 2) at most `_STEP` apart along all lines, for finding what is free."""
+        return dense([line.points for line in self.lines], _STEP)
 
     @cached_property
     def busy(self) -> Array:
-        """Points (m, 2) at most 0.6 mm apart along all lines, and the dashes and dots by them."""
-        dashes = (points for way in self.ways for points in (*way.again, *way.hops))
-        return np.concatenate([self.points, *map(_dense, dashes)])
+        """Points (m, 2) at most `_STEP` apart along all lines, and the dashes and dots by them."""
+        return np.concatenate([self.points, dense([points for points, _ in self.dashes[1]], _STEP)])
+
+    @cached_property
+    def dashes(self) -> tuple[Array, tuple[tuple[Array, bool], ...]]:
+        """Extents (n, 4) of all of `again` and `hops`, and these polylines with whether they are hops."""
+        lines = [(points, False) for way in self.ways for points in way.again]
+        lines += [(points, True) for way in self.ways for points in way.hops]
+        boxes = [np.concatenate([points.min(axis=0), points.max(axis=0)]) for points, _ in lines]
+        return np.array(boxes).reshape(-1, 4), tuple(lines)
+
+    @cached_property
+    def arrows(self) -> Array:
+        """All arrows (n, 4)."""
+        return np.concatenate([np.empty((0, 4)), *(way.arrows for way in self.ways)])
 
     @cached_property
     def band(self) -> float:
@@ -213,9 +221,3 @@ def _beside(points: Array, distance: float) -> Array:
     size = np.maximum(np.hypot(ahead[:, 0], ahead[:, 1]), 1e-9)
     shifted: Array = points + np.column_stack([-ahead[:, 1], ahead[:, 0]]) / size[:, None] * distance
     return shifted
-
-
-def _dense(points: Array) -> Array:
-    """Return points at most 0.6 mm apart along the polyline."""
-    along = arc_lengths(points)
-    return at(points, along, np.linspace(0.0, along[-1], 2 + int(along[-1] / 0.6)))
