@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from tracer.sheets.pdf_layers import Layers
 from tracer.sheets.pdf_letters import FONTS, fonts, shown, spans, width_of
-from tracer.sheets.pdf_paths import CIRCLE, chain, polygon
+from tracer.sheets.pdf_paths import CIRCLE, chain, polygons
 
 Array = NDArray[np.float64]
 Points = NDArray[np.float64] | Sequence[Sequence[float] | NDArray[np.float64]] | Sequence["Points"]
@@ -120,8 +120,7 @@ class Pdf:
         dash: Sequence[float] = (),
     ) -> None:
         """Draw straight lines through `points` (n, 2), or several, each through n of (k, n, 2)."""
-        self._pen(width, colour, dash)
-        self._write(self._polygon(points, closed=False), "S")
+        self.stroke(self._polygons(points, closed=False), width=width, colour=colour, dash=dash)
 
     def polygon(
         self,
@@ -136,7 +135,7 @@ class Pdf:
 
         Several are each through n of (k, n, 2).
         """
-        self._paint(self._polygon(points, closed=True), fill, (width, colour, dash))
+        self._paint(self._polygons(points, closed=True), fill, (width, colour, dash))
 
     def box(
         self,
@@ -165,7 +164,7 @@ class Pdf:
     ) -> None:
         """Draw a circle: filled, outlined, or both."""
         around = self._place(np.asarray(centre, float) + radius * CIRCLE).reshape(-1, 4, 2)
-        self._paint(chain(around, closed=True), fill, (width, colour, ()))
+        self._paint([chain(around, closed=True)], fill, (width, colour, ()))
 
     def picture(self, grey: NDArray[np.uint8], x: float, y: float, *, px_per_mm: float) -> None:
         """Draw a grey picture (H, W) with its top left corner at (x, y), `px_per_mm` pixels a mm."""
@@ -241,7 +240,7 @@ class Pdf:
         width, height = size
         self._canvas.saveState()
         corners = [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
-        self._write(self._polygon(corners, closed=True), "W n")
+        self._write(self._polygons(corners, closed=True)[0], "W n")
         self._shift = self._foot + np.array([x, y]) - shows
         self._set = {}
         yield
@@ -268,18 +267,21 @@ class Pdf:
         placed: Array = (points + self._shift) * self._scale
         return placed
 
-    def _polygon(self, points: Points, *, closed: bool) -> str:
-        """Return the path through points in mm."""
-        return polygon(self._place(np.asarray(points, float)), closed=closed)
+    def _polygons(self, points: Points, *, closed: bool) -> list[str]:
+        """Return the path, or the paths, through points in mm."""
+        return polygons(self._place(np.asarray(points, float)), closed=closed)
 
-    def _paint(self, path: str, fill: Colour | None, pen: tuple[float, Colour, Sequence[float]]) -> None:
-        """Fill a path, outline it with a pen of some width, or both."""
+    def _paint(
+        self, paths: Iterable[str], fill: Colour | None, pen: tuple[float, Colour, Sequence[float]]
+    ) -> None:
+        """Fill paths, outline them with a pen of some width, or both."""
         if pen[0] > 0.0:
             self._pen(*pen)
         if fill is not None:
             self._colour(fill)
         filled, outlined = fill is not None, pen[0] > 0.0
-        self._write(path, "B" if filled and outlined else "f" if filled else "S")
+        for path in paths:
+            self._write(path, "B" if filled and outlined else "f" if filled else "S")
 
     def _pen(self, width: float, colour: Colour, dash: Sequence[float]) -> None:
         """Set line width and dashes (mm) and colour."""

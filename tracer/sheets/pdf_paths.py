@@ -18,11 +18,11 @@ CIRCLE: Array = np.array(
 """Four cubics (16, 2) round the origin, within 0.03 % of a circle of radius 1."""
 
 
-def polygon(points: Array, *, closed: bool) -> str:
-    """Return the path through points (n, 2), or through each n of (k, n, 2), to a thousandth."""
-    path = "%.3f %.3f m" + " %.3f %.3f l" * (points.shape[-2] - 1) + (" h " if closed else " ")
-    many = points.size // (2 * points.shape[-2])
-    return str(path * many % tuple(points.ravel().tolist()))
+def polygons(points: Array, *, closed: bool) -> list[str]:
+    """Return the path through points (n, 2), or the paths each through n of (k, n, 2), to a thousandth."""
+    count = points.shape[-2]
+    path = "%.3f %.3f m" + " %.3f %.3f l" * (count - 1) + (" h" if closed else "")
+    return [path % tuple(one) for one in points.reshape(-1, 2 * count).tolist()]
 
 
 def chain(curves: Array, *, closed: bool) -> str:
