@@ -8,8 +8,12 @@ from hypothesis import strategies as st
 
 from tracer.geometry import bezier
 from tracer.geometry.flatten import flatten
+from tracer.vector.breaks import LINE, Pieces, Sections
+from tracer.vector.cubics import rounded
 from tracer.vector.equations import solve_all
 from tracer.vector.fit import Course, fitted
+from tracer.vector.guesses import laid
+from tracer.vector.spans import RunningSums
 
 
 def departures(chain: np.ndarray, points: np.ndarray) -> tuple[float, float]:
@@ -267,3 +271,77 @@ def test_unknowns_that_say_the_same_share_what_they_say() -> None:
     alike = np.array([[[1.0, 1.0, 0.0], [1.0, 1.0, 0.0], [0.0, 0.0, 1.0]]])
     told = solve_all(alike, np.array([[[2.0], [2.0], [3.0]]]))
     assert told.ravel() == pytest.approx([1.0, 1.0, 3.0], abs=1e-5)
+
+
+def bumped(height: float) -> tuple[np.ndarray, np.ndarray]:
+    """A line with a bump over 24 of its samples, and which these are."""
+    points = trembling(np.column_stack([np.arange(160.0), np.zeros(160)]), 0.04)
+    bump = np.zeros(160, bool)
+    bump[70:94] = True
+    points[bump, 1] += height * np.sin(np.linspace(0, np.pi, 24))
+    return points, bump
+
+
+def test_what_was_guessed_within_a_junction_does_not_break_a_line() -> None:
+    points, bump = bumped(0.3)
+    (chain,) = fitted([Course(points, (), False, 4, guessed=bump)], 0.3)
+    assert len(chain) == 1
+    assert departures(chain, points[~bump])[0] <= 0.3
+    assert departures(chain, points)[0] <= 4 * 0.3  # moved by three tolerances at the most, then fitted
+    assert len(fit_one(points, 0.3)) > 1
+
+
+@pytest.mark.parametrize(("height", "stays"), [(0.8, False), (1.0, True)])
+def test_what_was_guessed_is_moved_by_three_tolerances_at_the_most(height: float, stays: bool) -> None:
+    x = np.arange(60.0)
+    guessed = (x > 20) & (x < 30)
+    points = np.column_stack([x, height * guessed])
+    ends = np.array([0]), np.array([59])
+    sections = Sections(points, *ends, np.full(60, 4), guessed, np.zeros(1, bool))
+    line = rounded((points[:1], np.array([[1.0, 0.0]])), (points[-1:], np.array([[1.0, 0.0]])))
+    found = [(Pieces(*ends, np.array([LINE])), line)]
+    moved = laid(sections, found, RunningSums(points, *ends), 0.3)
+    assert moved == pytest.approx(points if stays else points * [1, 0], abs=1e-9)
+
+
+def test_where_guesses_do_not_fit_a_line_they_are_followed() -> None:
+    points, bump = bumped(1.0)
+    (chain,) = fitted([Course(points, (), False, 4, guessed=bump)], 0.3)
+    assert departures(chain, points)[0] <= 0.3
+
+
+def test_the_guessed_end_of_a_stem_lies_in_its_line() -> None:
+    points = trembling(np.column_stack([np.arange(80.0), np.zeros(80)]), 0.04)
+    points[65:, 1] += np.linspace(0, 0.4, 15)
+    (chain,) = fitted([Course(points, (), False, 4, guessed=np.arange(80) >= 65)], 0.3)
+    assert len(chain) == 1
+    assert chain[-1, -1] == pytest.approx([79, 0], abs=0.1)
+
+
+def test_a_guessed_corner_stays_where_it_is() -> None:
+    side = np.arange(0, 60.0)
+    points = np.concatenate([np.column_stack([side, 0 * side]), np.column_stack([60 + 0 * side, side])])
+    points[60] += (0.5, -0.5)  # as far as the pen's outer edge says
+    (chain,) = fitted([Course(points, (60,), False, 4, guessed=abs(np.arange(120) - 60) < 9)], 0.3)
+    assert np.hypot(*(chain[:, 0] - points[60]).T).min() <= 0.3
+
+
+def test_a_ring_with_guessed_points_at_its_seam_closes() -> None:
+    a = np.linspace(0, 2 * np.pi, 300)
+    points = np.column_stack([60 * np.cos(a), 35 * np.sin(a)])
+    points[-1] = points[0]
+    away = np.minimum(np.arange(300), 299 - np.arange(300))
+    points[away < 8] += (0.5, 0)
+    (chain,) = fitted([Course(points, (), True, 4, guessed=away < 8)], 0.2)
+    assert chain[-1, -1] == pytest.approx(chain[0, 0], abs=1e-9)
+    assert departures(chain, points[away >= 8])[0] <= 0.22
+
+
+def test_a_sample_of_weight_two_counts_as_two_samples() -> None:
+    points = trembling(np.column_stack([np.arange(30.0), 0.02 * np.arange(30.0) ** 2]), 0.1)
+    weights = np.where(np.arange(30) % 3, 1, 2)
+    twice = np.repeat(points, weights, axis=0)
+    one = RunningSums(points, np.array([0]), np.array([29]), weights.astype(float))
+    other = RunningSums(twice, np.array([0]), np.array([len(twice) - 1]))
+    a, b = (s.offs(np.array([0]), np.array([len(s.points) - 1]), 0.0) for s in (one, other))
+    assert np.array(a[:2]) == pytest.approx(np.array(b[:2]), rel=1e-9)

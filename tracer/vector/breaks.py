@@ -66,21 +66,23 @@ class Pieces:
 class Sections:
     """Stretches between corners, one behind the other: samples first..last of `points` (m, 2) each.
 
-    `reach` (m,) is half a line's width in samples. Of a `ring` (s,) first and last are the same
-    place, and no corner.
+    `reach` (m,) is half a line's width in samples, `guessed` (m,) where points were not measured. Of a
+    `ring` (s,) first and last are the same place, and no corner.
     """
 
     points: Array
     first: Index
     last: Index
     reach: Index
+    guessed: Flags
     ring: Flags
 
     def cut(self, first: Index, last: Index, ring: Flags) -> "Sections":
         """Return stretches of them, samples first..last; whole ones where `ring`."""
         index = np.concatenate([np.arange(a, b + 1) for a, b in zip(first, last, strict=True)])
         end = np.cumsum(last - first + 1) - 1
-        return Sections(self.points[index], end - (last - first), end, self.reach[index], ring)
+        reach, guessed = self.reach[index], self.guessed[index]
+        return Sections(self.points[index], end - (last - first), end, reach, guessed, ring)
 
     def around(self, reach: Index) -> tuple[Index, Index]:
         """Return for each sample those `reach` before and behind it, or the section's ends."""

@@ -91,7 +91,7 @@ class Fit:
     Attributes
     ----------
     numbers : (b, 8)
-    off : (b,) mean squared distance of the samples looked at.
+    off : (b,) mean of the samples' squared distances by their weights, of those looked at.
     worst : (b,) their largest distance.
     """
 
@@ -112,18 +112,18 @@ def fitted_cubics(
     index = first[:, None] + np.round(part * (last - first)[:, None]).astype(int)
     length = np.maximum(sums.along[last] - sums.along[first], 1e-9)
     u = (sums.along[index] - sums.along[first][:, None]) / length[:, None]
-    wanted = np.ascontiguousarray(sums.points.T)[:, index]
-    numbers = _handled(numbers, wanted, u, length)
+    wanted, weight = np.ascontiguousarray(sums.points.T)[:, index], sums.weights[index]
+    numbers = _handled(numbers, wanted, u, length, weight)
     for _ in range(_STEPS):
         own = terms(numbers)[..., None]
         u = np.clip(newton(own, u, wanted), 0, 1)
         if free:
-            numbers = _stepped(numbers, rows(own, u, wanted), length)
+            numbers = _stepped(numbers, np.sqrt(weight) * rows(own, u, wanted), length)
         else:
-            numbers = _handled(numbers, wanted, u, length)
+            numbers = _handled(numbers, wanted, u, length, weight)
     own = terms(numbers)[..., None]
     off = squared(own, np.clip(newton(own, u, wanted), 0, 1), wanted)
-    return Fit(numbers, off.mean(axis=1), np.sqrt(off.max(axis=1)))
+    return Fit(numbers, (weight * off).mean(axis=1), np.sqrt(off.max(axis=1)))
 
 
 def _stepped(numbers: Array, row: Array, length: Array) -> Array:
@@ -147,7 +147,7 @@ def bounded(numbers: Array, length: Array) -> Array:
     return numbers
 
 
-def _handled(numbers: Array, wanted: Array, u: Array, length: Array) -> Array:
+def _handled(numbers: Array, wanted: Array, u: Array, length: Array, weight: Array) -> Array:
     """Return numbers (b, 8) with handles of least squares for parameters `u` (b, q) of points (2, b, q).
 
     Schneider 1990.
@@ -155,15 +155,16 @@ def _handled(numbers: Array, wanted: Array, u: Array, length: Array) -> Array:
     v = 1 - u
     b1, b2 = 3 * v * v * u, 3 * v * u * u
     b23 = b2 + u * u * u
+    w1, w2 = weight * b1, weight * b2
     c0, s0, c1, s1 = (f(numbers[:, k]) for k in (2, 7) for f in (np.cos, np.sin))
     r1, r2 = np.zeros((2, len(numbers)))
     for k, along_start, along_end in ((0, c0, c1), (1, s0, s1)):
         start, way = numbers[:, k], numbers[:, 5 + k] - numbers[:, k]
         gap = wanted[k] - start[:, None] - b23 * way[:, None]
-        r1 += along_start * _dot(b1, gap)
-        r2 -= along_end * _dot(b2, gap)
-    a11, a22 = _dot(b1, b1), _dot(b2, b2)
-    a12 = -_dot(b1, b2) * (c0 * c1 + s0 * s1)
+        r1 += along_start * _dot(w1, gap)
+        r2 -= along_end * _dot(w2, gap)
+    a11, a22 = _dot(w1, b1), _dot(w2, b2)
+    a12 = -_dot(w1, b2) * (c0 * c1 + s0 * s1)
     determinant = a11 * a22 - a12 * a12
     sound = determinant > 1e-6 * a11 * a22
     determinant = np.where(sound, determinant, 1.0)

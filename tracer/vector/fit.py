@@ -16,6 +16,7 @@ from tracer.vector.chains import Route, chains_of
 from tracer.vector.circle import circle_of
 from tracer.vector.cubics import control, fitted_cubics
 from tracer.vector.cut import eased, halved, quartered
+from tracer.vector.guesses import laid, weights_of
 from tracer.vector.joined import joined
 from tracer.vector.refine import STEPS, Refined, refined
 from tracer.vector.sections import Course, parts_of, seamed, sections_of, spread_of
@@ -74,10 +75,7 @@ def fitted(courses: Sequence[Course], tolerance: float, noise: float | None = No
     spread = noise**2 if noise is not None else spread_of(sections_of(courses, parts))
     spread = float(np.clip(spread, _FINEST * tolerance**2, _COARSEST * tolerance**2))
     chains: list[Array | None] = [
-        circle_of(course.points[:-1], tolerance, spread)
-        if course.closed and not len(course.corners)
-        else None
-        for course in courses
+        circle_of(course.points[:-1], tolerance, spread) if course.is_ring else None for course in courses
     ]
     parts = seamed(courses, [part for part in parts if chains[part[0]] is None], spread, tolerance)
     if parts:
@@ -93,17 +91,19 @@ class _Work:
     def __init__(
         self,
         courses: Sequence[Course],
-        parts: Sequence[tuple[int, list[Array]]],
+        parts: Sequence[tuple[int, list[Index]]],
         spread: float,
         tolerance: float,
     ):
         self.spread, self.tolerance = spread, tolerance
         self.courses = [courses[k] for k, _ in parts]
-        self.sections = sections_of(courses, parts)
-        self.sums = RunningSums(self.sections.points, self.sections.first, self.sections.last)
-        self.weights = np.ones(len(self.sections.points))
-        chosen = joined(lines_and_arcs(self.sections, self.sums, spread, tolerance), self.sums, spread)
-        self.found = [quartered(*piece, self.sums) for piece in chosen]
+        sections = sections_of(courses, parts)
+        sums = RunningSums(sections.points, sections.first, sections.last, weights_of(sections))
+        chosen = joined(lines_and_arcs(sections, sums, spread, tolerance), sums, spread)
+        self.found = [quartered(*piece, sums) for piece in chosen]
+        self.sections = replace(sections, points=laid(sections, self.found, sums, tolerance))
+        self.sums = RunningSums(self.sections.points, sections.first, sections.last)
+        self.weights = np.ones(len(sections.points))
         self.freed: set[int] = set()
         self.fresh: dict[int, Index] = {}
         ends = np.cumsum([len(own) for _, own in parts]).tolist()
@@ -229,7 +229,5 @@ class _Work:
         found, course = [self.found[s] for s in self.own[k]], self.courses[k]
         pieces = Pieces.together([p for p, _ in found])
         corner = np.zeros(len(pieces.kind), bool)
-        corner[np.cumsum([len(p.kind) for p, _ in found]) - 1] = not (
-            course.closed and not len(course.corners)
-        )
+        corner[np.cumsum([len(p.kind) for p, _ in found]) - 1] = not course.is_ring
         return Route(pieces, np.concatenate([n for _, n in found]), corner, course.closed, hold)

@@ -8,10 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.vector.breaks import Sections, lines_and_arcs
+from tracer.vector.guesses import weights_of
 from tracer.vector.spans import RunningSums
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
+Flags = NDArray[np.bool_]
 
 BLOCK = 6
 """Samples whose means show the noise: more than those that err alike."""
@@ -27,32 +29,49 @@ class Course:
     corners : indices at which the direction may jump.
     closed : the chain is to close, smoothly unless its ends are a corner.
     reach : half a line's width, in samples.
+    guessed : (m,) bool, points that were not measured but lie where the line is thought to go; None for none.
     """
 
     points: Array
     corners: Sequence[int]
     closed: bool
     reach: int
+    guessed: Flags | None = None
+
+    @property
+    def is_ring(self) -> bool:
+        """Say whether the direction jumps nowhere, not at its seam either."""
+        return self.closed and not len(self.corners)
+
+    @property
+    def doubtful(self) -> Flags:
+        """Say of which points (m,) the fit may think otherwise: of no corner."""
+        if self.guessed is None:
+            return np.zeros(len(self.points), bool)
+        doubtful = self.guessed.copy()
+        doubtful[list(self.corners)] = False
+        return doubtful
 
 
-def parts_of(course: Course) -> list[Array]:
-    """Return the points of the stretches between a course's corners; a ring without corners is one."""
-    points, corners = course.points, sorted({int(c) for c in course.corners})
+def parts_of(course: Course) -> list[Index]:
+    """Return the points' indices of the stretches between corners; a ring without corners is one."""
+    index, corners = np.arange(len(course.points)), sorted({int(c) for c in course.corners})
     if course.closed and corners:
-        points = np.concatenate([points[corners[0] : -1], points[: corners[0] + 1]])
+        index = np.concatenate([index[corners[0] : -1], index[: corners[0] + 1]])
         corners = [c - corners[0] for c in corners[1:]]
-    cuts = sorted({0, *corners, len(points) - 1})
-    return [points[a : b + 1] for a, b in pairwise(cuts)]
+    cuts = sorted({0, *corners, len(index) - 1})
+    return [index[a : b + 1] for a, b in pairwise(cuts)]
 
 
-def sections_of(courses: Sequence[Course], parts: Sequence[tuple[int, list[Array]]]) -> Sections:
+def sections_of(courses: Sequence[Course], parts: Sequence[tuple[int, list[Index]]]) -> Sections:
     """Return all parts, one behind the other."""
     sizes = np.array([len(part) for _, own in parts for part in own])
     last = np.cumsum(sizes) - 1
     reach = np.array([courses[k].reach for k, own in parts for _ in own])
-    points = np.concatenate([part for _, own in parts for part in own])
-    ring = np.array([courses[k].closed and not len(courses[k].corners) for k, own in parts for _ in own])
-    return Sections(points, last - sizes + 1, last, np.repeat(reach, sizes), ring)
+    points = np.concatenate([courses[k].points[part] for k, own in parts for part in own])
+    guessed = np.concatenate([courses[k].doubtful[part] for k, own in parts for part in own])
+    ring = np.array([courses[k].is_ring for k, own in parts for _ in own])
+    return Sections(points, last - sizes + 1, last, np.repeat(reach, sizes), guessed, ring)
 
 
 def spread_of(sections: Sections) -> float:
@@ -76,20 +95,20 @@ def spread_of(sections: Sections) -> float:
 
 
 def seamed(
-    courses: Sequence[Course], parts: list[tuple[int, list[Array]]], spread: float, tolerance: float
-) -> list[tuple[int, list[Array]]]:
+    courses: Sequence[Course], parts: list[tuple[int, list[Index]]], spread: float, tolerance: float
+) -> list[tuple[int, list[Index]]]:
     """Return the parts with the seam of each ring where a segment of it begins anyway."""
-    rings = [i for i, (k, own) in enumerate(parts) if courses[k].closed and not len(courses[k].corners)]
+    rings = [i for i, (k, own) in enumerate(parts) if courses[k].is_ring]
     if not rings:
         return parts
     sections = sections_of(courses, [parts[i] for i in rings])
-    sums = RunningSums(sections.points, sections.first, sections.last)
+    sums = RunningSums(sections.points, sections.first, sections.last, weights_of(sections))
     parts = list(parts)
     found = lines_and_arcs(sections, sums, spread, tolerance)
     for i, pieces, first in zip(rings, found, sections.first, strict=True):
         if len(pieces.first) > 1:
-            points = parts[i][1][0]
+            index = parts[i][1][0]
             inner = pieces.first[1:] - first
-            seam = int(inner[np.argmin(np.abs(inner - len(points) / 2))])
-            parts[i] = parts[i][0], [np.concatenate([points[seam:-1], points[: seam + 1]])]
+            seam = int(inner[np.argmin(np.abs(inner - len(index) / 2))])
+            parts[i] = parts[i][0], [np.concatenate([index[seam:-1], index[: seam + 1]])]
     return parts

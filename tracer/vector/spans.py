@@ -55,16 +55,21 @@ class Primitives:
 
 
 class RunningSums:
-    """Sums over any span of samples `points` (m, 2), each section (first, last) about its own middle."""
+    """Sums over any span of samples `points` (m, 2), each section (first, last) about its own middle.
 
-    def __init__(self, points: Array, first: Index, last: Index):
+    Samples count by their `weights` (m,).
+    """
+
+    def __init__(self, points: Array, first: Index, last: Index, weights: Array | None = None):
         self.points = points
+        self.weights = np.ones(len(points)) if weights is None else weights
         sizes = last - first + 1
         middle = np.add.reduceat(points, first) / sizes[:, None]
         local = points - np.repeat(middle, sizes, axis=0)
         x, y = local.T
         w = x * x + y * y
         values = np.column_stack([np.ones(len(x)), x, y, x * x, x * y, y * y, w * x, w * y, w, w * w])
+        values *= self.weights[:, None]
         sections = starmap(slice, zip(first, last + 1, strict=True))
         self.upto = np.concatenate([np.cumsum(values[s], axis=0) for s in sections])
         self.before = self.upto - values
@@ -114,7 +119,7 @@ class RunningSums:
         p, q = (yy * wx - xy * wy) / determinant, (xx * wy - xy * wx) / determinant
         radius = np.sqrt(np.maximum(w + p * (p / 4 - x) + q * (q / 4 - y), 1e-12))
         off_arc = np.maximum(ww - p * wx - q * wy, 0) / (4 * radius * radius)
-        is_arc = (length * length > 8 * finest * radius) & (length < 6.6 * radius) & (n > 3)
+        is_arc = (length * length > 8 * finest * radius) & (length < 6.6 * radius) & (b - a > 2)
         return _Fit(
             middle=np.column_stack([x, y]),
             half=half,

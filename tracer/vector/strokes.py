@@ -110,7 +110,7 @@ def _fitted(ink: Ink, lines: Sequence[Samples], tolerance: float | None) -> tupl
     rolled = [_rolled(line) if line.closed else line for line in lines]
     sharp = sharpened(ink, rolled, [line.width for line in lines])
     courses = [
-        Course(points, corners, closed=samples.closed, reach=max(3, round(0.5 * samples.width)))
+        Course(points, corners, samples.closed, max(3, round(0.5 * samples.width)), guessed=~samples.clean)
         for points, (samples, corners) in zip(_calmed(sharp, CALM * max(1.0, ink.zoom)), sharp, strict=True)
     ]
     within = _tolerance(ink, courses, tolerance)
