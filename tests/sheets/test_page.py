@@ -4,6 +4,7 @@ import base64
 import hashlib
 import io
 import re
+import sys
 from collections.abc import Iterator
 from dataclasses import replace
 from html.parser import HTMLParser
@@ -15,6 +16,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from jinja2 import Environment
 from PIL import Image, ImageDraw
 from sheets.plans import small_plan, with_break, with_join, with_passes, with_stops
 
@@ -26,7 +28,7 @@ from tracer.model.plan import Plan, SetUp
 from tracer.model.sizes import Losses, SizeCurve, SizeRow
 from tracer.sheets.clean_up import clean_up
 from tracer.sheets.figure import MARK, WIDTH, figures
-from tracer.sheets.page import printable, write_report
+from tracer.sheets.page import printable, report_page, write_report
 from tracer.sheets.page_words import PageWords
 from tracer.sheets.spread import around, spread
 from tracer.sheets.verdict import verdict
@@ -634,3 +636,29 @@ def test_marks_stand_clear_of_each_other() -> None:
     places = np.array([(mark.x, mark.y) for mark in marks])
     apart = np.abs(places[:, None] - places[None]).max(axis=2) + 1e3 * np.eye(12)
     assert apart.min() >= 2 * MARK - 1e-6
+
+
+def test_the_pages_code_is_kept_and_gives_the_same_page(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Compiling it anew takes longer than all else that the report needs."""
+    monkeypatch.setattr(sys, "pycache_prefix", str(tmp_path / "compiled"))
+    monkeypatch.setattr(sys, "dont_write_bytecode", False)
+    pages = []
+    for code in ("made", "read again"):
+        report_page.cache_clear()
+        monkeypatch.setattr(Environment, "compile", Environment.compile if code == "made" else None)
+        write_report(small_plan(), tmp_path / f"{code}.html")
+        pages.append((tmp_path / f"{code}.html").read_bytes())
+    assert pages[0] == pages[1]
+    report_page.cache_clear()
+
+
+def test_the_page_is_made_where_no_code_can_be_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "no-folder").touch()
+    monkeypatch.setattr(sys, "pycache_prefix", str(tmp_path / "no-folder"))
+    monkeypatch.setattr(sys, "dont_write_bytecode", False)
+    report_page.cache_clear()
+    write_report(small_plan(), tmp_path / "report.html")
+    report_page.cache_clear()
+    assert (tmp_path / "report.html").stat().st_size > 10_000

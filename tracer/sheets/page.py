@@ -2,10 +2,14 @@
 
 import base64
 import hashlib
+import os
 import re
+import sys
 from collections.abc import Mapping
+from contextlib import suppress
 from functools import cache
 from importlib.resources import files
+from importlib.util import cache_from_source
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -118,10 +122,12 @@ def _file(name: str) -> str:
 
 @cache
 def report_page() -> "Template":
-    """Return the page to fill in, ready made."""
-    from jinja2 import Environment, PackageLoader, StrictUndefined
+    """Return the page to fill in, ready made: its code is kept beside that of modules, as Python does."""
+    from jinja2 import Environment, FileSystemBytecodeCache, PackageLoader, StrictUndefined
 
+    kept = Path(cache_from_source(__file__)).parent
     pages = Environment(
+        bytecode_cache=FileSystemBytecodeCache(str(kept), "%s.page") if _may_keep(kept) else None,
         loader=PackageLoader("tracer.sheets"),
         autoescape=True,
         undefined=StrictUndefined,
@@ -130,6 +136,15 @@ def report_page() -> "Template":
         finalize=lambda value: printable(value) if type(value) is str else value,
     )
     return pages.get_template("report.html.j2")
+
+
+def _may_keep(folder: Path) -> bool:
+    """Say whether what is compiled may be written to a folder, which is made if it is not there."""
+    if sys.dont_write_bytecode:
+        return False
+    with suppress(OSError):
+        folder.mkdir(parents=True, exist_ok=True)
+    return os.access(folder, os.W_OK)
 
 
 def printable(text: str) -> str:
