@@ -106,50 +106,36 @@ def _node_pixels(around: Index, degree: Index) -> Index:
 
 def _walks(around: Index, node_of: Index) -> list[Index]:
     """Return the pixel paths from node to node, then those that close on themselves, each once."""
-    start, slot = np.nonzero(around >= 0)
-    goal = around[start, slot]
-    between = (node_of[start] < 0) | (node_of[start] != node_of[goal])
-    start, goal = start[between], goal[between]
-    ahead = _onward(start, goal, node_of)
-    last, steps = _ranked(ahead)
-    round_and_round = ahead[last] >= 0
-    least = goal.copy()
-    jump = np.where(round_and_round, ahead, np.arange(len(ahead)))
-    for _ in range(len(ahead).bit_length()):
-        least = np.minimum(least, least[jump])
-        jump = jump[jump]
-    last, steps = _ranked(np.where(round_and_round & (goal == least), -1, ahead))
-    order = np.lexsort((-steps, last))
-    paths = []
-    for group in np.split(order, np.flatnonzero(np.diff(last[order])) + 1) if len(order) else []:
-        path = np.append(start[group], goal[group[-1]])
-        if (path[0], path[1]) <= (path[-1], path[-2]):
-            paths.append(path)
-    return sorted(paths, key=lambda path: (int(node_of[path[0]]) < 0, int(path[0]), int(path[1])))
+    node = node_of.tolist()
+    both = np.where(around >= 0, around, 0).sum(axis=1).tolist()
+    start, slot = np.nonzero((around >= 0) & (node_of >= 0)[:, None])
+    paths: list[list[int]] = []
+    known = set[tuple[int, int]]()
+    for first, second in zip(start.tolist(), around[start, slot].tolist(), strict=True):
+        if node[first] != node[second] and (first, second) not in known:
+            paths.append(_walk(first, second, node, both))
+            known.add((paths[-1][-1], paths[-1][-2]))
+    left = node_of < 0
+    left[[pixel for path in paths for pixel in path]] = False
+    for first in np.flatnonzero(left).tolist():
+        if left[first]:
+            second = min(n for n in around[first].tolist() if n >= 0)
+            paths.append(_walk(first, second, node, both))
+            left[paths[-1]] = False
+    turned = [min(path, path[::-1], key=lambda path: path[:2]) for path in paths]
+    return [np.array(path) for path in sorted(turned, key=lambda path: (node[path[0]] < 0, path[:2]))]
 
 
-def _ranked(ahead: Index) -> tuple[Index, Index]:
-    """Return the last step of each step's path, and how many steps that is away.
+def _walk(first: int, second: int, node: list[int], both: list[int]) -> list[int]:
+    """Return the pixels from one over the next to a node, or round to the first again.
 
-    All paths are followed at the same time, by twice as many steps each round (pointer
-    jumping, Wyllie 1979).
+    `both` is the sum of a pixel's two neighbours: less the one that the path comes from it is the other.
     """
-    last = np.where(ahead < 0, np.arange(len(ahead)), ahead)
-    steps = (ahead >= 0).astype(np.intp)
-    for _ in range(len(ahead).bit_length()):
-        steps += steps[last]
-        last = last[last]
-    return last, steps
-
-
-def _onward(start: Index, goal: Index, node_of: Index) -> Index:
-    """Return for each step between pixels the one that follows it, -1 where it ends at a node."""
-    order = np.argsort(start, kind="stable")
-    first = np.searchsorted(start[order], goal)
-    inside = node_of[goal] < 0
-    first = np.where(inside, np.minimum(first, len(start) - 2), 0)
-    one, other = order[first], order[np.minimum(first + 1, len(start) - 1)]
-    return np.where(inside, np.where(goal[one] == start, other, one), -1)
+    path, here = [first], second
+    while node[here] < 0 and here != first:
+        here, before = both[here] - path[-1], here
+        path.append(before)
+    return [*path, here]
 
 
 def _branch(centres: Array, path: Index, node_of: Index) -> Branch:

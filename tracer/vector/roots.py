@@ -14,25 +14,36 @@ REACH = 1.0
 """Line widths ahead of a line's end within which a solid is looked for."""
 
 
-def rooted(ink: Ink, line: Samples, edges: Array) -> Samples:
-    """Return a line within the picture, its ends led on to the edge of the solids that they run into.
+def rooted(ink: Ink, lines: Sequence[Samples], edges: Array) -> list[Samples]:
+    """Return lines within the picture, their ends led on to the edge of the solids that they run into.
 
     `edges` (m, 2) are points along the edges of all solids, ink pixels.
     """
-    if line.closed or len(line.points) < 2:
-        return line
-    line = _within(ink, _within(ink, line).reversed()).reversed()
-    if not len(edges):
-        return line
-    return _led_on(ink, _led_on(ink, line, edges).reversed(), edges).reversed()
+    whole = list(lines)
+    ended = [k for k, line in enumerate(whole) if not line.closed and len(line.points) > 1]
+    for k in ended:
+        whole[k] = _within(ink, _within(ink, whole[k], 0), -1)
+    if not (len(edges) and ended):
+        return whole
+    for k in np.array(ended)[_solid_ahead(ink, [whole[k] for k in ended])].tolist():
+        whole[k] = _led_on(ink, _led_on(ink, whole[k], edges).reversed(), edges).reversed()
+    return whole
 
 
-def _within(ink: Ink, line: Samples) -> Samples:
+def _within(ink: Ink, line: Samples, end: int) -> Samples:
+    """Cut off what lies outside the picture before one end of a line: 0 its beginning, -1 its last."""
+    (x, y), (height, width) = line.points[end].tolist(), ink.solid.shape
+    if 0 <= x <= width and 0 <= y <= height:
+        return line
+    return _cut_off(ink, line) if end == 0 else _cut_off(ink, line.reversed()).reversed()
+
+
+def _cut_off(ink: Ink, line: Samples) -> Samples:
     """Cut off what of the beginning of a line lies outside the picture."""
     far = np.array(ink.solid.shape[::-1], float)
     inside = ((line.points >= 0) & (line.points <= far)).all(axis=1)
     first = int(inside.argmax())
-    if first == 0 or not inside.any():
+    if not inside.any():
         return line
     out, step = line.points[first - 1], line.points[first] - line.points[first - 1]
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -41,6 +52,20 @@ def _within(ink: Ink, line: Samples) -> Samples:
     points = line.points[first - 1 :].copy()
     points[0] = np.clip(at_border, 0, far)
     return Samples(points, line.widths[first - 1 :], line.clean[first - 1 :], closed=False)
+
+
+def _solid_ahead(ink: Ink, lines: Sequence[Samples]) -> NDArray[np.bool_]:
+    """Say of which lines one end at the least has a solid ahead."""
+    ends = [(line.points[0], line.points[min(len(line.points) - 1, 3)]) for line in lines]
+    ends += [(line.points[-1], line.points[max(len(line.points) - 4, 0)]) for line in lines]
+    place, before = np.array(ends).transpose(1, 0, 2)
+    heading = (place - before) / np.maximum(np.hypot(*(place - before).T), 1e-9)[:, None]
+    reach = np.tile([REACH * line.width + 1 for line in lines], 2)[:, None]
+    along = np.arange(-1.0, reach.max(), 0.5)
+    looks = place[:, None] + along[:, None] * heading[:, None]
+    solid = _in_solid(ink, looks.reshape(-1, 2)).reshape(len(ends), -1) & (along < reach)
+    ahead: NDArray[np.bool_] = solid.any(axis=1).reshape(2, -1).any(axis=0)
+    return ahead
 
 
 def _led_on(ink: Ink, line: Samples, edges: Array) -> Samples:

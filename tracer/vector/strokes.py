@@ -92,14 +92,14 @@ def _lines(ink: Ink, solids: Sequence[Outline], tolerance: float | None) -> tupl
     samples = refined(ink, network.branches)
     dots = [network.nodes[node] for node, arms in network.arms().items() if not arms]
     edges = points_of([ring for outline in solids for ring in (outline.outer, *outline.inner)])
-    lines, free = [], []
+    chains, free = [], []
     for chain, free_start, free_end in follow(network, samples, link(ink, network, samples)):
         if free_start and free_end and not chain.closed and is_dot(chain):
             dots.append(chain.points[len(chain.points) // 2])
         else:
-            lines.append(rooted(ink, chain, edges))
+            chains.append(chain)
             free.append((free_start, free_end))
-    strokes, within = _fitted(ink, tied(ink, lines, free), tolerance)
+    strokes, within = _fitted(ink, tied(ink, rooted(ink, chains, edges), free), tolerance)
     return strokes + [_dot(ink, point) for point in dots], within
 
 

@@ -29,16 +29,16 @@ def tied(ink: Ink, lines: Sequence[Samples], free: Sequence[tuple[bool, bool]]) 
     """
     if len(lines) < 2:
         return list(lines)
-    from shapely import STRtree
-    from shapely import points as places
-
     points = np.concatenate([line.points for line in lines])
     owner = np.repeat(np.arange(len(lines)), [len(line.points) for line in lines])
-    tree = STRtree(places(points))
+    order = np.argsort(points[:, 0], kind="stable")
+    across = points[order, 0]
 
     def near(k: int, place: Array) -> Array:
-        within = tree.query(places(place), predicate="dwithin", distance=FAR * lines[k].width)
-        others: Array = points[np.sort(within[owner[within] != k])]
+        far = FAR * lines[k].width
+        some = order[slice(*np.searchsorted(across, (place[0] - far, place[0] + far)))]
+        some = np.sort(some[(np.abs(points[some, 1] - place[1]) <= far) & (owner[some] != k)])
+        others: Array = points[some]
         return others
 
     ready = []
@@ -58,8 +58,10 @@ def _led_on(ink: Ink, line: Samples, others: Array) -> Samples:
     place = line.points[0]
     away = np.hypot(*(others - place).T)
     near = int(away.argmin())
-    own = np.hypot(*(line.points[int(3 * line.width) :] - place).T).min(initial=np.inf)
-    if min(away[near], own) <= MEETS * line.width + 0.5 or away[near] > FAR * line.width:
+    meets = MEETS * line.width + 0.5
+    if not meets < away[near] <= FAR * line.width:
+        return line
+    if np.hypot(*(line.points[int(3 * line.width) :] - place).T).min(initial=np.inf) <= meets:
         return line
     way = np.linspace(others[near], place, max(2, round(float(away[near]))) + 1)[:-1]
     if not on_ink(ink, way).all() or _is_neck(ink, way, line.width):
@@ -80,5 +82,6 @@ def _is_neck(ink: Ink, way: Array, width: float) -> bool:
     if size == 0:
         return False
     sideways = np.repeat(np.array([[-along[1], along[0]]]) / size, len(way), axis=0)
-    across = edge_distance(ink, way, sideways, width) + edge_distance(ink, way, -sideways, width)
+    rays = np.concatenate([sideways, -sideways])
+    across = edge_distance(ink, np.concatenate([way, way]), rays, width).reshape(2, -1).sum(axis=0)
     return bool(np.nanmin(np.append(across, np.inf)) < NECK * width)

@@ -46,6 +46,10 @@ LOCKED = 0.7
 _PLACE, _DIRECTION, _BEND = 0.488, 0.108, 0.008
 
 
+_OFFSETS = np.linspace(-1, 1, 7)
+"""Parts of the reach round about the radius at which an edge is looked for."""
+
+
 @dataclass(frozen=True, eq=False)
 class Start:
     """Where lines leave their clean part towards a junction, one row each.
@@ -203,9 +207,9 @@ class _State:
         farther one: the nearer is believed.
         """
         radius = self._radius(k, on)
-        right, right_inside = _edge(self.ink, points, sideways, radius)
-        left, left_inside = _edge(self.ink, points, -sideways, radius)
-        right, left = (self._believed(radius, self.last[n, on], e) for n, e in enumerate((right, left)))
+        both = np.concatenate([sideways, -sideways])
+        edges, inside = _edge(self.ink, np.tile(points, (2, 1)), both, np.tile(radius, 2))
+        right, left = self._believed(radius, self.last[:, on], edges.reshape(2, -1))
         sees_right, sees_left = np.isfinite(right), np.isfinite(left)
         seen = sees_right.astype(np.int8) + sees_left
         by_right, by_left = np.where(sees_right, right, 0.0), np.where(sees_left, -left, 0.0)
@@ -213,7 +217,7 @@ class _State:
         nearer = np.where(np.abs(by_right) < np.abs(by_left), by_right, by_left)
         miss = np.where(wide, nearer, (by_right + by_left) / np.maximum(seen, 1))
         self.last[0, on], self.last[1, on] = right - _PLACE * miss, left + _PLACE * miss
-        return miss, seen, ~(right_inside | left_inside)
+        return miss, seen, ~inside.reshape(2, -1).any(axis=0)
 
     def _radius(self, k: int, on: Index) -> Array:
         """Return half the width that lines are expected to have at step `k`."""
@@ -224,7 +228,7 @@ class _State:
 
     @staticmethod
     def _believed(radius: Array, before: Array, edge: Array) -> Array:
-        """Return the edges that may be the line's own, nan for others.
+        """Return the edges (2, a) that may be the line's own, nan for others.
 
         One that was in sight may bend away slowly, a new one must be where it is expected.
         """
@@ -239,8 +243,7 @@ def _edge(ink: Ink, points: Array, rays: Array, radius: Array) -> tuple[Array, N
     The second says where there is ink all the way to just inside the radius.
     """
     reach = GATE * radius + 0.3
-    offsets = np.linspace(-1, 1, 7)
-    along = np.column_stack([radius / 2, radius[:, None] + reach[:, None] * offsets])
+    along = np.column_stack([radius / 2, radius[:, None] + reach[:, None] * _OFFSETS])
     values = sample(ink, points[:, :1] + rays[:, :1] * along, points[:, 1:] + rays[:, 1:] * along)
     inside = (values[:, 0] >= ink.level) & (values[:, 1] >= ink.level)
     out = values[:, 1:] < ink.level
@@ -248,7 +251,7 @@ def _edge(ink: Ink, points: Array, rays: Array, radius: Array) -> tuple[Array, N
     rows = np.arange(len(points))
     before, after = values[rows, first], values[rows, first + 1]
     fraction = (before - ink.level) / np.maximum(before - after, 1e-6)
-    edge = reach * (offsets[first - 1] + 0.5 * fraction)
+    edge = reach * (_OFFSETS[first - 1] + 0.5 * fraction)
     return np.where(inside & out.any(axis=1), edge, np.nan), inside
 
 
