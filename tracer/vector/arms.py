@@ -3,13 +3,14 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tracer.vector.links import End
 from tracer.vector.network import LOOP, Network
-from tracer.vector.samples import SPACING, Samples
+from tracer.vector.samples import SPACING, Samples, median
 from tracer.vector.track import Start
 
 Array = NDArray[np.float64]
@@ -89,6 +90,8 @@ def arms_of(network: Network, samples: Sequence[Samples]) -> Arms:
     """Return the arms of all branches that are clean somewhere, and of those that lie alone."""
     around = network.arms()
     degree = {node: len(ends) for node, ends in around.items()}
+    sizes = [len(own.points) for own in samples]
+    begins = (np.cumsum(sizes) - sizes).tolist()
     rows = []
     for k, branch in enumerate(network.branches):
         if branch.a == LOOP:
@@ -101,20 +104,39 @@ def arms_of(network: Network, samples: Sequence[Samples]) -> Arms:
         clear = min(round(CLEAR * samples[k].width), (stretch[1] - stretch[0]) // 4)
         first, last = stretch[0] + clear, stretch[1] - clear
         for side, node in enumerate(nodes):
-            cut = first if side == 0 else len(samples[k].points) - 1 - last
-            index, along = _window(samples[k], first, last, side)
+            cut = first if side == 0 else sizes[k] - 1 - last
+            at = begins[k] + (first if side == 0 else last)
             free = degree[node] == 1
-            ahead = np.inf if free else np.hypot(*(samples[k].points[index[0]] - network.nodes[node]))
-            own = samples[k].points[index], samples[k].widths[index], along
-            rows.append(((k, side), cut, last + 1 - first, samples[k].width, ahead, free, *own))
-    if not rows:
-        return _NONE
-    ends, cuts, kept, widths, ahead, free, outward, across, along = zip(*rows, strict=True)
-    parabolas = fitted_arms(np.array(outward), np.array(along), np.array(widths))
-    swells = _swells(np.array(across), np.array(along), np.array(widths))
-    here = np.where(swells != 0, np.array(across)[:, :3].mean(axis=1), widths)
-    start = Start(*_headed(parabolas), here, swells, np.array(ahead))
-    return Arms(list(ends), np.array(cuts), np.array(kept), start, np.array(free), np.array(outward))
+            rows.append(_Row((k, side), cut, at, last - first, samples[k].width, free, network.nodes[node]))
+    return _going_on(rows, samples) if rows else _NONE
+
+
+class _Row(NamedTuple):
+    """An arm: its end, cut, first sample of all, samples to the far cut, width, whether free, its node."""
+
+    end: End
+    cut: int
+    first: int
+    span: int
+    width: float
+    free: bool
+    node: Array
+
+
+def _going_on(rows: Sequence[_Row], samples: Sequence[Samples]) -> Arms:
+    """Return arms and how they go on, by their samples from the cut on."""
+    ends, *columns = zip(*rows, strict=True)
+    cuts, first, spans, widths, free, nodes = map(np.array, columns)
+    offset = _window(widths, spans)
+    index = first[:, None] + np.where([side == 0 for _, side in ends], 1, -1)[:, None] * offset
+    outward = np.concatenate([own.points for own in samples])[index]
+    across = np.concatenate([own.widths for own in samples])[index]
+    ahead = np.where(free, np.inf, np.hypot(*(outward[:, 0] - nodes).T))
+    along = (offset * SPACING).astype(np.float64)
+    swells = _swells(across, along, widths)
+    here = np.where(swells != 0, across[:, :3].mean(axis=1), widths)
+    start = Start(*_headed(fitted_arms(outward, along, widths)), here, swells, ahead)
+    return Arms(list(ends), cuts, spans + 1, start, free, outward)
 
 
 _NONE = Arms(
@@ -131,16 +153,17 @@ def _is_inside(k: int, samples: Sequence[Samples], others: Sequence[int]) -> boo
     """Say whether a branch between others is no line but the inside of their crossing: short, and wider."""
     if len(others) < 3:
         return False
-    usual = float(np.median([samples[j].width for j in others]))
+    usual = median(np.array([samples[j].width for j in others]))
     short = len(samples[k].points) * SPACING < SHORT * usual
     return short and samples[k].width > WIDER * usual
 
 
-def _window(samples: Samples, first: int, last: int, side: int) -> tuple[Index, Array]:
-    """Return WINDOW indices from the cut on, and their distances from it; beyond the far cut it repeats."""
-    stride = max(SPACING, 3.5 * samples.width / (WINDOW - 1))
-    offset = np.minimum(np.round(np.arange(WINDOW) * stride / SPACING).astype(int), last - first)
-    return (first + offset if side == 0 else last - offset), offset * SPACING
+def _window(widths: Array, spans: Index) -> Index:
+    """Return WINDOW samples (a, k), counted from arms' cuts; none lies beyond the far cut, at `spans`."""
+    stride = np.maximum(SPACING, 3.5 * widths / (WINDOW - 1))
+    wanted = np.round(np.arange(WINDOW) * stride[:, None] / SPACING).astype(int)
+    index: Index = np.minimum(wanted, spans[:, None])
+    return index
 
 
 def _swells(across: Array, along: Array, widths: Array) -> Array:

@@ -16,11 +16,14 @@ Flags = NDArray[np.bool_]
 
 def quartered(pieces: Pieces, numbers: Array, sums: RunningSums) -> tuple[Pieces, Array]:
     """Return the pieces with arcs of more than a quarter circle in equal parts."""
-    turn = sums.offs(pieces.first, pieces.last, 0.0)[2]
-    count = np.where(pieces.kind == ARC, np.maximum(1, np.ceil((turn - SPARE) / (np.pi / 2))), 1).astype(int)
-    for k in np.flatnonzero(count > 1)[::-1]:
+    arcs = np.flatnonzero(pieces.kind == ARC)
+    if not len(arcs):
+        return pieces, numbers
+    turn = sums.offs(pieces.first[arcs], pieces.last[arcs], 0.0)[2]
+    count = np.ceil((turn - SPARE) / (np.pi / 2)).astype(int)
+    for k, parts in reversed([*zip(arcs[count > 1].tolist(), count[count > 1].tolist(), strict=True)]):
         a, b = pieces.first[k], pieces.last[k]
-        wanted = np.linspace(sums.along[a], sums.along[b], count[k] + 1)[1:-1]
+        wanted = np.linspace(sums.along[a], sums.along[b], parts + 1)[1:-1]
         cuts = np.clip(a + np.searchsorted(sums.along[a : b + 1], wanted), a + 1, b - 1)
         same = np.full(len(cuts), k)
         whole = sums.primitives(pieces.first[same], pieces.last[same], 0.0)

@@ -95,6 +95,8 @@ class Explanation:
         x0, y0 = np.maximum(np.floor(points.min(axis=0) - margin).astype(int), 0)
         x1, y1 = np.ceil(points.max(axis=0) + margin).astype(int)
         window = self.bare[y0:y1, x0:x1]
+        if not window.any():
+            return 0
         own = np.zeros(window.shape, np.uint8)
         thick = max(1, round(width + 1))
         way = [_fixed(points - (x0, y0))]

@@ -131,7 +131,8 @@ def _misfit(arms: Arms, tracks: Tracks, i: Index, j: Index) -> Array:
 
 def _passing(tracks: Tracks, i: Index, goal: Array) -> Index:
     """Return the step (p,) at which each track comes nearest to its goal (p, 2)."""
-    away = np.hypot(*(tracks.points[i] - goal[:, None]).transpose(2, 0, 1))
+    gap = tracks.points[i] - goal[:, None]
+    away = gap[..., 0] ** 2 + gap[..., 1] ** 2
     away[np.arange(away.shape[1]) >= tracks.count[i][:, None]] = np.inf
     nearest: Index = away.argmin(axis=1)
     return nearest

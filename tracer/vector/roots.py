@@ -64,8 +64,7 @@ def _solid_ahead(ink: Ink, lines: Sequence[Samples]) -> NDArray[np.bool_]:
     along = np.arange(-1.0, reach.max(), 0.5)
     looks = place[:, None] + along[:, None] * heading[:, None]
     solid = _in_solid(ink, looks.reshape(-1, 2)).reshape(len(ends), -1) & (along < reach)
-    ahead: NDArray[np.bool_] = solid.any(axis=1).reshape(2, -1).any(axis=0)
-    return ahead
+    return np.logical_or(*np.split(solid.any(axis=1), 2))
 
 
 def _led_on(ink: Ink, line: Samples, edges: Array) -> Samples:

@@ -41,11 +41,33 @@ class Scene:
 
     def width(self, *arms: int) -> float:
         """Return the largest width of some arms."""
-        return float(self.arms.start.widths[list(arms)].max())
+        return max(map(self._widths.__getitem__, arms))
+
+    @cached_property
+    def _widths(self) -> list[float]:
+        """Return the width of each arm."""
+        widths: list[float] = self.arms.start.widths.tolist()
+        return widths
+
+    @cached_property
+    def around(self) -> dict[int, list[int]]:
+        """Return the arms near each."""
+        around: dict[int, list[int]] = {}
+        for a, b in (*self.near, *((j, i) for i, j in self.near)):
+            around.setdefault(a, []).append(b)
+        return around
 
     def tail(self, arm: int) -> Array:
         """Return the points (m, 2) of an arm's track behind its first, up to where the pen ended."""
-        return tail_of(self.tracks.of(arm), float(self.ends.length[arm]), self.width(arm) / STEPS)
+        if arm not in self._tails:
+            length, step = float(self.ends.length[arm]), self.width(arm) / STEPS
+            self._tails[arm] = tail_of(self.tracks.of(arm), length, step)
+        return self._tails[arm]
+
+    @cached_property
+    def _tails(self) -> dict[int, Array]:
+        """Return the tails asked for so far."""
+        return {}
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,9 +87,16 @@ class Line:
 
     def beside(self, branch: int) -> Array:
         """Return the points (m, 2) of the line, dense, without those of one branch."""
+        owners = [owner for owner, _ in self.sides]
+        if branch not in owners:
+            return self._whole
         way, *sides = self._dense_parts
-        owners = (owner for owner, _ in self.sides)
         return np.concatenate([way, *(p for owner, p in zip(owners, sides, strict=True) if owner != branch)])
+
+    @cached_property
+    def _whole(self) -> Array:
+        """Return all points, dense."""
+        return np.concatenate(self._dense_parts)
 
     @cached_property
     def _dense_parts(self) -> list[Array]:
@@ -89,7 +118,7 @@ def tips(scene: Scene, left: Sequence[int]) -> list[tuple[int, int, Array]]:
     """
     found, free = [], set(left)
     for a, b in scene.near:
-        if not ({a, b} <= free and scene.ends.length[a] > 0 and scene.ends.length[b] > 0):
+        if not (a in free and b in free and scene.ends.length[a] > 0 and scene.ends.length[b] > 0):
             continue
         there, back = scene.tail(a), scene.tail(b)
         if not (len(there) and len(back)):
@@ -134,12 +163,9 @@ def ends_on_lines(scene: Scene, lines: Sequence[Line], left: Sequence[int]) -> d
     One whose ink grows narrow before it gets there has ended short of the line.
     """
     of = {arm: line for line in lines for arm in line.arms}
-    around: dict[int, list[Line]] = {arm: [] for arm in left}
-    for a, b in (*scene.near, *((j, i) for i, j in scene.near)):
-        if a in around and b in of and of[b] not in around[a]:
-            around[a].append(of[b])
     found = {}
-    for arm, near in around.items():
+    for arm in left:
+        near = dict.fromkeys(of[b] for b in scene.around.get(arm, ()) if b in of)
         branch, track, width = int(scene.arms.branch[arm]), scene.tracks.of(arm), scene.width(arm)
         ways = [_way_onto(track, line.beside(branch), width) for line in near]
         way = min((way for way in ways if way is not None), key=len, default=None)
@@ -194,9 +220,14 @@ def _dense(points: Array) -> Array:
 
 def _way_onto(track: Array, line: Array, width: float) -> Array | None:
     """Return a track's points, without its first, to where it first comes to a line."""
+    touches = TOUCHES * width + 0.3
+    low, high = track.min(axis=0) - touches, track.max(axis=0) + touches
+    line = line[((line > low) & (line < high)).all(axis=1)]
+    if not len(line):
+        return None
     away = np.hypot(track[:, None, 0] - line[None, :, 0], track[:, None, 1] - line[None, :, 1])
     nearest = away.min(axis=1)
-    close = np.flatnonzero(nearest < TOUCHES * width + 0.3)
+    close = np.flatnonzero(nearest < touches)
     if not len(close):
         return None
     at = int(close[0])

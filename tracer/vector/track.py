@@ -217,7 +217,8 @@ class _State:
         nearer = np.where(np.abs(by_right) < np.abs(by_left), by_right, by_left)
         miss = np.where(wide, nearer, (by_right + by_left) / np.maximum(seen, 1))
         self.last[0, on], self.last[1, on] = right - _PLACE * miss, left + _PLACE * miss
-        return miss, seen, ~inside.reshape(2, -1).any(axis=0)
+        right_inside, left_inside = inside.reshape(2, -1)
+        return miss, seen, ~(right_inside | left_inside)
 
     def _radius(self, k: int, on: Index) -> Array:
         """Return half the width that lines are expected to have at step `k`."""
