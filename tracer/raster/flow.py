@@ -134,9 +134,10 @@ def sampled(picture: Layer, x: Column, y: Column) -> Column:
 
     Places are counted from the middle of the first pixel.
     """
-    rows = -(-len(x) // _COLUMNS)
-    maps = [np.resize(part, (rows, _COLUMNS)) for part in (x, y)] if len(x) else []
-    if not maps:
+    if not len(x):
         return x
+    maps = np.zeros((2, -(-len(x) // _COLUMNS), _COLUMNS), np.float32)
+    for whole, part in zip(maps.reshape(2, -1), (x, y), strict=True):
+        whole[: len(x)] = part
     found = cv2.remap(picture, maps[0], maps[1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
     return np.asarray(found.ravel()[: len(x)], np.float32)

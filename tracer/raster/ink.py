@@ -97,7 +97,7 @@ def _levelled(darkness: Grey, grid: Grid, *, faint: bool) -> tuple[Grey, Grey, G
     pen = grid.line_width * grid.enlarged
     even = levelled(darkness, pen)
     found = with_faint(darkness, even, pen) if faint else even
-    if found is not even:
+    if found is not even and grid.grain > 1:
         grid = replace(grid, grain=min(grid.grain, grid_of(found).grain))
     return padded(found, grid.grain), coarser(darkness, grid.grain), grid
 
