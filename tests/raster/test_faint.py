@@ -3,7 +3,7 @@
 import cv2
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from pen import Page
 
@@ -41,6 +41,7 @@ def found_along(ink: Ink, start: tuple[float, float], end: tuple[float, float]) 
     apart=st.floats(1.5, 6),
     slope=st.floats(-0.2, 0.2),
 )
+@example(contrast=0.15625, width=6.0, black=4.0, apart=2.0, slope=0.0)  # wider than the black ones
 def test_a_faint_line_beside_a_black_one_is_whole(
     contrast: float, width: float, black: float, apart: float, slope: float
 ) -> None:

@@ -68,7 +68,7 @@ def with_faint(plain: Darkness, levelled: Darkness, line_width: float) -> Darkne
     line, without a valley in between: by the darkness there it is divided. What is found
     is kept where it is a line: darker than both its sides, and long. `line_width` is in pixels.
     """
-    if not _seen(plain):
+    if not _seen(plain, line_width):
         return levelled
     smooth = np.asarray(cv2.GaussianBlur(plain, (0, 0), _BLUR), np.uint8)
     floor = _floor(smooth)
@@ -81,15 +81,19 @@ def with_faint(plain: Darkness, levelled: Darkness, line_width: float) -> Darkne
     return _joined(found, plain, raised, line_width)
 
 
-def _seen(darkness: Darkness) -> bool:
-    """Say, on a picture of half the size, whether it has faint ridges away from black ink and its blur."""
+def _seen(darkness: Darkness, line_width: float) -> bool:
+    """Say, on a picture of half the size, whether it has faint ridges away from black ink and its blur.
+
+    A faint line may be fine, or half as wide again as the black ones are.
+    """
     small = np.asarray(cv2.resize(darkness, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA), np.uint8)
     black = cv2.dilate(cv2.inRange(small, 255 * LEVEL, 255), _square(1))
     faint = cv2.subtract(cv2.inRange(small, 255 * FAINTEST * 0.7, 255 * LEVEL), black)
     few = FEW * small.size
     if cv2.countNonZero(faint) <= few:
         return False
-    above = _prominence(small, np.flatnonzero(faint.view(bool)), 2)
+    at = np.flatnonzero(faint.view(bool))
+    above = np.maximum.reduce([_prominence(small, at, reach) for reach in (2, 1 + round(line_width / 2))])
     return cv2.countNonZero(cv2.inRange(above[:, None], 255 * FAINTEST * 0.7, 255)) > few
 
 
