@@ -56,7 +56,7 @@ _CRUNCHES = _HALL - _JOB | {"middles", "pipeline"}
 HOMES = {
     "numpy": _CRUNCHES | {"shop"},  # in shop for the names of types
     "scipy": {"geometry", "raster", "vector", "report", "sheets"},
-    "cv2": {"raster", "vector", "middles"},
+    "cv2": {"raster", "vector", "middles", "sheets"},
     "skimage": {"raster", "vector"},
     "uharfbuzz": {"letters"},
     "HersheyFonts": {"letters"},

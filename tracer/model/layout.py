@@ -1,6 +1,5 @@
 """Drawings laid on a board."""
 
-from bisect import bisect_left
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -72,9 +71,13 @@ class Layout:
 
     def piece_of(self, number: int) -> int | None:
         """Return which piece, counted from 0, a stroke is of; None for one that is of no drawing."""
-        index = max(bisect_left(self.offsets, number) - 1, 0)
-        own = self.pieces[index].drawing.strokes
-        return index if any(s.number + self.offsets[index] == number for s in own) else None
+        return self._owners.get(number)
+
+    @cached_property
+    def _owners(self) -> dict[int, int]:
+        """The piece of each stroke, by their numbers."""
+        pieces = enumerate(zip(self.pieces, self.offsets, strict=True))
+        return {s.number + offset: k for k, (piece, offset) in pieces for s in piece.drawing.strokes}
 
     def alike(self, other: "Layout") -> bool:
         """Say whether both put the same drawings, not only like ones, in the same places."""

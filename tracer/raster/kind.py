@@ -5,6 +5,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.errors import ArtError
+from tracer.geometry.together import together
 from tracer.model.scan import Scan
 from tracer.raster.binarize import Mask
 from tracer.raster.glance import glance
@@ -192,9 +193,6 @@ def _rows(marks: NDArray[np.int32]) -> NDArray[np.int32]:
 
     Marks that follow one another on a line, of like height, are of one row.
     """
-    from scipy.sparse import coo_array
-    from scipy.sparse.csgraph import connected_components
-
     left, top, width, tall = (marks[:, k].astype(np.float32) for k in range(4))
     order = np.argsort(left)
     left, width, tall, bottom = left[order], width[order], tall[order], (top + tall)[order]
@@ -207,8 +205,6 @@ def _rows(marks: NDArray[np.int32]) -> NDArray[np.int32]:
         follows = np.flatnonzero(like & level)
         pairs += [(k, k + 1 + int(j)) for j in follows[:1]]
     count = len(marks)
-    ends = np.array(pairs, np.intp).reshape(-1, 2)
-    graph = coo_array((np.ones(len(ends)), (ends[:, 0], ends[:, 1])), shape=(count, count))
     row = np.empty(count, np.int32)
-    row[order] = connected_components(graph, directed=False)[1]
+    row[order] = together(np.array(pairs, np.intp).reshape(-1, 2), count)
     return row

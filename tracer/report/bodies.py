@@ -12,6 +12,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from tracer.geometry.together import together
 from tracer.report.mesh import Mesh
 
 Array = NDArray[np.float64]
@@ -124,13 +125,13 @@ def find_bodies(mesh: Mesh, common: float) -> Bodies:
     """Return what hangs together where each node's disc has the squared radius weight + `common` (mm^2)."""
     shut = mesh.gates <= common
     real = (mesh.sides < mesh.real).all(axis=1)
-    of_node = _connected(mesh.sides[shut & real], mesh.real)
+    of_node = together(mesh.sides[shut & real], mesh.real)
     if mesh.weights.any():
         of_node = _without_buried(of_node, mesh, mesh.sides[shut & real])
     wood = mesh.powers > common
     of_triangle = np.full(len(mesh.triangles), -1, dtype=np.intp)
     number = np.cumsum(wood) - 1
-    of_triangle[wood] = _connected(number[mesh.beside[~shut]], int(wood.sum()))
+    of_triangle[wood] = together(number[mesh.beside[~shut]], int(wood.sum()))
     return Bodies(mesh, common, of_node, of_triangle)
 
 
@@ -152,15 +153,6 @@ def _without_buried(of_node: Ints, mesh: Mesh, shut: Ints) -> Ints:
     shown = shown[: mesh.real]
     numbered[shown] = np.unique(of_node[shown], return_inverse=True)[1]
     return numbered
-
-
-def _connected(pairs: Ints, count: int) -> Ints:
-    """Return the group, from 0, that each of 0..count - 1 hangs together with by the pairs (m, 2)."""
-    from scipy.sparse import coo_array
-    from scipy.sparse.csgraph import connected_components
-
-    links = coo_array((np.ones(len(pairs), dtype=np.int8), (pairs[:, 0], pairs[:, 1])), shape=(count, count))
-    return connected_components(links, directed=False)[1].astype(np.intp)
 
 
 def _inward(

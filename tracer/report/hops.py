@@ -8,11 +8,11 @@ ridge that stands between two such grooves; that ridge has lost its top already.
 """
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from tracer.geometry.nearby import Nearby
 from tracer.report.samples import Samples
 
 Array = NDArray[np.float64]
@@ -57,10 +57,11 @@ def find_hops(samples: Samples, numbers: list[int], parts: Ints, radius: float) 
     length = np.hypot(*(samples.points[pairs[:, 0]] - samples.points[pairs[:, 1]]).T)
     pairs = pairs[np.lexsort((pairs[:, 1], pairs[:, 0], length))]
     forest, kept = _Forest(parts), list[tuple[int, int]]()
+    grooves = Nearby(samples.points, radius + SLACK)
     for some in np.split(pairs, np.arange(_AT_ONCE, len(pairs), _AT_ONCE)):
         # Of parts that are joined by now no pair need be looked at.
         apart = some[forest.apart(part[some])]
-        inside = apart[_inside(samples.points, apart, samples.tree, radius)]
+        inside = apart[_inside(samples.points, apart, grooves, radius)]
         kept += [(i, j) for i, j in inside.tolist() if forest.join(int(part[i]), int(part[j]))]
     return tuple(_hop(samples, numbers, a, b) for a, b in kept)
 
@@ -69,20 +70,14 @@ def _near_pairs(points: Array, part: Ints, reach: float) -> Ints:
     """Return the pairs (k, 2), lower index first, of points of different parts within `reach`."""
     largest = part == np.bincount(part).argmax()  # most points are its own: they are not paired at all
     inner, outer = np.flatnonzero(largest), np.flatnonzero(~largest)
-    small = _tree(points[outer])
-    among = outer[small.query_pairs(reach, output_type="ndarray")]
-    across = small.sparse_distance_matrix(_tree(points[inner]), reach, output_type="ndarray")
-    pairs = np.concatenate([among, np.column_stack([outer[across["i"]], inner[across["j"]]])])
+    one, other, _ = Nearby(points[outer], reach).pairs(points[outer])
+    among = outer[np.column_stack([one, other])[one < other]]
+    one, other, _ = Nearby(points[inner], reach).pairs(points[outer])
+    pairs = np.concatenate([among, np.column_stack([outer[one], inner[other]])])
     return np.sort(pairs[part[pairs[:, 0]] != part[pairs[:, 1]]], axis=1)
 
 
-def _tree(points: Array) -> Any:
-    from scipy.spatial import cKDTree
-
-    return cKDTree(points, balanced_tree=False, compact_nodes=False)  # built in a third of the time
-
-
-def _inside(points: Array, pairs: Ints, tree: Any, radius: float) -> NDArray[np.bool_]:
+def _inside(points: Array, pairs: Ints, grooves: Nearby, radius: float) -> NDArray[np.bool_]:
     """Say which hops keep the bit's sides within SLACK of the grooves."""
     a, b = points[pairs[:, 0]], points[pairs[:, 1]]
     d = b - a
@@ -95,7 +90,7 @@ def _inside(points: Array, pairs: Ints, tree: Any, radius: float) -> NDArray[np.
         left = np.flatnonzero(inside)
         here, off = middle[left, some], aside[left, None]
         sides = np.concatenate([here + off, here - off], axis=1)
-        distance = tree.query(sides, distance_upper_bound=radius + SLACK)[0]
+        distance = grooves.nearest(sides.reshape(-1, 2))[0].reshape(sides.shape[:2])
         inside[left] = np.isfinite(distance).all(axis=1)
     return inside
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from tracer.geometry.nearby import Nearby
 from tracer.job import Job
 from tracer.model.plan import Land
 from tracer.report.cut import Cut
@@ -19,6 +20,7 @@ from tracer.report.fronts import fronts
 from tracer.report.mesh import Mesh
 from tracer.report.network import Network
 from tracer.report.samples import Samples
+from tracer.report.shortest import Ways
 from tracer.report.walls import least_for, most_between
 from tracer.report.waste import Waste
 
@@ -168,9 +170,9 @@ def _parted(pairs: _Pairs, cut: Cut, samples: Samples) -> NDArray[np.bool_]:
     wall_a = np.where(apart, cut.radius[own_i] / np.maximum(pairs.distance, 1e-9), _MIDDLE)
     wall_b = np.where(apart, 1 - cut.radius[own_j] / np.maximum(pairs.distance, 1e-9), 1 - _MIDDLE)
     shares = wall_a[:, None] + _STATIONS * (wall_b - wall_a)[:, None]
-    stations = a[:, None] + shares[..., None] * (b - a)[:, None]
-    reach = max(0.0, float(cut.radius.max()) - _GRAZE)
-    away, nearest = samples.tree.query(stations, distance_upper_bound=reach)
+    stations = (a[:, None] + shares[..., None] * (b - a)[:, None]).reshape(-1, 2)
+    reach = max(_GRAZE, float(cut.radius.max()) - _GRAZE)
+    away, nearest = (found.reshape(shares.shape) for found in Nearby(samples.points, reach).nearest(stations))
     third = np.append(samples.stroke, 0)[nearest]  # infinitely far where nothing is near enough
     inside = away < cut.radius[third] - _GRAZE
     parted: NDArray[np.bool_] = (inside & (third != own_i[:, None]) & (third != own_j[:, None])).any(axis=1)
@@ -238,16 +240,17 @@ def _length_of_land(samples: Samples, i: Ints, j: Ints, over: Array) -> Array:
 
 def _with_way(pairs: _Pairs, samples: Samples, numbers: list[int], network: Network) -> _Pairs:
     """Find the way round along the grooves for each pair, where it is no longer than _FAR allows."""
-    from scipy.sparse.csgraph import dijkstra
-
     edge, to_tail = _on_edges(samples, numbers, network)
     a, b = edge[pairs.i], edge[pairs.j]
     way = np.where(a == b, np.abs(to_tail[pairs.i] - to_tail[pairs.j]), np.inf)
     reach = _FAR * float((pairs.limit + pairs.distance).max())
     nodes = np.unique(network.ends[np.concatenate([a, b])])
-    between = dijkstra(network.graph, directed=False, indices=nodes, limit=reach)[:, nodes]
-    row = np.zeros(len(network.points), dtype=np.intp)
+    ways, row = Ways(network), np.full(len(network.points), len(nodes))  # others' column is not asked for
     row[nodes] = np.arange(len(nodes))
+    between = np.full((len(nodes), len(nodes) + 1), np.inf)
+    for node in nodes.tolist():
+        found, _ = ways.leading(node, reach)
+        between[row[node], row[list(found)]] = list(found.values())
     from_a = ((0, to_tail[pairs.i]), (1, network.lengths[a] - to_tail[pairs.i]))
     from_b = ((0, to_tail[pairs.j]), (1, network.lengths[b] - to_tail[pairs.j]))
     for u, p in from_a:

@@ -3,12 +3,12 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tracer.geometry import bezier
+from tracer.geometry.together import together
 from tracer.model.drawing import Joint, Stroke
 from tracer.report.chain import Chain
 from tracer.report.hops import Hop
@@ -93,12 +93,7 @@ class Network:
     @cached_property
     def parts(self) -> Ints:
         """Number of the connected part, from 0, of each node (n,)."""
-        from scipy.sparse import coo_array
-        from scipy.sparse.csgraph import connected_components
-
-        size = len(self.points)
-        links = coo_array((np.ones(len(self.ends)), (self.ends[:, 0], self.ends[:, 1])), shape=(size, size))
-        return connected_components(links, directed=False)[1].astype(np.intp)
+        return together(self.ends, len(self.points))
 
     @cached_property
     def shortest(self) -> dict[tuple[int, int], int]:
@@ -108,17 +103,6 @@ class Network:
         order = order[low[order] != high[order]]
         pairs = zip(low[order].tolist(), high[order].tolist(), strict=True)
         return dict(zip(pairs, order.tolist(), strict=True))
-
-    @cached_property
-    def graph(self) -> Any:
-        """Sparse matrix (n, n) of the shortest edges' lengths, each standing once; mm."""
-        from scipy.sparse import coo_array
-
-        rows = np.array(list(self.shortest), dtype=np.intp).reshape(-1, 2)
-        lengths = self.lengths[np.array(list(self.shortest.values()), dtype=np.intp)]
-        size = len(self.points)
-        # A sparse matrix has no edge of length 0.
-        return coo_array((np.maximum(lengths, 1e-9), (rows[:, 0], rows[:, 1])), shape=(size, size)).tocsr()
 
 
 @dataclass(frozen=True, eq=False)
@@ -181,12 +165,8 @@ def _merged(stops: _Places, where: Array) -> tuple[Ints, Array]:
     again = np.flatnonzero((np.diff(stops.stroke) == 0) & (np.diff(stops.t) == 0))
     if not len(again):
         return np.arange(len(where)), where
-    from scipy.sparse import coo_array
-    from scipy.sparse.csgraph import connected_components
-
-    links = (np.ones(len(again)), (stops.node[again], stops.node[again + 1]))
-    label = connected_components(coo_array(links, shape=(len(where), len(where))), directed=False)[1]
-    return label.astype(np.intp), where[np.unique(label, return_index=True)[1]]
+    label = together(np.column_stack([stops.node[again], stops.node[again + 1]]), len(where))
+    return label, where[np.unique(label, return_index=True)[1]]
 
 
 def _snapped(places: _Places, where: Array, chain: Chain, open_: Bools) -> _Places:

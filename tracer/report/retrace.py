@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.report.network import Network
+from tracer.report.shortest import Ways
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -31,71 +32,45 @@ def retraced_edges(network: Network) -> Ints:
     order = np.argsort(network.parts[odd], kind="stable")
     _, first = np.unique(network.parts[odd][order], return_index=True)
     members = [one for one in np.split(odd[order], first[1:]) if len(one) > 2]
-    few = [one for one in members if len(one) <= EXACT_TO]
-    again = [_least(network, one) for one in members if len(one) > EXACT_TO]
-    if few:
-        distance, before = _ways(network, np.concatenate(few), np.inf)
-        ends = np.cumsum([len(one) for one in few])
-        for one, end in zip(few, ends.tolist(), strict=True):
-            own = slice(end - len(one), end)
-            pairs = _match(distance[own, one], np.ones((len(one), len(one)), dtype=bool))
-            again.append(_followed(network, one, before[own], pairs or []))
-    return np.sort(np.concatenate([np.zeros(0, dtype=np.intp), *again]))
+    ways = Ways(network) if members else None
+    again = [_least(network, ways, one.tolist()) for one in members if ways]
+    return np.sort(np.array([edge for edges in again for edge in edges], dtype=np.intp))
 
 
-def _least(network: Network, odd: Ints) -> Ints:
-    """Return the edges for one part with many `odd` nodes; pairs of near ones alone, where that will do."""
-    reach = float(2 * NEAREST * network.lengths.mean())
-    while True:
-        distance, before = _ways(network, odd, reach)
-        between = distance[:, odd]
-        if (np.isfinite(between).sum(axis=1) > NEAREST).all():
-            break
-        reach *= 2.0
-    pairs = _match(between, _nearest(between, NEAREST))
-    if pairs is None:
-        distance, before = _ways(network, odd, np.inf)
-        pairs = _match(distance[:, odd], np.ones((len(odd), len(odd)), dtype=bool))
-    return _followed(network, odd, before, pairs or [])
+def _least(network: Network, ways: Ways, odd: list[int]) -> list[int]:
+    """Return the edges for one part; with many `odd` nodes pairs of near ones alone, where that will do."""
+    few = len(odd) <= EXACT_TO
+    for most in (len(odd),) if few else (NEAREST + 1, len(odd)):
+        known = [ways.leading(node, to=set(odd), most=most) for node in odd]
+        distance = np.array([[found.get(node, np.inf) for node in odd] for found, _ in known])
+        pairs = _match(np.minimum(distance, distance.T))
+        if pairs is not None:
+            return _followed(network, odd, [before for _, before in known], pairs)
+    return []
 
 
-def _ways(network: Network, odd: Ints, reach: float) -> tuple[Array, Ints]:
-    """Return the shortest distances from `odd` nodes within `reach` (k, n), and the node before each."""
-    from scipy.sparse.csgraph import dijkstra
-
-    distance, before = dijkstra(
-        network.graph, directed=False, indices=odd, return_predecessors=True, limit=reach
-    )
-    return distance, before.astype(np.intp)
-
-
-def _followed(network: Network, odd: Ints, before: Ints, pairs: Sequence[tuple[int, int]]) -> Ints:
+def _followed(
+    network: Network, odd: list[int], before: list[dict[int, int]], pairs: Sequence[tuple[int, int]]
+) -> list[int]:
     """Return the edges on the shortest ways between the `pairs`; what lies on two of them is on none."""
     count: dict[int, int] = {}
-    for i, j in pairs:
-        node = int(odd[j])
+    for one, other in pairs:
+        i, j = (one, other) if odd[other] in before[one] else (other, one)
+        node = odd[j]
         while node != odd[i]:
-            previous = int(before[i, node])
+            previous = before[i][node]
             edge = network.shortest[min(node, previous), max(node, previous)]
             count[edge] = count.get(edge, 0) + 1
             node = previous
-    return np.array([edge for edge, times in count.items() if times % 2], dtype=np.intp)
+    return [edge for edge, times in count.items() if times % 2]
 
 
-def _nearest(distance: Array, count: int) -> NDArray[np.bool_]:
-    """Mark for each node the pairs with its nearest others."""
-    offered = np.zeros(distance.shape, dtype=bool)
-    order = np.argpartition(distance, count, axis=1)[:, : count + 1]
-    offered[np.arange(len(distance))[:, None], order] = True
-    return offered | offered.T
-
-
-def _match(distance: Array, offered: NDArray[np.bool_]) -> list[tuple[int, int]] | None:
-    """Match all nodes but two, over the pairs that are offered; None where that cannot be done."""
+def _match(distance: Array) -> list[tuple[int, int]] | None:
+    """Match all nodes but two, over the pairs at a distance (k, k) that is known; None where none can be."""
     import rustworkx
 
     size = len(distance)
-    i, j = np.nonzero(np.triu(offered, 1))
+    i, j = np.nonzero(np.triu(np.isfinite(distance), 1))
     weight = np.rint(distance[i, j] * _UNITS_PER_MM).astype(np.int64)
     top = int(weight.max(initial=0)) + 1
     graph = rustworkx.PyGraph(multigraph=False)

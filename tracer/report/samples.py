@@ -4,7 +4,6 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -60,13 +59,6 @@ class Samples:
         count = np.bincount(self.stroke, minlength=len(self.totals))
         step: Array = self.totals / np.maximum(count - 1, 1)
         return step
-
-    @cached_property
-    def tree(self) -> Any:
-        """The points (a k-d tree of scipy.spatial) to be asked which are near."""
-        from scipy.spatial import cKDTree
-
-        return cKDTree(self.points, balanced_tree=False, compact_nodes=False)  # built in a third of the time
 
 
 def step_for(groove: float) -> float:

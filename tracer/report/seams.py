@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from tracer.geometry.together import together
 from tracer.report.links import NEVER, Links
 
 Array = NDArray[np.float64]
@@ -89,12 +90,7 @@ def _least_cut(ends: Ints, cost: Ints, side: Ints) -> Bools:
 
 def _loose_ones(ends: Ints, side: Ints, near: Bools, before: Bools) -> Bools:
     """Give what hangs together and lies all in the zone to the set-up that most of it is near."""
-    from scipy.sparse import coo_array
-    from scipy.sparse.csgraph import connected_components
-
-    count = len(side)
-    links = coo_array((np.ones(len(ends)), (ends[:, 0], ends[:, 1])), shape=(count, count))
-    part = connected_components(links, directed=False)[1]
+    part = together(ends, len(side))
     loose = np.bincount(part, weights=np.abs(side))[part] == 0
     mostly = np.bincount(part, weights=np.where(near, 1.0, -1.0))[part] > 0
     found: Bools = np.where(loose, mostly, before)

@@ -4,6 +4,8 @@ Only changes that bring together two ends near each other are looked at (Bentley
 other saves anything, or hardly any.
 """
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -24,6 +26,9 @@ _LEAST_ROUNDS = 10
 _MOST_WORK = 30_000
 """Rounds made in any case, and more while rounds times runs are not above the other: 300 runs took 25."""
 
+_AT_ONCE = 1_000_000
+"""Distances looked at together."""
+
 _LEAST_SAVING = 1e-6
 """mm; less is rounding."""
 
@@ -39,10 +44,8 @@ def mended(ends: Array, start: Array, group: Ints) -> list[int]:
     start : (2,) where it sets out.
     group : (n,) rising; no run leaves its group's place in the order.
     """
-    from scipy.spatial import cKDTree
-
     points = np.concatenate([start[None], ends[:, 0], ends[:, 1]])
-    near: Ints = np.asarray(cKDTree(points).query(points, k=min(NEAREST + 2, len(points)))[1], dtype=np.intp)
+    near = _nearest(points, min(NEAREST + 2, len(points)))
     came = np.arange(1, len(ends) + 1)
     for _ in range(_LEAST_ROUNDS + _MOST_WORK // len(ends)):
         changes = _independent(_changes(_Tour(points, came), near, group), len(ends))
@@ -52,6 +55,17 @@ def mended(ends: Array, start: Array, group: Ints) -> list[int]:
             own = _other(came[first:stop], len(ends))[::-1] if turn else came[first:stop]
             came[min(first, to) : max(stop, to)] = np.concatenate([came[stop:to], own, came[to:first]])
     return [(end - 1) % len(ends) for end in came.tolist()]
+
+
+def _nearest(points: Array, count: int) -> Ints:
+    """Return the indices (n, count) of the points nearest to each, itself among them, the nearest first."""
+    found = []
+    for some in np.array_split(points, math.ceil(len(points) ** 2 / _AT_ONCE)):
+        far = ((some[:, None] - points) ** 2).sum(axis=2)
+        near = np.argpartition(far, count - 1, axis=1)[:, :count]
+        order = np.argsort(np.take_along_axis(far, near, axis=1), axis=1, kind="stable")
+        found.append(np.take_along_axis(near, order, axis=1))
+    return np.concatenate(found)
 
 
 def _other(end: Ints, count: int) -> Ints:

@@ -95,12 +95,13 @@ def _islands(plan: Plan, depth: Map, px_per_mm: float) -> Mask:
 
 def _take_out(gone: Mask, depth: Map, island: Island, px_per_mm: float) -> None:
     """Mark the wood at an island's place, or next to it, unless it is larger than the island."""
-    from scipy.ndimage import label
+    import cv2
 
     column, row = (int(value * px_per_mm) for value in island.where)
     wide, tall = (int((side + _SLACK[0]) * px_per_mm + _SLACK[1]) + 1 for side in island.size)
     top, left = max(0, row - tall), max(0, column - wide)
-    patches, _ = label(depth[top : row + tall + 1, left : column + wide + 1] <= 0)
+    wood = (depth[top : row + tall + 1, left : column + wide + 1] <= 0).astype(np.uint8)
+    patches = cv2.connectedComponents(wood, connectivity=4)[1]
     row, column = row - top, column - left
     number = int(patches[max(0, row - 1) : row + 2, max(0, column - 1) : column + 2].max(initial=0))
     if number == 0:
