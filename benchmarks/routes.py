@@ -21,6 +21,7 @@ from tracer.report.hops import find_hops
 from tracer.report.network import Network, build_network
 from tracer.report.order import carrying_over, in_order
 from tracer.report.samples import sample
+from tracer.report.shortest import Ways
 
 Array = NDArray[np.float64]
 
@@ -149,12 +150,13 @@ def _retrace_row(network: Network) -> None:
     part = np.bincount(network.parts[odd]).argmax()
     odd = odd[network.parts[odd] == part]
     began = time.process_time()
-    distance = retrace._ways(network, odd, np.inf)[0][:, odd]
-    pairs = retrace._match(distance, np.ones(distance.shape, dtype=bool)) or []
+    ways, nodes = Ways(network), odd.tolist()
+    distance = retrace.distances([ways.leading(node)[0] for node in nodes], nodes)
+    pairs = retrace.matched(distance) or []
     whole_ms = (time.process_time() - began) * 1000
     whole = sum(distance[i, j] for i, j in pairs)
     began = time.process_time()
-    again = retrace._least(network, odd)
+    again = retrace.least_again(network, ways, nodes)
     near_ms, near = (time.process_time() - began) * 1000, float(network.lengths[again].sum())
     missed = "" if near <= 1.01 * whole else " MISSED"
     row = f"{len(odd):5}{whole:10.1f}{whole_ms:7.0f}{near:10.1f}{near_ms:7.0f}{near / whole - 1:8.2%}{missed}"

@@ -33,20 +33,25 @@ def retraced_edges(network: Network) -> Ints:
     _, first = np.unique(network.parts[odd][order], return_index=True)
     members = [one for one in np.split(odd[order], first[1:]) if len(one) > 2]
     ways = Ways(network) if members else None
-    again = [_least(network, ways, one.tolist()) for one in members if ways]
+    again = [least_again(network, ways, one.tolist()) for one in members if ways]
     return np.sort(np.array([edge for edges in again for edge in edges], dtype=np.intp))
 
 
-def _least(network: Network, ways: Ways, odd: list[int]) -> list[int]:
+def least_again(network: Network, ways: Ways, odd: list[int]) -> list[int]:
     """Return the edges for one part; with many `odd` nodes pairs of near ones alone, where that will do."""
     few = len(odd) <= EXACT_TO
     for most in (len(odd),) if few else (NEAREST + 1, len(odd)):
         known = [ways.leading(node, to=set(odd), most=most) for node in odd]
-        distance = np.array([[found.get(node, np.inf) for node in odd] for found, _ in known])
-        pairs = _match(np.minimum(distance, distance.T))
+        pairs = matched(distances([found for found, _ in known], odd))
         if pairs is not None:
             return _followed(network, odd, [before for _, before in known], pairs)
     return []
+
+
+def distances(known: Sequence[dict[int, float]], odd: list[int]) -> Array:
+    """Return how far `odd` nodes (k,) are from one another (k, k), by what is `known` from each; else inf."""
+    distance = np.array([[found.get(node, np.inf) for node in odd] for found in known])
+    return np.minimum(distance, distance.T)
 
 
 def _followed(
@@ -65,7 +70,7 @@ def _followed(
     return [edge for edge, times in count.items() if times % 2]
 
 
-def _match(distance: Array) -> list[tuple[int, int]] | None:
+def matched(distance: Array) -> list[tuple[int, int]] | None:
     """Match all nodes but two, over the pairs at a distance (k, k) that is known; None where none can be."""
     import rustworkx
 
