@@ -51,7 +51,8 @@ def least_again(network: Network, ways: Ways, odd: list[int]) -> list[int]:
 def distances(known: Sequence[dict[int, float]], odd: list[int]) -> Array:
     """Return how far `odd` nodes (k,) are from one another (k, k), by what is `known` from each; else inf."""
     distance = np.array([[found.get(node, np.inf) for node in odd] for found in known])
-    return np.minimum(distance, distance.T)
+    shorter: Array = np.minimum(distance, distance.T)
+    return shorter
 
 
 def _followed(
