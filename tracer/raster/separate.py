@@ -4,6 +4,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from tracer.raster.parts import parts_of
+
 Mask = NDArray[np.uint8]
 Flags = NDArray[np.bool_]
 Depth = NDArray[np.float32]
@@ -71,14 +73,19 @@ def deep_mask(mask: Mask, depth: Depth, pen: float) -> Flags:
     if not deep.any():
         return deep
     reach = SWOLLEN * pen
-    count, found, stats, _ = cv2.connectedComponentsWithStats(
-        (depth > reach).astype(np.uint8), connectivity=8
-    )
-    label, boxes = np.asarray(found, np.int32), np.asarray(stats, np.int32)
-    core = _where(label, boxes, np.bincount(label[deep], minlength=count) > 0)
-    away = cv2.distanceTransform((~core).astype(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_5)
-    body: Flags = (mask > 0) & (away <= reach + 1)
+    parts = parts_of((depth > reach).view(np.uint8))
+    core = parts.where(np.bincount(parts.label[deep], minlength=parts.count) > 0).view(np.uint8)
+    window = _window_of(core, int(reach) + 3)
+    away = cv2.distanceTransform(1 - core[window], cv2.DIST_L2, cv2.DIST_MASK_5)
+    body = np.zeros(mask.shape, np.bool_)
+    body[window] = (mask[window] > 0) & (away <= reach + 1)
     return body
+
+
+def _window_of(mask: Mask, margin: int) -> tuple[slice, slice]:
+    """Return the window of a picture with all of a mask (H, W) and some pixels round it."""
+    x, y, width, height = cv2.boundingRect(mask)
+    return np.s_[max(0, y - margin) : y + height + margin, max(0, x - margin) : x + width + margin]
 
 
 def with_bumps(deep: Flags, mask: Mask, depth: Depth, lines: Flags, pen: float) -> Flags:
@@ -116,7 +123,8 @@ def _middles(depth: Depth, skeleton: Flags, pen: float) -> list[Places]:
     stripes: list[Places] = []
     rings, tree = cv2.findContours(swollen, cv2.RETR_CCOMP, cv2.CHAIN_APPROX_NONE)
     for ring in (ring for ring, (*_, parent) in zip(rings, tree[0], strict=True) if parent < 0):
-        pixels = np.unique(ring[:, 0, ::-1], axis=0).astype(np.intp)
+        flat = np.unique(ring[:, 0, 1].astype(np.intp) * depth.shape[1] + ring[:, 0, 0])
+        pixels = np.column_stack(np.divmod(flat, depth.shape[1]))
         found = _short(pixels, depth, deep, LONG)
         solids += found
         if not found and np.median(depth[tuple(pixels.T)]) > widest:
@@ -199,37 +207,28 @@ def _add_solid(solid: Flags, mask: Mask, lines: Flags, *, middle: Places, depth:
         cv2.circle(body, (16 * column, 16 * row), round(16 * radius), 1, cv2.FILLED, shift=4)
     body &= mask[window]
     bumps, arms = _bumps(mask[window] & (1 - body), body, lines[window], depth=depth[window], pen=pen)
-    local = depth[window][lines[window] & arms]
-    if not len(local) or radii.max() > _depth_of(WIDER * (2 * float(np.median(local)) - 0.5)):
+    if not len(arms) or radii.max() > _depth_of(WIDER * (2 * float(np.median(arms)) - 0.5)):
         solid[window] |= (body > 0) | bumps
 
 
-def _bumps(rest: Mask, body: Mask, lines: Flags, *, depth: Depth, pen: float) -> tuple[Flags, Flags]:
-    """Return the parts of the `rest` of a window's ink that belong to the body, and the lines into it.
+def _bumps(rest: Mask, body: Mask, lines: Flags, *, depth: Depth, pen: float) -> tuple[Flags, Depth]:
+    """Return the parts of the `rest` of a window's ink that belong to the body, and the depth of its lines.
 
     Both touch it. Bumps hold no line to speak of: or one that is short, thins from the body on, and ends.
     """
-    count, found, stats, _ = cv2.connectedComponentsWithStats(rest, connectivity=8)
-    label, boxes = np.asarray(found, np.int32), np.asarray(stats, np.int32)
-    beside = (cv2.dilate(body, np.ones((3, 3), np.uint8)) > 0) & (rest > 0)
-    root = np.bincount(label[beside], minlength=count)
-    area = boxes[:, 4]
-    length = np.bincount(label[lines], minlength=count)
-    height, width = rest.shape
-    ended = (boxes[:, :2] > 0).all(axis=1) & (boxes[:, :2] + boxes[:, 2:4] < (width, height)).all(axis=1)
-    mean = np.bincount(label[lines], depth[lines], minlength=count) / np.maximum(length, 1)
-    most = np.zeros(count)
-    np.maximum.at(most, label[lines], depth[lines])
+    parts = parts_of(rest)
+    near = _window_of(body, 1)
+    beside = cv2.bitwise_and(cv2.dilate(body[near], np.ones((3, 3), np.uint8)), rest[near])
+    root = np.bincount(parts.label[near][beside.view(np.bool_)], minlength=parts.count) > 0
+    line = np.flatnonzero(lines)
+    of, along = parts.label.ravel()[line], depth.ravel()[line]
+    length = np.bincount(of, minlength=parts.count)
+    ended = np.ones(parts.count, np.bool_)
+    for side in (parts.label[0], parts.label[-1], parts.label[:, 0], parts.label[:, -1]):
+        ended[side] = False
+    mean = np.bincount(of, along, minlength=parts.count) / np.maximum(length, 1)
+    most = np.zeros(parts.count)
+    np.maximum.at(most, of, along)
     horn = (length < HORN * pen) & (mean + 0.5 < THINS * (most + 0.5))
-    bump = (root > 0) & ((length == 0) | ended & ((length**2 < STUB * area) | horn))
-    return _where(label, boxes, bump), _where(label, boxes, (root > 0) & ~bump)
-
-
-def _where(label: NDArray[np.int32], boxes: NDArray[np.int32], chosen: Flags) -> Flags:
-    """Return where the chosen of labelled parts lie, whose boxes are (x, y, width, height, area)."""
-    found = np.zeros(label.shape, bool)
-    for k in np.flatnonzero(chosen).tolist():
-        x, y, width, height, _ = boxes[k].tolist()
-        window = np.s_[y : y + height, x : x + width]
-        found[window] |= label[window] == k
-    return found
+    bump = root & ((length == 0) | ended & ((length**2 < STUB * parts.area) | horn))
+    return parts.where(bump), along[(root & ~bump)[of]]

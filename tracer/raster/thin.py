@@ -25,6 +25,8 @@ the bisector of a right corner has 0.41, ragged edges of pencil lines reach 0.7.
 _CLOCKWISE = ((0, 1), (-1, 1), (-1, 0), (-1, -1), (0, -1), (1, -1), (1, 0), (1, 1))
 """(row, column) steps to the eight neighbours, one bit of a code each: east, north-east, ... south-east."""
 
+_NONE = np.zeros(0, np.intp)
+
 _WAYS = np.concatenate(
     [part * np.array(_CLOCKWISE) / np.hypot(*np.array(_CLOCKWISE).T)[:, None] for part in (0.5, 1, 2)]
 )
@@ -61,9 +63,13 @@ def thin(line: NDArray[np.bool_], depth: NDArray[np.float32]) -> NDArray[np.bool
 
 
 class _Thinning:
-    """The state of a thinning, in flat indices of the mask with a border of paper."""
+    """The state of a thinning, in flat indices of the mask with a border of paper.
+
+    Pixels need looking at when their level's turn comes, and again when one of another field has gone.
+    """
 
     def __init__(self, line: NDArray[np.bool_], depth: NDArray[np.float32]) -> None:
+        self.line, self.depth = line, depth
         self.alive = np.zeros((line.shape[0] + 2, line.shape[1] + 2), np.uint8)
         self.alive[1:-1, 1:-1] = line
         self.width = self.alive.shape[1]
@@ -72,57 +78,64 @@ class _Thinning:
             weights[1 + row, 1 + column] = 1 << bit
         self.code = np.asarray(cv2.filter2D(self.alive, cv2.CV_8U, weights), np.uint8).ravel()
         self.flat = self.alive.ravel()
-        self.steps = [row * self.width + column for row, column in _CLOCKWISE]
-        self.depth = depth
-        self.waiting: list[Indices] = [np.zeros(0, np.intp)] * 4
+        self.steps = [
+            (row * self.width + column, np.uint8(255 - (1 << (k + 4) % 8)))
+            for k, (row, column) in enumerate(_CLOCKWISE)
+        ]
+        self.coming, self.waiting, self.moved = [_NONE] * 4, [_NONE] * 4, [False] * 4
 
     def groups(self) -> list[list[Indices]]:
         """Return the ink pixels by level of depth, and in each level by field."""
-        ink = np.flatnonzero(self.flat.view(bool))
-        row, column = self._places(ink)
-        depth = self.depth[row, column]
+        ink = np.flatnonzero(self.line)
+        depth = self.depth.ravel().take(ink)
         level = np.minimum(LEVELS * depth, (LEVELS - 1) * FINELY + depth).astype(np.uint16)
-        key = (level * 4 + (row & 1) * 2 + (column & 1)).astype(np.uint16)
+        row, column = self._places(ink, self.line.shape[1])
+        key = (level * 4 + ((row & 1) * 2 + (column & 1)).astype(np.uint16)).astype(np.uint16)
         order = np.argsort(key, kind="stable")
-        bounds = np.searchsorted(key[order], np.arange(4 * (int(level.max(initial=0)) + 1) + 1))
-        parts = [ink[order[a:b]] for a, b in pairwise(bounds)]
+        bounds = np.searchsorted(key.take(order), np.arange(4 * (int(level.max(initial=0)) + 1) + 1))
+        ink = ((row + 1) * self.width + column + 1).take(order)
+        parts = [ink[a:b] for a, b in pairwise(bounds.tolist())]
         return [parts[k : k + 4] for k in range(0, len(parts), 4)]
 
     def thin(self, group: list[Indices]) -> None:
         """Take the simple pixels of one level away, and those of lower levels that became simple."""
-        if not sum(map(len, group)):
-            return
-        self.waiting = [np.concatenate(pair) for pair in zip(self.waiting, group, strict=True)]
-        while sum(self._field(f) for f in range(4)):
-            pass
+        self.coming = group
+        while any(self.moved) or any(map(len, self.coming)):
+            for f in range(4):
+                if self.moved[f] or len(self.coming[f]):
+                    self._field(f)
 
-    def _field(self, f: int) -> bool:
-        """Take away what is simple in one field, but no ends; say whether anything was."""
-        pixels = self.waiting[f]
+    def _field(self, f: int) -> None:
+        """Take away what is simple in one field, but no ends."""
+        pixels, rest = self.coming[f], self.waiting[f]
+        if self.moved[f] and len(rest):
+            pixels, rest = np.concatenate([rest, pixels]), _NONE
+        self.coming[f], self.moved[f] = _NONE, False
         codes = self.code.take(pixels)
         simple = SIMPLE.take(codes)
-        ends = np.flatnonzero(simple & (NEIGHBOURS.take(codes) == 1))
-        if len(ends):
-            pens = self._pens(pixels[ends])
-            pixels, simple = np.delete(pixels, ends[pens]), np.delete(simple, ends[pens])
         gone = pixels.compress(simple)
-        if not len(gone):
-            self.waiting[f] = pixels
-            return False
-        self._delete(gone)
-        self.waiting[f] = pixels.compress(~simple)
-        return True
+        if len(gone):
+            pixels = pixels.compress(~simple)
+            self._delete(gone, codes.compress(simple), f)
+        self.waiting[f] = np.concatenate([rest, pixels]) if len(rest) else pixels
 
-    def _delete(self, gone: Indices) -> None:
-        """Take pixels away of which no two touch."""
+    def _delete(self, gone: Indices, codes: NDArray[np.uint8], f: int) -> None:
+        """Take simple pixels of one field away, but for ends that are a pen's; no two of them touch."""
+        ends = np.flatnonzero(NEIGHBOURS.take(codes) == 1)
+        if len(ends):
+            gone = np.delete(gone, ends[self._pens(gone.take(ends))])
+        if not len(gone):
+            return
         self.flat[gone] = 0
-        for k, step in enumerate(self.steps):
-            self.code[gone + step] &= np.uint8(255 - (1 << (k + 4) % 8))
+        for step, bit in self.steps:
+            self.code[gone + step] &= bit
+        self.moved = [self.moved[other] or other != f for other in range(4)]
 
     def _pens(self, ends: Indices) -> NDArray[np.bool_]:
         """Say which of the ends are as deep as the ink round about, up to twice their depth away."""
         height, width = self.depth.shape
-        row, column = self._places(ends)
+        row, column = self._places(ends, self.width)
+        row, column = row - 1, column - 1
         own = self.depth[row, column]
         ways = np.round(own[:, None, None] * _WAYS + 0.5 * np.sign(_WAYS)).astype(np.int32)
         rows = np.minimum(np.maximum(row[:, None] + ways[..., 0], 0), height - 1)
@@ -131,7 +144,7 @@ class _Thinning:
         pens: NDArray[np.bool_] = own >= END * deepest
         return pens
 
-    def _places(self, pixels: Indices) -> tuple[Indices, Indices]:
-        """Return the rows and columns in the mask without its border."""
-        row, column = np.divmod(pixels, self.width)
-        return row - 1, column - 1
+    def _places(self, pixels: Indices, width: int) -> tuple[Indices, Indices]:
+        """Return the rows and columns of flat indices so many pixels wide: divisions are slow."""
+        row = pixels // width
+        return row, pixels - row * width
