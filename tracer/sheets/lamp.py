@@ -70,11 +70,10 @@ def _shadow(padded: Map, where: Places, deepest: float, px_per_mm: float) -> Map
     far = deepest / _climb() * px_per_mm
     over, reach = -padded, 1
     while reach < 2 * far:
-        across, down = (round(float(part * reach)) for part in toward)
+        across, down = (round(-float(part * reach)) for part in toward)
         drop = np.float32(np.hypot(across, down) * _climb() / px_per_mm)
-        ahead = np.roll(over, (-down, -across), (0, 1))
-        ahead -= drop
-        np.maximum(over, ahead, out=over)
+        ahead = over[: -down or None, : -across or None] - drop
+        np.maximum(over[down:, across:], ahead, out=over[down:, across:])
         reach *= 2
     shadow: Map = np.clip((over.ravel()[where] + padded.ravel()[where]) * np.float32(px_per_mm), 0, 1)
     return shadow

@@ -105,13 +105,15 @@ def _more() -> dict[bool, Any]:
 
 
 def _registered(named: dict[bool, tuple[str, str]]) -> dict[bool, Any]:
+    import reportlab
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFont
 
+    own = Path(reportlab.__file__).parent / "fonts"  # a bare name is sought where one is, and on the net
     known = set(pdfmetrics.getRegisteredFontNames())
     for name, file in named.values():
         if name not in known:
-            pdfmetrics.registerFont(TTFont(name, file))
+            pdfmetrics.registerFont(TTFont(name, str(own / file)))
     return {bold: pdfmetrics.getFont(name) for bold, (name, _) in named.items()}
 
 

@@ -1,6 +1,8 @@
 """What the carved board will look like: preview.png for the screen, preview-print.png for paper."""
 
+from collections.abc import Sequence
 from functools import lru_cache
+from itertools import compress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -91,7 +93,7 @@ def _ghosts(face: Picture, plan: Plan, px_per_mm: float) -> None:
         return
     pixel = 1 / px_per_mm
     lines = polylines(plan.left_out, pixel / 4)
-    dashed = [dash for line in lines for dash in dashes(line, 7 * pixel, 5 * pixel)]
+    dashed = dashes(lines, 7 * pixel, 5 * pixel)
     distance = distance_map(dashed, 3 * pixel, face.shape[:2], px_per_mm=px_per_mm).ravel()
     where = np.flatnonzero(np.isfinite(distance))
     near = distance[where] * np.float32(px_per_mm)
@@ -103,14 +105,16 @@ def _ghosts(face: Picture, plan: Plan, px_per_mm: float) -> None:
     pixels[where] = mixed.astype(np.uint8)
 
 
-def dashes(line: Array, long: float, gap: float) -> list[Array]:
-    """Cut a polyline (m, 2) into dashes; a point, or less than a dash, stays whole."""
-    along = polyline.arc_lengths(line)
-    starts = np.arange(0.0, along[-1], long + gap)
-    if len(starts) < 2:
-        return [line]
-    steps = np.linspace(0, long, 5)
-    return [polyline.at(line, along, np.minimum(start + steps, along[-1])) for start in starts]
+def dashes(lines: Sequence[Array], long: float, gap: float) -> list[Array]:
+    """Cut polylines (m, 2) into dashes; a point, or less than a dash and a gap, stays whole."""
+    points, along, where = polyline.end_to_end(lines)
+    length = np.diff(where) - 1.0
+    count = np.ceil(length / (long + gap)).astype(int)
+    cut = np.repeat(np.arange(len(lines)), np.where(count > 1, count, 0))
+    start = (np.arange(len(cut)) - np.searchsorted(cut, cut)) * (long + gap)
+    ends = np.minimum(start[:, None] + np.linspace(0, long, 5), length[cut, None])
+    dashed = polyline.at(points, along, (where[cut, None] + ends).ravel()).reshape(-1, 5, 2)
+    return [*dashed, *compress(lines, count < 2)]
 
 
 def _px_per_mm(plan: Plan, long_side: float) -> float:

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from html import escape
 from pathlib import Path
-from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
 from numpy.typing import NDArray
@@ -157,7 +157,7 @@ def _save(path: Path, frame: _Frame, facts: _Facts, layers: Sequence[Layer]) -> 
     size = f'width="{frame.width:.9g}{frame.unit}" height="{frame.height:.9g}{frame.unit}"'
     view = " ".join(f"{number:.9g}" for number in (frame.x, frame.y, frame.width, frame.height))
     named = {"strokes": facts.kind, **facts.attributes}
-    data = " ".join(f"data-{key}={quoteattr(value)}" for key, value in named.items())
+    data = " ".join(f'data-{key}="{escape(value)}"' for key, value in named.items())
     terms = [f"        <dc:{key}>{escape(allowed(said))}</dc:{key}>" for key, said in facts.terms.items()]
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',

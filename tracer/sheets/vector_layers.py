@@ -6,7 +6,7 @@ the file is read again.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from xml.sax.saxutils import escape, quoteattr
+from html import escape
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,7 +38,7 @@ class Layer:
         if not self.inside:
             return
         aside = ' data-aside="yes"' if self.aside else ""
-        yield f"{indent}<g id={quoteattr(self.name)}{aside} {self.looks}>"
+        yield f'{indent}<g id="{escape(self.name)}"{aside} {self.looks}>'
         yield f"{indent}  <title>{escape(self.title)}</title>"
         yield from (f"{indent}  {line}" for line in self.inside)
         yield f"{indent}</g>"
