@@ -19,6 +19,7 @@ from tracer.vector.edges import Outline, outlines
 from tracer.vector.fit import Course, fitted
 from tracer.vector.follow import follow
 from tracer.vector.junctions import link
+from tracer.vector.leftover import completed
 from tracer.vector.network import skeleton_network
 from tracer.vector.outline_corners import BLUR, cornered
 from tracer.vector.prune import prune
@@ -99,16 +100,18 @@ def _lines(ink: Ink, solids: Sequence[Outline], tolerance: float | None) -> tupl
         else:
             chains.append(chain)
             free.append((free_start, free_end))
-    strokes, within = _fitted(ink, tied(ink, rooted(ink, chains, edges), free), tolerance)
+    strokes, within = _fitted(ink, tied(ink, rooted(ink, chains, edges), free), dots, tolerance)
     return strokes + [_dot(ink, point) for point in dots], within
 
 
-def _fitted(ink: Ink, lines: Sequence[Samples], tolerance: float | None) -> tuple[list[Stroke], float]:
+def _fitted(
+    ink: Ink, lines: Sequence[Samples], dots: Sequence[Array], tolerance: float | None
+) -> tuple[list[Stroke], float]:
     """Sharpen the corners of lines and fit them; the second is the tolerance held."""
     if not lines:
         return [], _tolerance(ink, [], tolerance)
     rolled = [_rolled(line) if line.closed else line for line in lines]
-    sharp = sharpened(ink, rolled, [line.width for line in lines])
+    sharp = completed(ink, sharpened(ink, rolled, [line.width for line in lines]), dots)
     courses = [
         Course(points, corners, samples.closed, max(3, round(0.5 * samples.width)), guessed=~samples.clean)
         for points, (samples, corners) in zip(_calmed(sharp, CALM * max(1.0, ink.zoom)), sharp, strict=True)

@@ -1,0 +1,228 @@
+"""Ink that the lines leave bare is explained after all: ends led on, bends pushed out, stubs drawn."""
+
+from collections.abc import Iterator, Sequence
+from functools import partial
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.model.ink import Ink
+from tracer.vector.amends import Amends, Line, Neighbours, led_on, pushed_out, stub
+from tracer.vector.centre import on_ink
+
+Array = NDArray[np.float64]
+Mask = NDArray[np.uint8]
+Box = tuple[int, int, int, int]
+
+LEFT, LEAST = 0.08, 5.0
+"""Squared line widths, and art pixels, of bare ink in one piece from which on it must be explained."""
+
+GAINED = 0.5
+"""Part of a piece of bare ink that a change must explain."""
+
+NEAR, FAR = 0.2, 2.5
+"""Line widths from a line within which bare ink is its ragged edge, and beyond which it is another's."""
+
+AROUND = 2.0
+"""Line widths round a piece of bare ink within which a change shows."""
+
+ABOUT = 0.9
+"""Part of the most that one disc can cover of a piece which is as good as that."""
+
+ROUNDS = 3
+"""Times that the ink is looked through: what is left of a large piece is a piece again."""
+
+ROUGH = 0.5
+"""Part of that size that a piece has at the least where lines are drawn as wide as they are in the mean."""
+
+_STEADY = 0.2
+"""Part of its width within which a line keeps for it to be drawn at one width."""
+
+_SHIFT = 4
+"""Binary digits behind the point of the places that are drawn."""
+
+
+def completed(ink: Ink, lines: Sequence[Line], dots: Sequence[Array]) -> list[Line]:
+    """Return the lines (samples, corners), changed where they leave ink bare, and stubs into such ink.
+
+    A line covers discs as deep as the ink is along it, and a pixel of the art more. To every
+    piece of ink left bare the cheapest way is taken that explains it: a line that ends there is
+    led on, a bend is pushed out, a stub is drawn. All lie on ink. `dots` are points (2,), ink pixels.
+    """
+    return _Leftover(ink, lines, dots).explained()
+
+
+class _Leftover:
+    """The lines, and the ink that they leave bare."""
+
+    def __init__(self, ink: Ink, lines: Sequence[Line], dots: Sequence[Array]) -> None:
+        self.ink, self.lines, self.pen = ink, list(lines), ink.line_width
+        self.spare = max(1.0, ink.zoom)
+        self.dots = np.array(dots).reshape(-1, 2)
+        self.wanted: Mask = ink.line.view(np.uint8)
+        if ink.solid.any():
+            near = cv2.dilate(ink.solid.view(np.uint8), np.ones((3, 3), np.uint8))
+            self.wanted = np.asarray(cv2.subtract(self.wanted, near), np.uint8)
+
+    def explained(self) -> list[Line]:
+        """Explain pieces of bare ink, the largest first, as long as that helps."""
+        for _ in range(ROUNDS):
+            if not sum([self._explain(piece) for piece in self._pieces()]):
+                break
+        return self.lines
+
+    def _pieces(self) -> list[Array]:
+        """Return the pixel centres (n, 2) of each piece of bare ink, the largest piece first."""
+        rough = self.wanted.copy()
+        for line, _ in self.lines:
+            self._draw(rough, line.points, line.widths)
+        self._cover(rough, self.dots, (0, 0))
+        zone = np.zeros_like(rough)
+        for pixels in self._large(rough, ROUGH):
+            x0, y0, x1, y1 = self._box(pixels, self.pen)
+            zone[y0:y1, x0:x1] = 1
+        if not zone.any():
+            return []
+        points = np.concatenate([self.dots, *(_some(line.points) for line, _ in self.lines)])
+        column, row = self._cells(points)
+        bare = self.wanted & zone
+        about = cv2.dilate(zone, np.ones((2 * round(self.pen) + 1,) * 2, np.uint8))
+        self._cover(bare, points[about[row, column] > 0], (0, 0))
+        return self._large(bare, 1.0)
+
+    def _large(self, bare: Mask, part: float) -> list[Array]:
+        """Return the pixel centres (n, 2) of each piece that is large, or `part` of it, the largest first."""
+        core = cv2.morphologyEx(bare, cv2.MORPH_OPEN, np.ones((2, 2), np.uint8))
+        if not core.any():
+            return []
+        count, label, stats, _ = cv2.connectedComponentsWithStats(bare, connectivity=8)
+        area = stats[:, cv2.CC_STAT_AREA]
+        large = area >= part * max(LEAST * self.ink.zoom**2, LEFT * self.pen**2)
+        large &= np.bincount(label[core > 0], minlength=count) > 0
+        found = np.flatnonzero(large[1:]) + 1
+        pieces = []
+        for k in found[np.argsort(-area[found], kind="stable")].tolist():
+            x, y, w, h, _ = stats[k].tolist()
+            rows, columns = np.nonzero(label[y : y + h, x : x + w] == k)
+            pieces.append(np.column_stack([columns + x, rows + y]) + 0.5)
+        return pieces
+
+    def _explain(self, piece: Array) -> bool:
+        """Take the cheapest change that explains a piece (n, 2), if there is one."""
+        goal = self._goal(piece)
+        if goal is None:
+            return False
+        box = self._box(piece, AROUND * self.pen)
+        within = self._within(box)
+        before = self._bare(within, box)
+        count = int(before.sum())
+        best, least = None, float(count)
+        for k, (line, price), bare in self._changes(goal, within, before, box):
+            self._cover_in(bare, _some(line[0].points), box)
+            after = int(bare.sum())
+            if count - after >= max(GAINED * len(piece), price) and after + price < least:
+                best, least = (k, line), after + price
+        if best is not None:
+            self.lines[best[0] : best[0] + 1] = [best[1]]
+        return best is not None
+
+    def _changes(
+        self, goal: Array, within: Sequence[int], before: Mask, box: Box
+    ) -> Iterator[tuple[int, Amends, Mask]]:
+        """Yield the number of a line `within` a box, what to put for it, and the ink bare without it.
+
+        A stub's number is that after the last line's.
+        """
+        deep = float(self._radii(goal[None])[0] - self.spare)
+        for k in within:
+            line = self.lines[k]
+            away = float(np.hypot(*(line[0].points - goal).T).min())
+            if not NEAR * self.pen <= away <= FAR * self.pen:
+                continue
+            others = [n for n in within if n != k]
+            about = tuple(self.lines[n][0] for n in others)
+            there = Neighbours(about, self.pen, deep, partial(on_ink, self.ink))
+            bare = self._bare(others, box)
+            for change in (*led_on(line, goal, there), *pushed_out(line, goal, there)):
+                yield k, change, bare.copy()
+            for more in stub(line, goal, there):
+                yield len(self.lines), more, before.copy()
+
+    def _goal(self, piece: Array) -> Array | None:
+        """Return the point of the ink whose disc covers most of a piece, of equals the nearest to a line."""
+        x0, y0, x1, y1 = self._box(piece, self.pen / 2)
+        rows, columns = np.nonzero(self.wanted[y0:y1, x0:x1])
+        places: Array = np.column_stack([columns + x0, rows + y0]).astype(np.float64) + 0.5
+        covered = (_distances(places, piece) <= self._radii(places)[:, None]).sum(axis=1)
+        good = places[covered >= ABOUT * covered.max()]
+        low, high = piece.min(axis=0) - FAR * self.pen, piece.max(axis=0) + FAR * self.pen
+        points = np.concatenate([np.zeros((0, 2)), *(line.points for line, _ in self.lines)])
+        points = points[((points > low) & (points < high)).all(axis=1)]
+        return good[int(_distances(good, points).min(axis=1).argmin())] if len(points) else None
+
+    def _within(self, box: Box) -> list[int]:
+        """Return which lines run through a box."""
+        low, high = np.array(box[:2]), np.array(box[2:])
+        spans = [(line.points.min(axis=0), line.points.max(axis=0)) for line, _ in self.lines]
+        return [k for k, (first, last) in enumerate(spans) if (first < high).all() and (last > low).all()]
+
+    def _bare(self, which: Sequence[int], box: Box) -> Mask:
+        """Return the ink of a box that dots and some lines leave bare."""
+        x0, y0, x1, y1 = box
+        bare = self.wanted[y0:y1, x0:x1].copy()
+        points = [_some(self.lines[k][0].points) for k in which]
+        self._cover_in(bare, np.concatenate([self.dots, *points]), box)
+        return bare
+
+    def _cover_in(self, bare: Mask, points: Array, box: Box) -> None:
+        """Take what discs about points cover off the bare ink of a box."""
+        low, high = np.array(box[:2]) - 2 * self.pen, np.array(box[2:]) + 2 * self.pen
+        self._cover(bare, points[((points > low) & (points < high)).all(axis=1)], box[:2])
+
+    def _cover(self, bare: Mask, points: Array, origin: tuple[int, int]) -> None:
+        """Take what discs about points cover off bare ink that begins at pixel `origin`."""
+        places = np.round((points - origin - 0.5) * 2**_SHIFT).astype(int).tolist()
+        radii = np.round(self._radii(points) * 2**_SHIFT).astype(int).tolist()
+        for (x, y), radius in zip(places, radii, strict=True):
+            cv2.circle(bare, (x, y), radius, 0, -1, shift=_SHIFT)
+
+    def _draw(self, bare: Mask, points: Array, widths: Array) -> None:
+        """Take about what a line covers off bare ink, drawn at one width if it is steady."""
+        low, usual, high = np.percentile(widths, [10, 50, 90])
+        if high - low > _STEADY * usual:
+            self._cover(bare, _some(points), (0, 0))
+            return
+        way = [np.round((points - 0.5) * 2**_SHIFT).astype(np.int32)]
+        thick = round(usual + 2 * self.spare)
+        cv2.polylines(bare, way, isClosed=False, color=0, thickness=thick, shift=_SHIFT)
+
+    def _radii(self, points: Array) -> Array:
+        """Return the radius (n,) of the disc that a line covers at each of its points."""
+        column, row = self._cells(points)
+        radii: Array = np.maximum(self.ink.radius[row, column] - 0.5, 0) + self.spare
+        return radii
+
+    def _cells(self, points: Array) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+        """Return the column and row of the pixel that holds each point, or of the nearest one."""
+        height, width = self.wanted.shape
+        x, y = np.floor(points).astype(np.intp).T
+        return np.clip(x, 0, width - 1), np.clip(y, 0, height - 1)
+
+    def _box(self, pixels: Array, margin: float) -> Box:
+        """Return the box (x0, y0, x1, y1) about pixel centres, not beyond the picture."""
+        height, width = self.wanted.shape
+        x0, y0 = np.maximum(np.floor(pixels.min(axis=0) - margin), 0).astype(int).tolist()
+        x1, y1 = np.minimum(np.ceil(pixels.max(axis=0) + margin), (width, height)).astype(int).tolist()
+        return x0, y0, x1, y1
+
+
+def _some(points: Array) -> Array:
+    """Return every second point of a line, and its last: their discs overlap."""
+    return np.concatenate([points[:-1:2], points[-1:]])
+
+
+def _distances(one: Array, other: Array) -> Array:
+    """Return the distances (n, m) of points (n, 2) and (m, 2)."""
+    away: Array = np.hypot(*(one[:, None] - other[None]).transpose(2, 0, 1))
+    return away
