@@ -89,18 +89,28 @@ def _lengths(c: Array, u: Array) -> Array:
 
 def bounds(curves: Array) -> tuple[float, float, float, float]:
     """Return the exact extent (x0, y0, x1, y1) of the chain (not of its handles)."""
+    ends = curves[:, ::3].reshape(-1, 2)
+    low, high = ends.min(axis=0), ends.max(axis=0)
+    handles = curves[:, 1:3]
+    beyond = ((handles < low) | (handles > high)).any(axis=(1, 2))
+    if beyond.any():
+        inner = _extremes(curves[beyond])
+        low, high = np.minimum(low, inner.min(axis=0)), np.maximum(high, inner.max(axis=0))
+    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+
+
+def _extremes(curves: Array) -> Array:
+    """Return points (m, 2) whose coordinates are those where x or y of cubics turn round, or of a start."""
     a, b, c, d = (curves[:, i] for i in range(4))
     k2, k1, k0 = d - 3 * c + 3 * b - a, 2 * (a - 2 * b + c), b - a
-    candidates = [a, d]
+    found = []
     with np.errstate(divide="ignore", invalid="ignore"):
         root = np.sqrt(k1 * k1 - 4 * k2 * k0)
         for extreme in ((-k1 + root) / (2 * k2), (-k1 - root) / (2 * k2), -k0 / k1):
             u = np.where((extreme > 0) & (extreme < 1), extreme, 0.0)
             v = 1 - u
-            candidates.append(v**3 * a + 3 * v * v * u * b + 3 * v * u * u * c + u**3 * d)
-    everything = np.concatenate(candidates)
-    (x0, y0), (x1, y1) = everything.min(axis=0), everything.max(axis=0)
-    return float(x0), float(y0), float(x1), float(y1)
+            found.append(v**3 * a + 3 * v * v * u * b + 3 * v * u * u * c + u**3 * d)
+    return np.concatenate(found)
 
 
 def reverse(curves: Array) -> Array:

@@ -83,16 +83,22 @@ def find_joints(
 
 def _cut(chains: Sequence[tuple[Array, bool]], tolerance: float) -> _Segments | None:
     """Flatten all chains that have a length to a tenth of the tolerance."""
-    parts = []
-    for index, (curves, closed) in enumerate(chains):
-        t = places(curves, tolerance / 10)
-        points = bezier.points_at(curves, t)
-        steps = np.hypot(*np.diff(points, axis=0).T)
-        if steps.sum() > tolerance:
-            along = np.cumsum(steps) - steps
-            owner = np.full(len(steps), index), np.full(len(steps), closed)
-            parts.append((points[:-1], points[1:], t[:-1], t[1:], along, *owner))
-    return _Segments(*(np.concatenate(column) for column in zip(*parts, strict=True))) if parts else None
+    if not chains:
+        return None
+    curves, count = np.concatenate([c for c, _ in chains]), np.array([len(c) for c, _ in chains])
+    first = np.cumsum(count) - count
+    t = places(curves, tolerance / 10)[:-1]
+    chain = np.repeat(np.arange(len(chains)), count)[t.astype(np.intp)]
+    last = np.flatnonzero(np.diff(chain, append=-1))
+    a, t0 = bezier.points_at(curves, t), t - first[chain]
+    b, t1 = np.roll(a, -1, axis=0), np.roll(t0, -1)
+    b[last], t1[last] = curves[first + count - 1, 3], count
+    steps = np.hypot(*(b - a).T)
+    each = np.split(steps, last[:-1] + 1)
+    along = np.concatenate([np.cumsum(own) - own for own in each])
+    long = np.array([own.sum() > tolerance for own in each])[chain]
+    columns = a, b, t0, t1, along, chain, np.array([closed for _, closed in chains])[chain]
+    return _Segments(*(column[long] for column in columns)) if long.any() else None
 
 
 def _crossings(s: _Segments, tolerance: float, first: int) -> Array:

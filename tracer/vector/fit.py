@@ -134,11 +134,16 @@ class _Work:
         steps = STEPS if turn <= _LAST else 0
         result = refined(chains_of(routes, self.sums.points), self.sums, self.weights, steps)
         self.weights[result.index[result.gaps > self.tolerance]] *= _PRESSED
+        sections = [s for k in busy for s in self.own[k]]
+        strained = np.zeros(len(result.worst), bool)
+        if turn == 0:
+            strained = self._strained(sections, result.squares)
         bad, at = {}, 0
-        for s in (s for k in busy for s in self.own[k]):
-            part = result.part(slice(at, at + len(self.found[s][0].kind)))
-            at += len(part.worst)
-            if not self._settle(s, part, turn):
+        for s in sections:
+            own = slice(at, at + len(self.found[s][0].kind))
+            part = result.part(own)
+            at = own.stop
+            if not self._settle(s, part, strained[own], turn):
                 bad[s] = part.worst
         self._handled()
         return bad
@@ -155,13 +160,11 @@ class _Work:
             self.found[s][1][parts] = own
         self.fresh = {}
 
-    def _settle(self, s: int, part: Refined, turn: int) -> bool:
+    def _settle(self, s: int, part: Refined, strained: Flags, turn: int) -> bool:
         """Take over what has been found for a section; say whether it holds, give it more freedom."""
         kind, wrong = self.found[s][0].kind, part.worst > self.tolerance
         pieces = Pieces(part.first, part.last, kind) if (part.first < part.last).all() else self.found[s][0]
-        if turn == 0:
-            strained = self._strained(self.found[s][0], part.squares)
-            kind, wrong = np.where(strained, CUBIC, kind), wrong | strained
+        kind, wrong = np.where(strained, CUBIC, kind), wrong | strained
         if s not in self.freed or not wrong.any():
             self.found[s] = replace(pieces, kind=kind), part.numbers
         if turn == 1 and wrong.any():
@@ -178,10 +181,11 @@ class _Work:
         few = wrong.sum() <= min(_FEW, 2 * len(wrong) // 3)
         return s in self.freed or (turn == _STEADY and bool(few or mild))
 
-    def _strained(self, pieces: Pieces, squares: Array) -> NDArray[np.bool_]:
-        """Say which arcs lie much worse than they would alone."""
+    def _strained(self, sections: Sequence[int], squares: Array) -> Flags:
+        """Say which of the pieces of sections are arcs that lie much worse than they would alone."""
+        pieces = Pieces.together([self.found[s][0] for s in sections])
         alone = self.sums.offs(pieces.first, pieces.last, 0.0)[1]
-        strained: NDArray[np.bool_] = (pieces.kind == ARC) & (squares - alone > _STRAINED * self.spread)
+        strained: Flags = (pieces.kind == ARC) & (squares - alone > _STRAINED * self.spread)
         return strained
 
     def _steady(self, bad: dict[int, Flags]) -> None:
