@@ -46,7 +46,7 @@ _LOT = 2000
 """Profiles that are looked at together: so many stay in the processor's cache."""
 
 _SLICE = 30_000
-"""Rows a call of the sampler takes: it addresses no more than 32 767."""
+"""Places a call of the sampler takes in one row, its fastest form: it addresses no more than 32 767."""
 
 
 def refined(ink: Ink, branches: Sequence[Branch]) -> list[Samples]:
@@ -73,17 +73,19 @@ def refined(ink: Ink, branches: Sequence[Branch]) -> list[Samples]:
 
 def sample(ink: Ink, x: Array, y: Array) -> NDArray[np.float32]:
     """Return the darkness, 0 to 1, at the places x, y (m, k) in ink pixels by bilinear interpolation."""
+    across, down = ((v.reshape(1, -1) * ink.grain - 0.5).astype(np.float32) for v in (x, y))
     parts = [
         cv2.remap(
             ink.darkness,
-            (x[k : k + _SLICE] * ink.grain - 0.5).astype(np.float32),
-            (y[k : k + _SLICE] * ink.grain - 0.5).astype(np.float32),
+            across[:, k : k + _SLICE],
+            down[:, k : k + _SLICE],
             cv2.INTER_LINEAR,
             borderMode=cv2.BORDER_REPLICATE,
         )
-        for k in range(0, len(x), _SLICE)
+        for k in range(0, x.size, _SLICE)
     ]
-    return (parts[0] if len(parts) == 1 else np.concatenate(parts)) / np.float32(255)
+    dark: NDArray[np.float32] = np.concatenate(parts, axis=1).reshape(x.shape) / np.float32(255)
+    return dark
 
 
 def on_ink(ink: Ink, points: Array) -> NDArray[np.bool_]:

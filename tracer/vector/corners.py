@@ -105,12 +105,16 @@ def _candidates(k: int, line: Samples, step: int) -> list[_Place]:
     if len(points) < 2 * step + 1:
         return []
     index = np.arange(step, len(points) - step)
-    turn, sudden = _turns(points, index, step), _turns(points, index, max(2, round(0.4 * step)))
-    sharp = np.flatnonzero((turn >= LEAST_TURN) & ((turn >= GENTLE) | (sudden > SUDDEN * turn)))
+    turn = _turns(points, index, step)
+    bent = np.flatnonzero(turn >= LEAST_TURN)
+    if not len(bent):
+        return []
+    index, turn = index[bent], turn[bent]
+    sharp = (turn >= GENTLE) | (_turns(points, index, max(2, round(0.4 * step))) > SUDDEN * turn)
     chosen: list[int] = []
-    for n in sharp[np.argsort(-turn[sharp], kind="stable")].tolist():
-        if all(abs(index[n] - other) > 1.2 * step for other in chosen):
-            chosen.append(int(index[n]))
+    for at in index[sharp][np.argsort(-turn[sharp], kind="stable")].tolist():
+        if all(abs(at - other) > 1.2 * step for other in chosen):
+            chosen.append(at)
     return [_Place(k, at, _cut(line, at, -1, step), _cut(line, at, 1, step)) for at in sorted(chosen)]
 
 

@@ -93,6 +93,17 @@ class Line:
         way, *sides = self._dense_parts
         return np.concatenate([way, *(p for owner, p in zip(owners, sides, strict=True) if owner != branch)])
 
+    def reaches(self, low: Array, high: Array) -> bool:
+        """Say whether the line may have points between two corners (2,)."""
+        least, most = self._extent
+        return bool((least < high).all() and (most > low).all())
+
+    @cached_property
+    def _extent(self) -> tuple[Array, Array]:
+        """Return the least and the largest x and y."""
+        points = np.concatenate([self.way, *(points for _, points in self.sides)])
+        return points.min(axis=0), points.max(axis=0)
+
     @cached_property
     def _whole(self) -> Array:
         """Return all points, dense."""
@@ -167,7 +178,9 @@ def ends_on_lines(scene: Scene, lines: Sequence[Line], left: Sequence[int]) -> d
     for arm in left:
         near = dict.fromkeys(of[b] for b in scene.around.get(arm, ()) if b in of)
         branch, track, width = int(scene.arms.branch[arm]), scene.tracks.of(arm), scene.width(arm)
-        ways = [_way_onto(track, line.beside(branch), width) for line in near]
+        touches = TOUCHES * width + 0.3
+        low, high = track.min(axis=0) - touches, track.max(axis=0) + touches
+        ways = [_way_onto(track, line.beside(branch), touches) for line in near if line.reaches(low, high)]
         way = min((way for way in ways if way is not None), key=len, default=None)
         if way is not None:
             steady = scene.arms.start.swells[arm] == 0
@@ -218,9 +231,8 @@ def _dense(points: Array) -> Array:
     return np.concatenate([dense, points[-1:]])
 
 
-def _way_onto(track: Array, line: Array, width: float) -> Array | None:
-    """Return a track's points, without its first, to where it first comes to a line."""
-    touches = TOUCHES * width + 0.3
+def _way_onto(track: Array, line: Array, touches: float) -> Array | None:
+    """Return a track's points, without its first, to where it first comes so near to a line as to touch."""
     low, high = track.min(axis=0) - touches, track.max(axis=0) + touches
     line = line[((line > low) & (line < high)).all(axis=1)]
     if not len(line):

@@ -6,7 +6,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from tracer.geometry import affine, bezier, polyline
+from tracer.geometry import affine, bezier
 from tracer.geometry.joints import find_joints
 from tracer.model.drawing import Drawing, Joint, Region, Stroke
 from tracer.model.ink import Ink
@@ -117,9 +117,10 @@ def _fitted(
         for points, (samples, corners) in zip(_calmed(sharp, CALM * max(1.0, ink.zoom)), sharp, strict=True)
     ]
     within = _tolerance(ink, courses, tolerance)
+    measured = _widths([samples for samples, _ in sharp])
     strokes = [
-        Stroke(0, curves, samples.closed, "line", _widths(samples))
-        for curves, (samples, _) in zip(fitted(courses, within), sharp, strict=True)
+        Stroke(0, curves, course.closed, "line", widths)
+        for curves, course, widths in zip(fitted(courses, within), courses, measured, strict=True)
     ]
     return strokes, within
 
@@ -193,15 +194,25 @@ def _rolled(samples: Samples) -> Samples:
     return Samples(samples.points[order], samples.widths[order], samples.clean[order], closed=True)
 
 
-def _widths(samples: Samples) -> Array:
-    """Return the measured widths, about one a line width along the stroke: means of clean samples.
+def _widths(lines: Sequence[Samples]) -> list[Array]:
+    """Return the measured widths of lines, about one a line width along each: means of clean samples.
 
-    Where none is clean the stroke's median stands.
+    Where none is clean the line's median stands.
     """
-    along = polyline.arc_lengths(samples.points)
-    count = max(1, min(256, round(along[-1] / max(samples.width, 1.0))))
-    good = samples.clean if samples.clean.any() else np.ones(len(along), bool)
-    slot = np.minimum((along[good] / max(along[-1], 1e-9) * count).astype(int), count - 1)
-    number = np.bincount(slot, minlength=count)
-    total = np.bincount(slot, samples.widths[good], minlength=count)
-    return np.where(number > 0, total / np.maximum(number, 1), samples.width)
+    sizes = np.array([len(line.points) for line in lines])
+    points = np.concatenate([line.points for line in lines])
+    steps = np.hypot(*np.diff(points, axis=0, prepend=points[:1]).T)
+    first = np.cumsum(sizes) - sizes
+    steps[first] = 0
+    each = [np.cumsum(own) for own in np.split(steps, first[1:])]
+    length, median = np.array([own[-1] for own in each]), np.array([line.width for line in lines])
+    count = np.clip(np.round(length / np.maximum(median, 1.0)), 1, 256).astype(int)
+    part = np.concatenate(each) / np.repeat(np.maximum(length, 1e-9), sizes)
+    most = np.repeat(count, sizes)
+    slot = np.minimum((part * most).astype(int), most - 1) + np.repeat(np.cumsum(count) - count, sizes)
+    good = np.concatenate([line.clean | (not line.clean.any()) for line in lines])
+    widths = np.concatenate([line.widths for line in lines])
+    number = np.bincount(slot[good], minlength=count.sum())
+    total = np.bincount(slot[good], widths[good], minlength=count.sum())
+    means = np.where(number > 0, total / np.maximum(number, 1), np.repeat(median, count))
+    return np.split(means, np.cumsum(count)[:-1])

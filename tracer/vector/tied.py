@@ -45,25 +45,36 @@ def tied(ink: Ink, lines: Sequence[Samples], free: Sequence[tuple[bool, bool]]) 
     for k, (line, (start, end)) in enumerate(zip(lines, free, strict=True)):
         tie = line
         if not line.closed and not (start and end):
-            tie = tie if end else _led_on(ink, tie.reversed(), near(k, line.points[-1])).reversed()
-            tie = tie if start else _led_on(ink, tie, near(k, line.points[0]))
+            tie = tie if end else _led_on(ink, tie, -1, near(k, line.points[-1]))
+            tie = tie if start else _led_on(ink, tie, 0, near(k, line.points[0]))
         ready.append(tie)
     return ready
 
 
-def _led_on(ink: Ink, line: Samples, others: Array) -> Samples:
-    """Lead the first end of a line on to the nearest of `others` (m, 2) over ink."""
+def _led_on(ink: Ink, line: Samples, end: int, others: Array) -> Samples:
+    """Lead the first (0) or last (-1) end of a line on to the nearest of `others` (m, 2) over ink."""
     if not len(others):
         return line
-    place = line.points[0]
+    place = line.points[end]
     away = np.hypot(*(others - place).T)
     near = int(away.argmin())
     meets = MEETS * line.width + 0.5
     if not meets < away[near] <= FAR * line.width:
         return line
-    if np.hypot(*(line.points[int(3 * line.width) :] - place).T).min(initial=np.inf) <= meets:
+    beyond = int(3 * line.width)
+    own = line.points[beyond:] if end == 0 else line.points[: max(len(line.points) - beyond, 0)]
+    if np.hypot(*(own - place).T).min(initial=np.inf) <= meets:
         return line
-    way = np.linspace(others[near], place, max(2, round(float(away[near]))) + 1)[:-1]
+    if end == 0:
+        return _begun(ink, line, others[near])
+    return _begun(ink, line.reversed(), others[near]).reversed()
+
+
+def _begun(ink: Ink, line: Samples, start: Array) -> Samples:
+    """Return a line led on from its first end to `start` (2,) if there is ink all the way."""
+    place = line.points[0]
+    away = float(np.hypot(*(start - place)))
+    way = np.linspace(start, place, max(2, round(away)) + 1)[:-1]
     if not on_ink(ink, way).all() or _is_neck(ink, way, line.width):
         return line
     more = len(way)
