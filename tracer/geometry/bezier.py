@@ -4,6 +4,8 @@ A place on a chain is one number: t in 0..n, whole part the cubic, fraction the
 parameter within it.
 """
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -89,18 +91,26 @@ def _lengths(c: Array, u: Array) -> Array:
 
 def bounds(curves: Array) -> tuple[float, float, float, float]:
     """Return the exact extent (x0, y0, x1, y1) of the chain (not of its handles)."""
-    ends = curves[:, ::3].reshape(-1, 2)
-    low, high = ends.min(axis=0), ends.max(axis=0)
-    handles = curves[:, 1:3]
-    beyond = ((handles < low) | (handles > high)).any(axis=(1, 2))
-    if beyond.any():
-        inner = _extremes(curves[beyond])
-        low, high = np.minimum(low, inner.min(axis=0)), np.maximum(high, inner.max(axis=0))
-    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+    x0, y0, x1, y1 = bounds_of([curves])[0].tolist()
+    return x0, y0, x1, y1
 
 
-def _extremes(curves: Array) -> Array:
-    """Return points (m, 2) whose coordinates are those where x or y of cubics turn round, or of a start."""
+def bounds_of(chains: Sequence[Array]) -> Array:
+    """Return the exact extents (m, 4) of chains, see `bounds`: quicker for many."""
+    sizes = np.array([len(chain) for chain in chains], np.intp)
+    curves, first = np.concatenate([np.zeros((0, 4, 2)), *chains]), np.cumsum(sizes) - sizes
+    low = np.minimum.reduceat(np.minimum(curves[:, 0], curves[:, 3]), first)
+    high = np.maximum.reduceat(np.maximum(curves[:, 0], curves[:, 3]), first)
+    owner, handles = np.repeat(np.arange(len(sizes)), sizes), curves[:, 1:3]
+    beyond = ((handles < low[owner, None]) | (handles > high[owner, None])).any(axis=(1, 2))
+    for points in _extremes(curves[beyond]):
+        np.minimum.at(low, owner[beyond], points)
+        np.maximum.at(high, owner[beyond], points)
+    return np.column_stack([low, high])
+
+
+def _extremes(curves: Array) -> list[Array]:
+    """Return three points of each cubic, (m, 2) each: x and y where they turn round, or at its start."""
     a, b, c, d = (curves[:, i] for i in range(4))
     k2, k1, k0 = d - 3 * c + 3 * b - a, 2 * (a - 2 * b + c), b - a
     found = []
@@ -110,7 +120,7 @@ def _extremes(curves: Array) -> Array:
             u = np.where((extreme > 0) & (extreme < 1), extreme, 0.0)
             v = 1 - u
             found.append(v**3 * a + 3 * v * v * u * b + 3 * v * u * u * c + u**3 * d)
-    return np.concatenate(found)
+    return found
 
 
 def reverse(curves: Array) -> Array:

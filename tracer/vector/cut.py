@@ -1,5 +1,6 @@
 """Pieces of a section cut: arcs into quarters, what does not hold into parts with more freedom."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -14,23 +15,36 @@ Index = NDArray[np.intp]
 Flags = NDArray[np.bool_]
 
 
-def quartered(pieces: Pieces, numbers: Array, sums: RunningSums) -> tuple[Pieces, Array]:
-    """Return the pieces with arcs of more than a quarter circle in equal parts."""
-    arcs = np.flatnonzero(pieces.kind == ARC)
-    if not len(arcs):
-        return pieces, numbers
-    turn = sums.offs(pieces.first[arcs], pieces.last[arcs], 0.0)[2]
-    count = np.ceil((turn - SPARE) / (np.pi / 2)).astype(int)
-    for k, parts in reversed([*zip(arcs[count > 1].tolist(), count[count > 1].tolist(), strict=True)]):
-        a, b = pieces.first[k], pieces.last[k]
-        wanted = np.linspace(sums.along[a], sums.along[b], parts + 1)[1:-1]
-        cuts = np.clip(a + np.searchsorted(sums.along[a : b + 1], wanted), a + 1, b - 1)
-        same = np.full(len(cuts), k)
-        whole = sums.primitives(pieces.first[same], pieces.last[same], 0.0)
-        pieces, numbers = _cut(
-            pieces, numbers, k, cuts, whole.feet(sums.points[cuts], np.zeros(len(cuts), bool))
-        )
-    return pieces, numbers
+def quartered(found: Sequence[tuple[Pieces, Array]], sums: RunningSums) -> list[tuple[Pieces, Array]]:
+    """Return sections' pieces, and their numbers, with arcs of more than a quarter circle in equal parts."""
+    pieces, numbers = Pieces.together([own for own, _ in found]), np.concatenate([own for _, own in found])
+    turn = sums.offs(pieces.first, pieces.last, 0.0)[2]
+    count = np.where(pieces.kind == ARC, np.maximum(1, np.ceil((turn - SPARE) / (np.pi / 2))), 1).astype(int)
+    long = np.flatnonzero(count > 1)
+    each = [_equal(pieces, k, count[k], sums.along) for k in long.tolist()]
+    cuts = np.concatenate([np.zeros(0, int), *each])
+    arc = np.repeat(long, count[long] - 1)
+    whole = sums.primitives(pieces.first[arc], pieces.last[arc], 0.0)
+    place, way = whole.feet(sums.points[cuts], np.zeros(len(cuts), bool))
+    source = np.repeat(np.arange(len(count)), count)
+    goes_on = np.flatnonzero(source[1:] == source[:-1])
+    parts = pieces.only(source)
+    parts.first[goes_on + 1] = parts.last[goes_on] = cuts
+    start, end = ((numbers[source, at : at + 2], _unit(numbers[source, at + 2])) for at in (0, 5))
+    start[0][goes_on + 1], start[1][goes_on + 1] = end[0][goes_on], end[1][goes_on] = place, way
+    fresh = count[source] > 1
+    numbers = np.where(fresh[:, None], rounded(start, end), numbers[source])
+    sizes = np.add.reduceat(count, np.cumsum([0, *(len(own) for _, own in found[:-1])]))
+    own_parts = np.split(np.arange(len(source)), np.cumsum(sizes)[:-1])
+    return [(parts.only(own), numbers[own]) for own in own_parts]
+
+
+def _equal(pieces: Pieces, k: int, count: np.intp, along: Array) -> Index:
+    """Return the samples that cut the k-th piece into so many parts of about the same length."""
+    a, b = pieces.first[k], pieces.last[k]
+    wanted = np.linspace(along[a], along[b], count + 1)[1:-1]
+    cuts: Index = np.clip(a + np.searchsorted(along[a : b + 1], wanted), a + 1, b - 1)
+    return cuts
 
 
 def eased(
@@ -88,11 +102,11 @@ def _cut(
     )
     start, end = numbers[k, :3], numbers[k, 5:]
     place = np.concatenate([start[None, :2], joint[0], end[None, :2]])
-    way = np.concatenate([_unit(start[2]), joint[1], _unit(end[2])])
+    way = np.concatenate([_unit(start[2:]), joint[1], _unit(end[2:])])
     parts = rounded((place[:-1], way[:-1]), (place[1:], way[1:]))
     return new, np.concatenate([numbers[:k], parts, numbers[k + 1 :]])
 
 
-def _unit(angle: float) -> Array:
-    """Return a unit vector (1, 2)."""
-    return np.array([[np.cos(angle), np.sin(angle)]])
+def _unit(angles: Array) -> Array:
+    """Return unit vectors (m, 2)."""
+    return np.column_stack([np.cos(angles), np.sin(angles)])

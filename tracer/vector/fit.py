@@ -100,7 +100,7 @@ class _Work:
         sections = sections_of(courses, parts)
         sums = RunningSums(sections.points, sections.first, sections.last, weights_of(sections))
         chosen = joined(lines_and_arcs(sections, sums, spread, tolerance), sums, spread)
-        self.found = [quartered(*piece, sums) for piece in chosen]
+        self.found = quartered(chosen, sums)
         self.sections = replace(sections, points=laid(sections, self.found, sums, tolerance))
         self.sums = RunningSums(self.sections.points, sections.first, sections.last)
         self.weights = np.ones(len(sections.points))

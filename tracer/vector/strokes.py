@@ -56,7 +56,8 @@ def find_strokes(scan: Scan, ink: Ink, *, tolerance: float | None = None) -> Dra
     lines, within = _lines(ink, solids, tolerance)
     edges, regions = _edges(ink, solids, within, first=len(lines))
     strokes = lines + edges
-    order = sorted(range(len(strokes)), key=lambda k: (strokes[k].bounds[1], strokes[k].bounds[0], k))
+    left, top, _, _ = bezier.bounds_of([stroke.curves for stroke in strokes]).T
+    order = np.lexsort((left, top)).tolist()
     number = {k: n for n, k in enumerate(order, start=1)}
     back = affine.scaling(1 / ink.zoom)
     placed = tuple(strokes[k].transformed(back, number=number[k]) for k in order)
