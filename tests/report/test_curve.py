@@ -9,7 +9,7 @@ from tracer.job import Job
 from tracer.model.layout import Layout
 from tracer.pipeline import sizes
 from tracer.report import curve
-from tracer.report.curve import TIMES, find_curve
+from tracer.report.curve import FEWEST, TIMES, find_curve
 from tracer.report.looks import Looks
 
 
@@ -59,6 +59,10 @@ def test_rich_figures_get_fewer_sizes_and_the_richest_none(monkeypatch: pytest.M
         row.width: row.losses for row in whole.rows
     }.items()
     monkeypatch.setattr(curve, "_MOST", 2.0 * a_size)
+    fewest = find_curve(layout, job)
+    assert fewest is not None
+    assert len(fewest.rows) == FEWEST
+    monkeypatch.setattr(curve, "_MOST_OF_FEWEST", 3.6 * a_size)
     assert find_curve(layout, job) is None
 
 

@@ -4,6 +4,7 @@ import base64
 import hashlib
 import io
 import re
+import shlex
 import sys
 from collections.abc import Iterator
 from dataclasses import replace
@@ -588,7 +589,8 @@ def test_what_other_sizes_lose_is_drawn_and_tabled(tmp_path: Path) -> None:
     assert "Kite sign: what is lost at which size" in labels
     assert "http:" not in page
     without = page_of(small_plan(), tmp_path)
-    assert "Ask tracer size" in Tree(without).text
+    art = small_plan().layout.pieces[0].drawing.name
+    assert f'tracer size {shlex.quote(art)} --width "78 mm"' in Tree(without).text
     larger = page_of(small_plan(), tmp_path, curve=replace(CURVE, rows=CURVE.rows[1:]))
     assert "* Every line" not in larger
 

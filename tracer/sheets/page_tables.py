@@ -1,10 +1,13 @@
 """The rows of the page's tables."""
 
 import math
+import shlex
 from collections import Counter, defaultdict
 from dataclasses import dataclass
 
-from tracer.lengths import Units, both
+import numpy as np
+
+from tracer.lengths import Units, both, format_length
 from tracer.model.finding import Finding, Severity
 from tracer.model.plan import Dropped, Island, Plan, Run
 from tracer.model.sizes import SizeCurve
@@ -255,6 +258,18 @@ class SizeTable:
     head: str
     rows: tuple[tuple[str, tuple[int, int, int, int], bool], ...]
     starred: bool
+
+
+def size_commands(plan: Plan) -> tuple[str, ...]:
+    """Return the commands that tell of each picture alone what other sizes lose."""
+    found = []
+    for piece in plan.layout.pieces:
+        x0, y0, x1, y1 = np.array(piece.drawing.bounds) * piece.scale
+        side, length = ("width", x1 - x0) if x1 > x0 else ("height", y1 - y0)
+        if piece.picture and length > 0:
+            said = format_length(float(length), plan.job.units)
+            found.append(f'tracer size {shlex.quote(piece.drawing.name)} --{side} "{said}"')
+    return tuple(dict.fromkeys(found))
 
 
 def size_table(curve: SizeCurve | None) -> SizeTable | None:
