@@ -342,7 +342,7 @@ def test_long_lists_are_folded_and_need_no_scripts(tmp_path: Path) -> None:
     assert folded["plunges 1 to 100, stroke by stroke"]
     assert not folded["6 strokes: drawn width, groove, plunge"]
     short = page_of(plan, tmp_path)
-    assert "<details open><summary>plunges 1 to 3, stroke by stroke" in short
+    assert '<details class="long" open><summary>plunges 1 to 3, stroke by stroke' in short
 
 
 def test_the_rule_for_the_wood_between_is_among_the_settings(tmp_path: Path) -> None:

@@ -236,3 +236,19 @@ def test_it_prints_on_paper_without_its_buttons(shown: Browser, tmp_path: Path) 
     for finding in PLAN.findings:
         assert finding.message.split(";")[0][:40] in printed
     assert shown.ask(VIEW)[2] == 240
+
+
+@pytest.mark.parametrize("scripts", [True, False])
+def test_folded_tables_are_printed_but_for_the_longest(
+    browser: Browser, page: Path, tmp_path: Path, scripts: bool
+) -> None:
+    whole = page.read_text("utf-8")
+    for name, tag in (("folded", "<details>"), ("long", '<details class="long">')):
+        (tmp_path / f"{name}.html").write_text(whole.replace('<details class="long" open>', tag), "utf-8")
+        browser.show(tmp_path / f"{name}.html", scripts=scripts)
+        browser.print(tmp_path / f"{name}.pdf")
+        printed = " ".join(" ".join(texts(tmp_path / f"{name}.pdf")).split())
+        assert ("Gone over again" in printed) == (name == "folded")
+        assert ("folded: open it to print it" in printed) == (name == "long")
+        if scripts:
+            assert browser.ask("document.querySelectorAll('details[open]').length") == 0

@@ -243,10 +243,15 @@ document.addEventListener("click", event => {
   const link = event.target.closest?.('a[href^="#"]');
   if (link) goTo(link.getAttribute("href").slice(1));
 });
-addEventListener("beforeprint", () => looks.forEach(({ view, player }) => {
-  player?.pause();
-  player?.show(0);
-  view.whole();
-}));
+addEventListener("beforeprint", () => {
+  looks.forEach(({ view, player }) => {
+    player?.pause();
+    player?.show(0);
+    view.whole();
+  });
+  const folded = document.querySelectorAll("details:not([open], .long)");
+  folded.forEach(one => { one.open = true; });
+  addEventListener("afterprint", () => folded.forEach(one => { one.open = false; }), { once: true });
+});
 if (location.hash) goTo(decodeURIComponent(location.hash.slice(1)));
 })();
