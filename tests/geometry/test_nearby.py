@@ -32,6 +32,7 @@ def test_nearest_are_those_of_a_tree(points: np.ndarray, asked: np.ndarray, reac
     expected = cKDTree(points).query(asked)[0] if len(asked) else np.zeros(0)
     assert np.allclose(away, np.where(expected <= reach, expected, np.inf))
     known = np.isfinite(away)
+    assert (Nearby(points, reach).any(asked) == known).all()
     assert (index[~known] == len(points)).all()
     assert np.allclose(np.hypot(*(asked - np.vstack([points, [0, 0]])[index])[known].T), away[known])
 

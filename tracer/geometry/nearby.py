@@ -39,14 +39,24 @@ class Nearby:
         one, other, far = (np.concatenate(some) for some in zip(*found, strict=True))
         return one, other, far
 
+    def any(self, places: Array) -> NDArray[np.bool_]:
+        """Say which places (m, 2) have a point within reach."""
+        found = np.zeros(len(places), dtype=bool)
+        for one, _, _ in self._found(places):
+            found[one] = True
+        return found
+
     def nearest(self, places: Array) -> tuple[Array, Ints]:
         """Return how far the nearest point of each place (m, 2) is, and its index; inf and n beyond reach."""
         away, index = np.full(len(places), np.inf), np.full(len(places), len(self._points))
         for one, other, far in self._found(places):
-            order = np.lexsort((far, one))
-            first = order[np.flatnonzero(np.diff(one[order], prepend=-1))]
-            better = first[far[first] < away[one[first]]]
-            away[one[better]], index[one[better]] = far[better], other[better]
+            first = np.flatnonzero(np.diff(one, prepend=-1))
+            least = np.minimum.reduceat(far, first) if len(first) else far
+            place = one[first]
+            better = least < away[place]
+            away[place[better]] = least[better]
+            nearest = np.flatnonzero(far == away[one])
+            index[one[nearest]] = other[nearest]
         return away, index
 
     def _cells(self, places: Array) -> tuple[Ints, Ints]:

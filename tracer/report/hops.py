@@ -90,8 +90,7 @@ def _inside(points: Array, pairs: Ints, grooves: Nearby, radius: float) -> NDArr
         left = np.flatnonzero(inside)
         here, off = middle[left, some], aside[left, None]
         sides = np.concatenate([here + off, here - off], axis=1)
-        distance = grooves.nearest(sides.reshape(-1, 2))[0].reshape(sides.shape[:2])
-        inside[left] = np.isfinite(distance).all(axis=1)
+        inside[left] = grooves.any(sides.reshape(-1, 2)).reshape(sides.shape[:2]).all(axis=1)
     return inside
 
 
