@@ -101,7 +101,7 @@ class Page:
     @property
     def tone(self) -> Grey:
         """Return the lightest channel (h, w)."""
-        return np.asarray(self.tints.max(axis=2), np.uint8)
+        return lightest_of([np.asarray(tint, np.uint8) for tint in cv2.split(self.tints)])
 
 
 def without_colouring(
@@ -147,6 +147,8 @@ def _page(grey: Grey, tints: list[Grey], pen: float, black: float) -> Page:
 
 def light_of(grey: Grey | Cells) -> Cells:
     """Return the light of grey levels, 1 that of paper."""
+    if grey.dtype == np.uint8:
+        return np.asarray(cv2.LUT(grey, light_of(np.arange(256, dtype=np.float32))), np.float32)
     return np.asarray((np.maximum(grey, 0) / np.float32(PAPER)) ** np.float32(GAMMA), np.float32)
 
 

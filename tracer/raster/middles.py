@@ -62,8 +62,9 @@ def let_through(light: Cells, floor: float, pens: float) -> tuple[Cells, Cells]:
 
 
 def brightest(light: Cells) -> Cells:
-    """Return the brightest of the three channels (h, w, 3) of each cell: by pairs, which is quick."""
-    return np.maximum(np.maximum(light[..., 0], light[..., 1]), light[..., 2])
+    """Return the brightest of the three channels (h, w, 3) of each cell, channel by channel: quick."""
+    one, other, third = cv2.split(light)
+    return np.asarray(cv2.max(cv2.max(one, other), third), np.float32)
 
 
 def _window(angle: float, pens: float) -> Cells:
