@@ -44,3 +44,11 @@ def test_dense_points_lie_on_their_lines_and_leave_no_gap(lines: list[np.ndarray
     for points, length, own in zip(lines, lengths, np.split(found, np.cumsum(counts)[:-1]), strict=False):
         wanted = [shapely.LineString(points).interpolate(at) for at in np.linspace(0, length, len(own))]
         assert own == pytest.approx(shapely.get_coordinates(wanted), abs=1e-6)
+
+
+@given(st.lists(polylines, max_size=5), st.sampled_from([0.5, 3.0]))
+def test_many_lines_are_resampled_as_each_alone(lines: list[np.ndarray], step: float) -> None:
+    found = polyline.resample_all(lines, step)
+    assert len(found) == len(lines)
+    for own, points in zip(found, lines, strict=True):
+        assert own == pytest.approx(polyline.resample(points, step), abs=1e-9)

@@ -1,11 +1,14 @@
 """Polylines: arrays (n, 2)."""
 
 from collections.abc import Sequence
+from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
+Index = NDArray[np.intp]
 
 
 def arc_lengths(points: Array) -> Array:
@@ -14,29 +17,48 @@ def arc_lengths(points: Array) -> Array:
     return np.concatenate([[0.0], np.cumsum(steps)])
 
 
-def end_to_end(lines: Sequence[Array]) -> tuple[Array, Array, Array]:
-    """Return the points (m, 2) of polylines in one, the distance (m,) to each, and where each begins (k,).
+class Joined(NamedTuple):
+    """Polylines in one, so that places on many are found at once.
 
-    Between two lines the distance grows by 1, so that `at` finds places on many at once; the beginning
-    of one more is the last.
+    `points` (m, 2) and the distance `along` (m,) to each, which grows by 1 from line to line; where on it
+    each line begins, `start` (k,), and its `length` (k,).
     """
+
+    points: Array
+    along: Array
+    start: Array
+    length: Array
+
+    def evenly(self, pieces: Index) -> tuple[Array, Index]:
+        """Return points (n, 2) that cut each line into so many `pieces` (k,), its ends too; each's count."""
+        count = pieces + 1
+        number = np.arange(int(count.sum())) - np.repeat(np.cumsum(count) - count, count)
+        wanted = np.repeat(self.start, count) + np.repeat(self.length / pieces, count) * number
+        return at(self.points, self.along, wanted), count
+
+
+def end_to_end(lines: Sequence[Array]) -> Joined:
+    """Return polylines, each of one point or more, joined."""
     first = np.cumsum([0, *map(len, lines)])
-    points = np.concatenate([np.empty((0, 2)), *lines])
-    steps = np.hypot(*np.diff(points, axis=0, append=points[-1:]).T)
-    steps[first[1:] - 1] = 1.0
+    points = np.concatenate([np.zeros((0 if len(lines) else 1, 2)), *lines])
+    steps = np.hypot(*np.diff(points, axis=0).T)
+    steps[first[1:-1] - 1] = 1.0
     along = np.concatenate([[0.0], np.cumsum(steps)])
-    return points, along[:-1], along[first]
+    start = along[first[:-1]]
+    return Joined(points, along, start, along[first[1:] - 1] - start)
 
 
 def dense(lines: Sequence[Array], step: float) -> Array:
     """Return points (m, 2) along all polylines, at most `step` apart on each, both its ends among them."""
-    if not len(lines):
-        return np.empty((0, 2))
-    points, along, where = end_to_end(lines)
-    length = np.diff(where) - 1.0
-    count = 2 + (length / step).astype(int)
-    number = np.arange(int(count.sum())) - np.repeat(np.cumsum(count) - count, count)
-    return at(points, along, np.repeat(where[:-1], count) + number * np.repeat(length / (count - 1), count))
+    joined = end_to_end(lines)
+    return joined.evenly(1 + (joined.length / step).astype(np.intp))[0]
+
+
+def resample_all(lines: Sequence[Array], step: float) -> list[Array]:
+    """Return each polyline as `resample` does: quicker for many short ones."""
+    joined = end_to_end(lines)
+    points, count = joined.evenly(np.maximum(1, np.rint(joined.length / step)).astype(np.intp))
+    return [points[start:end] for start, end in pairwise([0, *np.cumsum(count).tolist()])]
 
 
 def resample(points: Array, step: float) -> Array:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from tracer.geometry.polyline import at, end_to_end
+from tracer.geometry.polyline import Joined, at, end_to_end
 
 Array = NDArray[np.float64]
 
@@ -28,16 +28,15 @@ def arrows_along(legs: Sequence[Array], marks: Array) -> list[Array]:
     `marks` (n, 3) are circles x, y, radius to keep off. Greedy: every leg that is long
     enough gets its first arrow before any gets its second; one that finds no clear place has none.
     """
-    points, along, where = end_to_end(legs)
-    lengths = np.diff(where) - 1.0
-    wanted = [_wanted(length) for length in lengths.tolist()]
+    joined = end_to_end(legs)
+    wanted = [_wanted(length) for length in joined.length.tolist()]
     rows = sorted((turn, leg) for leg, places in enumerate(wanted) for turn in range(len(places)))
     if not rows:
         return [np.empty((0, 4)) for _ in legs]
     own = np.array([leg for _, leg in rows])
     places = np.array([wanted[leg][turn] for turn, leg in rows]).reshape(-1, 1) + _STEPS
-    apart = (places < BACK) | (places > lengths[own, None] - TIP)
-    choices = _choices(points, along, places + where[own, None], apart)
+    apart = (places < BACK) | (places > joined.length[own, None] - TIP)
+    choices = _choices(joined, places + joined.start[own, None], apart)
     middles = choices[..., :2] + _MIDDLE * choices[..., 2:]
     taken, found = _Taken(marks), [np.empty((0, 4))] * len(legs)
     for row, (some, count) in enumerate(zip(middles.tolist(), (~apart).sum(axis=1).tolist(), strict=True)):
@@ -56,9 +55,9 @@ def _wanted(total: float) -> Array:
     return np.array([first + k * _EVERY for k in range(count)])
 
 
-def _choices(points: Array, along: Array, places: Array, apart: NDArray[np.bool_]) -> Array:
+def _choices(legs: Joined, places: Array, apart: NDArray[np.bool_]) -> Array:
     """Return arrows (n, k, 4) at the distances `places` (n, k): the straight first, those `apart` last."""
-    middles, tips, backs = (at(points, along, (places + off).ravel()) for off in (0.0, TIP, -BACK))
+    middles, tips, backs = (at(legs.points, legs.along, (places + off).ravel()) for off in (0.0, TIP, -BACK))
     chord = (tips - backs).reshape(*places.shape, 2)
     size = np.hypot(chord[..., 0], chord[..., 1])
     arrows = np.dstack([middles.reshape(chord.shape), chord / np.maximum(size, 1e-9)[..., None]])

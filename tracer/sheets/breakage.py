@@ -118,8 +118,8 @@ def _crests(plan: Plan, depth: Map, px_per_mm: float) -> Mask:
     merged = [land for land in plan.lands if land.width < 0 and half.keys() >= set(land.strokes)]
     named = {number for land in merged for number in land.strokes}
     known = [stroke for stroke in plan.cut if stroke.number in named]
-    along = zip(known, polylines(known, _STEP / 10), strict=True)
-    spots = {stroke.number: polyline.resample(points, _STEP) for stroke, points in along}
+    along = polyline.resample_all(polylines(known, _STEP / 10), _STEP)
+    spots = {stroke.number: points for stroke, points in zip(known, along, strict=True)}
     lines = [line for land in merged for line in _crest(land, spots, half)]
     if not lines:
         return np.zeros(depth.shape, bool)

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.geometry import affine, polyline
+from tracer.geometry.flatten import flatten_all
 from tracer.model.drawing import Stroke
 from tracer.model.plan import Plan
 from tracer.sheets.figure_runs import FigureRun, figure_runs
@@ -256,7 +257,8 @@ def _labels(
     plan: Plan, findings: list[int], strokes: list[Stroke], *, places: Array, height: float, size: float
 ) -> tuple[tuple[Label, ...], tuple[Label, ...]]:
     """Return the marks of `findings`, which lie at `places` (n, 2), and the strokes' numbers."""
-    shapes = [polyline.resample(stroke.points(_TOLERANCE), 0.5) for stroke in strokes]
+    flat = flatten_all([stroke.curves for stroke in strokes], _TOLERANCE)
+    shapes = polyline.resample_all(flat, 0.5)
     choices = [around(place, _MARK_RINGS, 16) for place in places]
     choices += [_beside(shape, 0.4 + 0.9 * size) for shape in shapes]
     sizes = [(2 * MARK, 2 * MARK)] * len(findings)

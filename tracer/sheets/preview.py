@@ -107,13 +107,12 @@ def _ghosts(face: Picture, plan: Plan, px_per_mm: float) -> None:
 
 def dashes(lines: Sequence[Array], long: float, gap: float) -> list[Array]:
     """Cut polylines (m, 2) into dashes; a point, or less than a dash and a gap, stays whole."""
-    points, along, where = polyline.end_to_end(lines)
-    length = np.diff(where) - 1.0
+    points, along, begin, length = polyline.end_to_end(lines)
     count = np.ceil(length / (long + gap)).astype(int)
     cut = np.repeat(np.arange(len(lines)), np.where(count > 1, count, 0))
     start = (np.arange(len(cut)) - np.searchsorted(cut, cut)) * (long + gap)
     ends = np.minimum(start[:, None] + np.linspace(0, long, 5), length[cut, None])
-    dashed = polyline.at(points, along, (where[cut, None] + ends).ravel()).reshape(-1, 5, 2)
+    dashed = polyline.at(points, along, (begin[cut, None] + ends).ravel()).reshape(-1, 5, 2)
     return [*dashed, *compress(lines, count < 2)]
 
 

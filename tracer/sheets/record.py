@@ -275,7 +275,9 @@ def _plunge(run: Run, plan: Plan) -> dict[str, Any]:
 
 def leg_lengths(run: Run) -> list[float]:
     """Return the length of each leg of a run, mm of wood."""
-    return [bezier.length(leg.curves) for leg in run.legs]
+    each = bezier.lengths(np.concatenate([leg.curves for leg in run.legs]))
+    ends = np.cumsum([len(leg.curves) for leg in run.legs])[:-1]
+    return [float(own.sum()) for own in np.split(each, ends)]
 
 
 def direction(leg: Leg, stroke: Stroke) -> str:

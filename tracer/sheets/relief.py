@@ -5,8 +5,7 @@ from collections.abc import Iterable
 import numpy as np
 from numpy.typing import NDArray
 
-from tracer.geometry import bezier
-from tracer.geometry.flatten import places
+from tracer.geometry.flatten import flatten_all
 from tracer.model.drawing import Stroke
 from tracer.model.plan import Plan
 from tracer.sheets.distances import distance_map
@@ -59,18 +58,7 @@ def _coarsest(bit: Bit, depth: float, width: float) -> float:
 
 def polylines(strokes: Iterable[Stroke], tolerance: float) -> list[Array]:
     """Return each stroke as points (m, 2) within `tolerance`, both in its own frame, wood mm here."""
-    chains = [stroke.curves for stroke in strokes]
-    if not chains:
-        return []
-    curves = np.concatenate(chains)
-    at = places(curves, tolerance)[:-1]
-    points = bezier.points_at(curves, at)
-    ends = np.cumsum([len(chain) for chain in chains])
-    cuts = np.searchsorted(at, ends[:-1])
-    return [
-        np.append(part, chain[-1:, 3], axis=0)
-        for part, chain in zip(np.split(points, cuts), chains, strict=True)
-    ]
+    return flatten_all([stroke.curves for stroke in strokes], tolerance)
 
 
 def section(bit: Bit, depth: float, width: float, distance: Map) -> Map:

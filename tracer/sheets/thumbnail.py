@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.geometry import affine
-from tracer.geometry.flatten import flatten
-from tracer.geometry.polyline import resample
+from tracer.geometry.flatten import flatten_all
+from tracer.geometry.polyline import resample_all
 from tracer.model.drawing import extent
 from tracer.model.plan import Plan, Run
 from tracer.sheets.blocks import Block, Column
@@ -108,12 +108,11 @@ def _draw_board(pdf: Pdf, plan: Plan, matrix: Array, scale: float) -> tuple[Arra
     for stroke in plan.left_out:
         pdf.curves(affine.apply(matrix, stroke.curves), width=0.3, colour=GREY, dash=(0.3, 1.0))
     grooves = {groove.stroke: max(0.5, groove.width * scale) for groove in plan.grooves}
-    points = [np.empty((0, 2))]
-    for stroke in plan.cut:
-        curves = affine.apply(matrix, stroke.curves)
+    chains = [affine.apply(matrix, stroke.curves) for stroke in plan.cut]
+    for stroke, curves in zip(plan.cut, chains, strict=True):
         pdf.curves(curves, width=grooves[stroke.number], colour=_LINE, closed=stroke.closed)
-        points.append(resample(flatten(curves, _FLAT), _STEP))
-    lines = np.unique(np.round(np.concatenate(points) / _STEP), axis=0) * _STEP
+    points = np.concatenate([np.empty((0, 2)), *resample_all(flatten_all(chains, _FLAT), _STEP)])
+    lines = np.unique(np.round(points / _STEP), axis=0) * _STEP
     return lines, _draw_windows(pdf, plan, matrix)
 
 
