@@ -39,6 +39,9 @@ ROUGH = 0.5
 _STEADY = 0.2
 """Part of its width within which a line keeps for it to be drawn at one width."""
 
+_PARTS = np.array([0.1, 0.5, 0.9])
+"""Of a line's widths, in order, the places of those that tell whether it keeps its width."""
+
 _SHIFT = 4
 """Binary digits behind the point of the places that are drawn."""
 
@@ -59,6 +62,7 @@ class _Leftover:
     def __init__(self, ink: Ink, lines: Sequence[Line], dots: Sequence[Array]) -> None:
         self.ink, self.lines, self.pen = ink, list(lines), ink.line_width
         self.spare = max(1.0, ink.zoom)
+        self.extents = np.array([_extent(line) for line in lines]).reshape(-1, 4)
         self.dots = np.array(dots).reshape(-1, 2)
         self.wanted: Mask = ink.line.view(np.uint8)
         if ink.solid.any():
@@ -124,7 +128,9 @@ class _Leftover:
             if count - after >= max(GAINED * len(piece), price) and after + price < least:
                 best, least = (k, line), after + price
         if best is not None:
-            self.lines[best[0] : best[0] + 1] = [best[1]]
+            k, line = best
+            self.lines[k : k + 1] = [line]
+            self.extents = np.concatenate([self.extents[:k], [_extent(line)], self.extents[k + 1 :]])
         return best is not None
 
     def _changes(
@@ -157,15 +163,16 @@ class _Leftover:
         covered = (_distances(places, piece) <= self._radii(places)[:, None]).sum(axis=1)
         good = places[covered >= ABOUT * covered.max()]
         low, high = piece.min(axis=0) - FAR * self.pen, piece.max(axis=0) + FAR * self.pen
-        points = np.concatenate([np.zeros((0, 2)), *(line.points for line, _ in self.lines)])
+        near = [self.lines[k][0].points for k in self._within((*low, *high))]
+        points = np.concatenate([np.zeros((0, 2)), *near])
         points = points[((points > low) & (points < high)).all(axis=1)]
         return good[int(_distances(good, points).min(axis=1).argmin())] if len(points) else None
 
-    def _within(self, box: Box) -> list[int]:
+    def _within(self, box: tuple[float, float, float, float]) -> list[int]:
         """Return which lines run through a box."""
-        low, high = np.array(box[:2]), np.array(box[2:])
-        spans = [(line.points.min(axis=0), line.points.max(axis=0)) for line, _ in self.lines]
-        return [k for k, (first, last) in enumerate(spans) if (first < high).all() and (last > low).all()]
+        least, most = self.extents[:, :2] < box[2:], self.extents[:, 2:] > box[:2]
+        within: list[int] = np.flatnonzero((least & most).all(axis=1)).tolist()
+        return within
 
     def _bare(self, which: Sequence[int], box: Box) -> Mask:
         """Return the ink of a box that dots and some lines leave bare."""
@@ -189,7 +196,7 @@ class _Leftover:
 
     def _draw(self, bare: Mask, points: Array, widths: Array) -> None:
         """Take about what a line covers off bare ink, drawn at one width if it is steady."""
-        low, usual, high = np.percentile(widths, [10, 50, 90])
+        low, usual, high = np.interp(_PARTS * (len(widths) - 1), np.arange(len(widths)), np.sort(widths))
         if high - low > _STEADY * usual:
             self._cover(bare, _some(points), (0, 0))
             return
@@ -215,6 +222,12 @@ class _Leftover:
         x0, y0 = np.maximum(np.floor(pixels.min(axis=0) - margin), 0).astype(int).tolist()
         x1, y1 = np.minimum(np.ceil(pixels.max(axis=0) + margin), (width, height)).astype(int).tolist()
         return x0, y0, x1, y1
+
+
+def _extent(line: Line) -> Array:
+    """Return the least and the largest x and y (4,) of a line."""
+    points = line[0].points
+    return np.concatenate([points.min(axis=0), points.max(axis=0)])
 
 
 def _some(points: Array) -> Array:
