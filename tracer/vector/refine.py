@@ -5,7 +5,7 @@ more steps.
 """
 
 from copy import copy
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -65,8 +65,16 @@ class Refined:
 
     def part(self, own: slice) -> "Refined":
         """Return some of the segments; all samples stay."""
-        names = ("numbers", "worst", "at", "squares", "first", "last")
-        return replace(self, **{name: getattr(self, name)[own] for name in names})
+        return Refined(
+            self.numbers[own],
+            self.worst[own],
+            self.at[own],
+            self.squares[own],
+            self.index,
+            self.gaps,
+            self.first[own],
+            self.last[own],
+        )
 
 
 def refined(chains: Chains, sums: RunningSums, weights: Array, steps: int = STEPS) -> Refined:
