@@ -60,7 +60,8 @@ def turned_straight(scan: Scan) -> Scan:
 
 def with_skew_told(scan: Scan) -> Scan:
     """Return a scan with a note of how far its long lines lie askew, where they do."""
-    angle_deg = skew_deg(scan.grey)
+    edges = _edges(scan.grey)
+    angle_deg = None if _lies_level(*edges) else _skew_deg(*edges)
     if angle_deg is None or not ASKEW_DEG <= abs(angle_deg) <= DRAWN_DEG:
         return scan
     way = "clockwise" if angle_deg > 0 else "anticlockwise"
@@ -73,7 +74,22 @@ def skew_deg(grey: Picture) -> float | None:
 
     None where there are none, or they lie farther askew than MOST_DEG.
     """
-    level, plumb = _edges(grey)
+    return _skew_deg(*_edges(grey))
+
+
+def _lies_level(level: Array, plumb: Array) -> bool:
+    """Say whether edges are piled highest as they lie, of all the angles that are told or next to one.
+
+    Most pictures do; where another angle is better still, it is none that is told.
+    """
+    most = _piled(level, plumb, 0.0, 2.0)
+    steps = range(1, round(DRAWN_DEG / _COARSE_DEG) + 2)
+    angles = (way * step * _COARSE_DEG for step in steps for way in (1, -1))
+    return all(_piled(level, plumb, angle, 2.0) < most for angle in angles)
+
+
+def _skew_deg(level: Array, plumb: Array) -> float | None:
+    """Return the same of the level and the plumb edges (n, 2) of a picture."""
     if len(level) + len(plumb) < _SMALL // 4:
         return None
     angles = np.arange(-MOST_DEG, MOST_DEG + _COARSE_DEG / 2, _COARSE_DEG)

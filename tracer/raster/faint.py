@@ -9,6 +9,7 @@ from tracer.raster.binarize import LEVEL, Darkness, Mask, ink_mask
 from tracer.raster.flow import sampled
 from tracer.raster.glance import glance
 from tracer.raster.parts import Parts, parts_of
+from tracer.raster.stretch import quantile
 
 Layer = NDArray[np.float32]
 Flags = NDArray[np.bool_]
@@ -118,10 +119,8 @@ def _floor(smooth: Darkness) -> float:
     Paper brighter than usual is cut off at 0: three quarters of it are paler than 0.67 sigma.
     """
     counts = cv2.calcHist([np.ascontiguousarray(smooth[::3])], [0], None, [256], [0, 256]).ravel()
-    below = np.cumsum(counts[: int(255 * LEVEL / 2) + 1], dtype=np.float64)
-    place = 0.75 * (below[-1] - 1)
-    low, high = (int(np.searchsorted(below, int(place) + k)) for k in (1, 2))
-    sigma = (low + (high - low) * (place % 1)) / 0.67 if below[-1] else 0.0
+    counts[int(255 * LEVEL / 2) + 1 :] = 0
+    sigma = quantile(counts, 0.75) / 0.67 if counts.any() else 0.0
     return float(max(255 * FAINTEST, _NOISE * sigma))
 
 

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 from tracer.raster.binarize import Darkness, depths, ridge_widths
 from tracer.raster.flow import flow_of
 from tracer.raster.grid import coarser, widest_line
-from tracer.raster.stretch import histogram
+from tracer.raster.stretch import histogram, quantile
 
 Layer = NDArray[np.float32]
 
@@ -114,21 +114,21 @@ def pen_width(darkness: Darkness) -> float:
     """
     grain = max(1, round((darkness.size / _PIXELS) ** 0.5))
     small = coarser(darkness, grain)
-    found = 1.0
-    for blur in BLURS:
+    for blur in reversed(BLURS):
         width = _width_at(small, blur)
-        if blur == BLURS[0] or width >= MERGED * blur:
-            found = width
-    return float(max(found, 1.0) * grain)
+        if width >= MERGED * blur:
+            break
+    return float(max(width, 1.0) * grain)
 
 
 def _width_at(darkness: Darkness, blur: float) -> float:
     """Return the usual width of what is drawn, in pixels, after a blur."""
     blurred = cv2.GaussianBlur(darkness, (0, 0), blur)
-    seen = blurred[blurred > MARK / 2]
-    if not len(seen):
+    counts = cv2.calcHist([blurred], [0], None, [256], [0, 256]).ravel()
+    counts[: MARK // 2 + 1] = 0
+    if not counts.any():
         return 0.0
-    mask = cv2.threshold(blurred, 0.4 * float(np.percentile(seen, 90)), 1, cv2.THRESH_BINARY)[1]
+    mask = cv2.threshold(blurred, 0.4 * quantile(counts, 0.9), 1, cv2.THRESH_BINARY)[1]
     widths = ridge_widths(depths(np.asarray(mask, np.uint8)))
     lines = widths[widths <= widest_line(darkness.shape)]
     return float(np.median(lines)) if len(lines) else 0.0
