@@ -10,7 +10,7 @@ from tracer.geometry import bezier
 from tracer.geometry.flatten import flatten
 from tracer.vector.breaks import LINE, Pieces, Sections
 from tracer.vector.cubics import rounded
-from tracer.vector.equations import solve_all
+from tracer.vector.elimination import solve_all
 from tracer.vector.fit import Course, fitted
 from tracer.vector.guesses import laid
 from tracer.vector.spans import RunningSums

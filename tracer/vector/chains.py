@@ -13,10 +13,7 @@ Array = NDArray[np.float64]
 Index = NDArray[np.intp]
 
 _FIRM = 1e6
-"""Weight of a line's own end in the mean at a joint, and of what does not move."""
-
-MOST = 48
-"""Segments that are moved together; a longer stroke stands still where one lot ends and the next begins."""
+"""Weight of a line's own end in the mean at a joint."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,16 +57,7 @@ def chains_of(routes: Sequence[Route], points: Array) -> Chains:
         values,
         np.array(layout.begin),
         hold,
-        _rooms(np.diff(layout.begin)),
     )
-
-
-def _rooms(sizes: Index) -> Index:
-    """Return for each of some sizes the largest of those about as large."""
-    _, about = np.unique(np.ceil(np.log2(np.maximum(sizes, 6)) * 2), return_inverse=True)
-    largest = np.zeros(about.max() + 1, np.intp)
-    np.maximum.at(largest, about, sizes)
-    return largest[about]
 
 
 class _Layout:
@@ -88,37 +76,21 @@ class _Layout:
         return list(range(self.count - number, self.count))
 
     def lay(self, route: Route) -> None:
-        """Lay one stroke, a long one in lots between two curves."""
-        kind = route.pieces.kind
-        total = len(kind)
-        cuts = [0]
-        for k in range(1, total):
-            if k - cuts[-1] >= MOST and kind[k - 1] != LINE != kind[k] and not route.corner[k - 1]:
-                cuts.append(k)
-        whole = route.closed and len(cuts) == 1
-        for a, b in zip(cuts, [*cuts[1:], total], strict=True):
-            nodes = [self._new(2) for _ in range(b - a + (not whole))]
-            self._lot(nodes, route.corner[a:b].tolist(), route.hold, ring=whole)
-            if not whole:
-                free = 0 if route.closed else 1
-                first = route.hold if a == 0 and free else _FIRM
-                last = route.hold if b == total and free else _FIRM
-                self.held += [(nodes[0], first), (nodes[-1], last)]
-                self.held += [([self.unknown[a - b][2]], _FIRM)] * (first == _FIRM)
-                self.held += [([self.unknown[-1][7]], _FIRM)] * (last == _FIRM)
-
-    def _lot(self, nodes: list[list[int]], corner: list[bool], hold: float, *, ring: bool) -> None:
-        """Lay segments between nodes; smooth neighbours share an angle."""
-        size, start = len(corner), len(self.unknown)
+        """Lay one stroke: segments between nodes; smooth neighbours share an angle."""
+        size, start, corner = len(route.corner), len(self.unknown), route.corner.tolist()
+        nodes = [self._new(2) for _ in range(size + (not route.closed))]
         out = [self._new(1)[0] for _ in corner]
+        if not route.closed:
+            self.held += [(nodes[0], route.hold), (nodes[-1], route.hold)]
         for k in range(size):
             following = (k + 1) % size
-            shared = not corner[k] and (ring or following)
+            goes_on = route.closed or following > 0
+            shared = goes_on and not corner[k]
             into = out[following] if shared else self._new(1)[0]
             end = nodes[(k + 1) % len(nodes)]
             self.unknown.append([*nodes[k], out[k], 0, 0, *end, into])
-            if corner[k] and (ring or following):
-                self.held.append((end, hold))
+            if goes_on and corner[k]:
+                self.held.append((end, route.hold))
             self.following.append(start + following if shared else -1)
         self.block += [len(self.begin) - 1] * size
         self.begin.append(self.count)

@@ -1,4 +1,4 @@
-"""One step of Gauss and Newton for all segments of many strokes: one small matrix a stroke.
+"""One step of Gauss and Newton for all segments of many strokes: one small matrix a segment.
 
 Lines and arcs are kept by heavy rows of their own.
 """
@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from tracer.vector.breaks import LINE
 from tracer.vector.cubics import rows, terms
+from tracer.vector.elimination import joints_solved
 from tracer.vector.kept import kept_rows
 from tracer.vector.unknowns import Chains
 
@@ -68,48 +69,6 @@ def _solved(chains: Chains, normal: Array, pull: Array) -> Array:
     rest = normal[:, shared][:, :, shared] - normal[:, shared][:, :, own] @ cross
     joints = chains.unknown[:, [0, 1, 2, 5, 6, 7]]
     step = np.zeros(len(chains.values))
-    step[: chains.begin[-1]] = _joints_solved(chains, joints, rest, pull)
+    step[: chains.begin[-1]] = joints_solved(chains, rest, pull)
     step[chains.unknown[:, 3:5]] = cross[:, :, 6] - (cross[:, :, :6] @ step[joints][..., None])[..., 0]
     return step
-
-
-def _joints_solved(chains: Chains, joints: Index, normal: Array, pull: Array) -> Array:
-    """Return the change of all places and angles; blocks of the same room are solved together.
-
-    `joints` (s, 6) are those of each segment, `normal` (s, 7, 7) its equations.
-    """
-    size = np.diff(chains.begin)
-    step = np.zeros(chains.begin[-1])
-    local = joints - chains.begin[chains.block][:, None]
-    for n in np.unique(chains.room).tolist():
-        members = np.flatnonzero(chains.room == n)
-        slot = np.full(len(size), -1)
-        slot[members] = np.arange(len(members))
-        s = np.flatnonzero(slot[chains.block] >= 0)
-        row = slot[chains.block[s]][:, None] * n + local[s]
-        cell = row[:, :, None] * n + local[s][:, None, :]
-        matrix = totals(cell.ravel(), normal[s, :6, :6].ravel(), len(members) * n * n).reshape(-1, n, n)
-        right = totals(row.ravel(), normal[s, :6, 6].ravel(), len(members) * n)
-        here = np.flatnonzero(np.repeat(slot, size) >= 0)
-        place = np.repeat(slot * n - chains.begin[:-1], size)[here] + here
-        right[place] += pull[here]
-        hold = np.zeros(len(right))
-        hold[place] = chains.hold[here]
-        diagonal = matrix[:, np.arange(n), np.arange(n)] + hold.reshape(-1, n)
-        matrix[:, np.arange(n), np.arange(n)] = np.where(diagonal > 0, diagonal, 1.0)
-        step[here] = solve_all(matrix, right.reshape(-1, n, 1)).ravel()[place]
-    return step
-
-
-def solve_all(matrix: Array, right: Array) -> Array:
-    """Return x (k, n, 1) of matrix (k, n, n) x = right (k, n, 1), for symmetric matrices.
-
-    Where segments shrink to nothing two unknowns may say the same: then a part in 10^6 of the
-    diagonal is added, which lets each take half (Levenberg 1944).
-    """
-    try:
-        return np.asarray(np.linalg.solve(matrix, right))
-    except np.linalg.LinAlgError:
-        n = matrix.shape[1]
-        more = 1e-6 * matrix[:, np.arange(n), np.arange(n)]
-        return np.asarray(np.linalg.solve(matrix + more[:, :, None] * np.eye(n), right))

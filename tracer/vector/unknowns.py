@@ -23,7 +23,6 @@ class Chains:
     values : (v,) a first guess: places and angles of one block behind the other, then all handles.
     begin : (blocks + 1,) where each block's places and angles begin.
     hold : (begin[-1],) weights, in samples, that keep places and angles at their first guess.
-    room : (blocks,) rows of the matrix of each block: blocks of about a size are solved together.
     """
 
     kind: Index
@@ -35,7 +34,6 @@ class Chains:
     values: Array
     begin: Index
     hold: Array
-    room: Index
 
     def numbers_of(self, wanted: Flags) -> Flags:
         """Say which of the values belong to the wanted blocks."""
@@ -56,5 +54,4 @@ class Chains:
             self.values[numbers],
             np.concatenate([[0], np.cumsum(np.diff(self.begin)[wanted])]),
             self.hold[numbers[: self.begin[-1]]],
-            self.room[wanted],
         )
