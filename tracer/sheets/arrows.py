@@ -38,12 +38,12 @@ def arrows_along(legs: Sequence[Array], marks: Array) -> list[Array]:
     apart = (places < BACK) | (places > joined.length[own, None] - TIP)
     choices = _choices(joined, places + joined.start[own, None], apart)
     middles = choices[..., :2] + _MIDDLE * choices[..., 2:]
-    taken, found = _Taken(marks), [np.empty((0, 4))] * len(legs)
+    taken, found = _Taken(marks), list[list[Array]]([] for _ in legs)
     for row, (some, count) in enumerate(zip(middles.tolist(), (~apart).sum(axis=1).tolist(), strict=True)):
         clear = taken.first_clear(some[:count])
         if clear is not None:
-            found[own[row]] = np.vstack([found[own[row]], choices[row, clear]])
-    return found
+            found[own[row]].append(choices[row, clear])
+    return [np.array(arrows).reshape(-1, 4) for arrows in found]
 
 
 def _wanted(total: float) -> Array:

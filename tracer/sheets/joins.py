@@ -155,7 +155,8 @@ def words_place(seam: Seam, width: float, kept: Sequence[Kept]) -> Array | None:
     for one in (*kept, Kept(seam.crosses, CROSS)):
         away = one.points - seam.start
         aside, there = away @ along[::-1], away @ along
-        near = there[(aside > low - one.clear) & (aside < high + one.clear)]
-        free &= ~(np.abs(near - middles[:, None]) < width / 2 + one.clear).any(axis=1)
+        near = np.sort(there[(aside > low - one.clear) & (aside < high + one.clear)])
+        first, last = (middles + side * (width / 2 + one.clear) for side in (-1, 1))
+        free &= np.searchsorted(near, first, side="right") >= np.searchsorted(near, last)
     found: Array = seam.start + middles[free.argmax()] * along
     return found if free.any() else None

@@ -20,17 +20,26 @@ def shade(depth: Map, px_per_mm: float) -> Map:
     darkness towards the bottom, where less of the room's light comes in.
     """
     bright = np.ones(depth.shape, np.float32)
-    deepest = float(depth.max(initial=0.0))
-    if deepest <= 0:
+    deep = depth > 0
+    if not deep.any():
         return bright
+    rows, columns = (np.flatnonzero(deep.any(axis=axis)) for axis in (1, 0))
+    about = _MARGIN + 1
+    part = tuple(slice(max(0, own[0] - about), own[-1] + about + 1) for own in (rows, columns))
+    bright[part] = _shaded(depth[part], px_per_mm)
+    return bright
+
+
+def _shaded(depth: Map, px_per_mm: float) -> Map:
+    """Return the brightness where grooves are, and whole wood about them unless the board ends there."""
+    deepest = float(depth.max())
     rim = _MARGIN + int(np.ceil(deepest / _climb() * px_per_mm)) + 1
     padded = np.pad(depth, rim, mode="edge")
     lit = np.ones(padded.shape, np.float32)
     where = np.flatnonzero(_near(np.pad(depth > 0, rim)))
     lit.ravel()[where] = _lit(padded, where, deepest, px_per_mm)
     _soften(lit, where)
-    bright[:] = lit[rim:-rim, rim:-rim]
-    return bright
+    return lit[rim:-rim, rim:-rim]
 
 
 def _climb() -> float:

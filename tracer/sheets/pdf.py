@@ -58,7 +58,7 @@ class Pdf:
         _stamp(self._canvas, date)
         self._pages = 0
         self._scale, self._foot, self._shift = np.ones(2), np.zeros(2), np.zeros(2)
-        self._set: dict[str, str] = {}
+        self._set: dict[str, object] = {}
         self._said: dict[tuple[str, float, bool], str] = {}
 
     def page(self, width: float, height: float, *, stretch: tuple[float, float] = (1.0, 1.0)) -> None:
@@ -285,8 +285,11 @@ class Pdf:
 
     def _pen(self, width: float, colour: Colour, dash: Sequence[float]) -> None:
         """Set line width and dashes (mm) and colour."""
-        for operator, value in _pen(width, colour, tuple(dash)):
-            self._state(operator, value)
+        pen = _pen(width, colour, tuple(dash))
+        if self._set.get("pen") is not pen:
+            self._set["pen"] = pen
+            for operator, value in pen:
+                self._state(operator, value)
 
     def _colour(self, colour: Colour) -> None:
         """Set the colour of what is filled and written."""
