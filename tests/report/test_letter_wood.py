@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import replace
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -188,6 +189,27 @@ def test_a_letter_that_touches_itself_where_the_pen_turned_is_no_loss() -> None:
     near = replace(drawing, strokes=strokes, marks=marks)
     (finding,) = found(plan_of(near, 30.0), "grooves run together")
     assert finding.message.startswith("Strokes 1 and 2 of the H run together")
+
+
+@pytest.mark.parametrize(
+    ("overlap", "length", "joins"),
+    [(0.76, 0.9, True), (0.74, 0.9, False), (0.76, 1.1, False), (0.0, 0.1, False)],
+)
+def test_grooves_of_one_letter_touch_as_drawn_from_three_quarters_of_a_groove_on(
+    overlap: float, length: float, joins: bool
+) -> None:
+    """Overlap and length in grooves of 2 mm, far from the strokes' ends."""
+    drawing: Any = set_words("H")
+    numbers = [stroke.number for stroke in drawing.strokes[:2]]
+    cut: Any = SimpleNamespace(
+        numbers=numbers,
+        strokes=drawing.strokes[:2],
+        groove={number: SimpleNamespace(width=2.0) for number in numbers},
+    )
+    land = SimpleNamespace(strokes=numbers, width=-2.0 * overlap, length=2.0 * length, where=(1e3, 1e3))
+    letters: Any = SimpleNamespace(of=lambda own: ["the H"], words_at=lambda own: None)
+    near: Any = SimpleNamespace(land=land)
+    assert (letter_wood.but_own_joins([near], cut, letters) == ()) == joins
 
 
 def test_a_letter_all_but_too_narrow_for_the_groove_is_no_dimple() -> None:

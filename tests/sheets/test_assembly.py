@@ -10,7 +10,10 @@ from sheets.plans import small_plan
 from tracer.geometry import affine, bezier
 from tracer.model.plan import Leg, Run, SetUp
 from tracer.sheets.assembly import assemble, assemblies
+from tracer.sheets.board_marks import crossing
+from tracer.sheets.joins import seams_of
 from tracer.sheets.template import write_template
+from tracer.shop.paper import paper_named
 
 BIG = {"scale": 3.0, "board": (300.0, 260.0, 19.05)}
 
@@ -94,3 +97,20 @@ def test_a_ring_that_is_cut_whole_stays_closed():
     first, second = assemblies(plan)
     assert [line.number for line in first.track.lines if line.closed] == [1]
     assert {line.number for line in second.track.lines} == {4, 6}
+
+
+@pytest.mark.parametrize("paper", ["A4", "A5", "Letter"])
+@pytest.mark.parametrize("scale", [2.2, 2.6, 3.0])
+def test_seams_keep_off_the_middle_lines_where_the_sheets_have_room(paper, scale):
+    """A figure in the middle of its board, on an even number of sheets, would have a seam on its middle."""
+    x0, y0, x1, y1 = small_plan(scale=scale).layout.extent
+    plan = small_plan(scale=scale, board=(x0 + x1, y0 + y1, 19.05), paper=paper_named(paper))
+    assembly, middle = assemble(plan), crossing(plan)
+    seams = [seam for cell in assembly.used for seam in seams_of(assembly, cell)]
+    assert seams
+    for seam in seams:
+        axis = 0 if seam.upright else 1
+        low, high = assembly.track.extent[axis], assembly.track.extent[axis + 2]
+        spare = min(low - assembly.room[axis], assembly.room[axis + 2] - high)
+        assert spare > 1.99  # the figure is whole, and 2 mm round it
+        assert abs(seam.start[axis] - middle[axis]) > 4.99 or spare < 2.01

@@ -21,7 +21,9 @@ from sheets.words import word_plan
 
 from tracer.errors import JobError
 from tracer.model.plan import Plan
+from tracer.pipeline import letter_plans
 from tracer.settle import resolve
+from tracer.sheets.cards import write_cards
 from tracer.sheets.pack import FILES, LETTER_FILES
 from tracer.sheets.page import printable
 from tracer.sheets.pdf_letters import shown
@@ -154,6 +156,20 @@ def test_a_hostile_name_breaks_no_page_of_letters(kind: str, tmp_path: Path) -> 
         said = pages.texts(tmp_path / name)
         assert title_of(plan)[:12].strip() in " ".join(said[0].split())
         assert not STEERING.search("".join(said))
+
+
+@pytest.mark.parametrize("kind", NAMES)
+def test_a_hostile_name_breaks_no_letter_card(kind: str, tmp_path: Path) -> None:
+    plan = named(NAMES[kind], WORDS)
+    (tmp_path / "here").mkdir()
+    write_cards(plan, tmp_path / "here" / "letter-cards.pdf", alone=letter_plans(WORDS))
+    assert [one.name for one in tmp_path.rglob("*.pdf")] == ["letter-cards.pdf"]
+    file = tmp_path / "here" / "letter-cards.pdf"
+    for number, said in enumerate(pages.texts(file)):
+        assert title_of(plan)[:12].strip() in " ".join(said.split())
+        assert not STEERING.search(said)
+        x0, y0, x1, _ = pages.extent_mm(pages.rendered(file, number, dpi=50).min(axis=2) < 200, dpi=50)
+        assert min(x0, y0, pages.sizes(file)[number][0] * 25.4 / 72 - x1) > 9.0
 
 
 WORDS = word_plan("EM")

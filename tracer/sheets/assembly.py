@@ -28,6 +28,9 @@ NARROW = 140.0
 _CLEAR = 2.0
 """mm round the figure, so that dots at its edge are whole."""
 
+_OFF_MIDDLE = 5.0
+"""mm that seams keep off the board's middle lines where the sheets have the room: which is which is plain."""
+
 _MARK = 6.0
 """mm round a register mark, so that it is whole on a sheet."""
 
@@ -135,11 +138,12 @@ def _laid(
     if marks is not None:
         shown.append((marks - origin, _MARK))
     size = (x1 - x0 + 2 * _CLEAR, y1 - y0 + 2 * _CLEAR)
-    number = set_up.number if set_up else 0
+    board, number = plan.layout.board, set_up.number if set_up else 0
+    middle = affine.apply(plan.to_template, np.array([board.width, board.height]) / 2) - origin
     lines = 2 if min(paper.width, paper.height) < NARROW else 1
     said = sum(2 if note.bad else 1 for note in notes)
     for count in (said, said + 1):
-        tiling, used = _fewest(plan, size, STRIP + NOTE * lines * count, shown)
+        tiling, used = _fewest(plan, size, STRIP + NOTE * lines * count, shown, middle)
         if len(used) == 1:
             break
     across, down = plan.job.printer.correction
@@ -150,21 +154,43 @@ def _laid(
 
 
 def _fewest(
-    plan: Plan, size: tuple[float, float], strip: float, shown: list[tuple[Array, float]]
+    plan: Plan, size: tuple[float, float], strip: float, shown: list[tuple[Array, float]], middle: Array
 ) -> tuple[Tiling, tuple[Cell, ...]]:
     """Return how the paper is held so that the fewest sheets are printed, and which; upright on a tie.
 
-    `shown` are points and how far round each of them the sheets must show.
+    `shown` are points and how far round each of them the sheets must show, `middle` (2,) is the board's.
     """
     paper, printer, job = plan.job.paper, plan.job.printer, plan.job
     across, down = printer.correction
     true = replace(paper, width=paper.width / across, height=paper.height / down)
     kept = (printer.margin, job.overlap, strip, SIDE)
     found = []
-    for tiling in ways(*size, true, kept=kept, hold=job.hold):
+    for centred in ways(*size, true, kept=kept, hold=job.hold):
+        tiling = off_middles(centred, middle, (-centred.offset[0], -centred.offset[1]))
         seen = {cell for points, reach in shown for cell in tiling.used(points, reach)}
         found.append((tiling, joined_up(tiling, seen) or tiling.cells[:1]))
     return min(found, key=lambda one: len(one[1]))
+
+
+def off_middles(tiling: Tiling, middle: Array, room: tuple[float, float]) -> Tiling:
+    """Return a tiling whose seams keep off the middle lines that cross at `middle` (2,), where it can be.
+
+    `room` are mm that it may be moved across and down, either way.
+    """
+    sides = zip(middle.tolist(), tiling.offset, tiling.cell, (tiling.columns, tiling.rows), room, strict=True)
+    across, down = (
+        offset + _move(at - offset - cell + tiling.overlap / 2, cell - tiling.overlap, count, free)
+        for at, offset, cell, count, free in sides
+    )
+    return replace(tiling, offset=(across, down))
+
+
+def _move(middle: float, pitch: float, count: int, room: float) -> float:
+    """Return how far seams at 0, `pitch` .. are moved off a middle line, at most `room` mm."""
+    seams = pitch * np.arange(count - 1)
+    nearest = min((seams - middle).tolist(), key=abs, default=_OFF_MIDDLE)
+    wanted = max(0.0, _OFF_MIDDLE - abs(nearest))
+    return float(np.copysign(min(wanted, max(0.0, room)), nearest))
 
 
 def _with_origins(plan: Plan, track: Track) -> Box:

@@ -11,7 +11,7 @@ from tracer.lengths import format_length
 from tracer.model.drawing import extent
 from tracer.model.plan import Plan
 from tracer.sheets import joins
-from tracer.sheets.assembly import Assembly, assemble
+from tracer.sheets.assembly import Assembly, assemble, off_middles
 from tracer.sheets.board_marks import BoardMarks, board_marks, draw_board, fixed_marks, line_points
 from tracer.sheets.carved import light_on
 from tracer.sheets.clamps import clamp_room, clamp_words
@@ -87,7 +87,10 @@ def _round_board(proof: Plan, assembly: Assembly) -> Assembly:
         return assembly
     shift = np.array([board.width - x0 - x1, board.height - y0 - y1]) / 2
     x, y = (float(value) for value in np.array(assembly.origin) + shift)
-    moved = replace(assembly, origin=(x, y))
+    middle = np.array([board.width, board.height]) / 2 - (x, y)
+    free = (x1 - x0 - board.width) / 2, (y1 - y0 - board.height) / 2
+    tiling = off_middles(assembly.tiling, middle, free)
+    moved = replace(assembly, origin=(x, y), tiling=tiling)
     track = assembly.track
     used = moved.tiling.used(track.points - np.array(moved.origin), track.band / 2)
     return replace(moved, used=used or assembly.used)
