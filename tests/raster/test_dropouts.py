@@ -6,8 +6,8 @@ import pytest
 from pen import Page, traced
 
 from tracer.art.read import scan_of
-from tracer.model.ink import Ink
-from tracer.raster.dropouts import fill_bites, fill_holes
+from tracer.model.ink import Ink, Mend
+from tracer.raster.dropouts import fill_bites, fill_holes, is_worn
 from tracer.raster.ink import find_ink
 
 PEN = 12.0
@@ -113,3 +113,9 @@ def test_pinholes_where_lines_merge_make_no_worn_copy() -> None:
     ink = ink_of(grey)
     assert len(ink.mends) == 5
     assert not ink.line[round(107 * ink.zoom), round(150 * ink.zoom)]
+
+
+@pytest.mark.parametrize(("size", "pen", "worn"), [(2.0, 3.5, False), (3.0, 3.5, False), (4.0, 12.0, True)])
+def test_holes_of_few_pixels_make_no_worn_copy_of_a_web_picture(size: float, pen: float, worn: bool) -> None:
+    # Between the tips of hairs, and where lines run together, 3 px lines leave holes of 1 to 3 px.
+    assert is_worn(3 * [Mend("pinhole filled", 50, 50, size)], pen) is worn

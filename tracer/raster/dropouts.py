@@ -25,9 +25,11 @@ DEEPEST = 0.75
 LINE = 0.35
 """Line widths that the ink beside is deep at the least: a ring of a finer pen is no line with a hole."""
 
-WORN, LARGE = 3, 0.25
-"""Holes in lines from which on a picture is a worn copy, and its lines have bites, too; and line widths that
-each is across: where lines just fail to merge there are smaller ones."""
+WORN, LARGE, PIXELS = 3, 0.25, 3.0
+"""Holes in lines from which on a picture is a worn copy, and its lines have bites, too; and line widths and
+art pixels that each is across: where lines just fail to merge there are smaller ones, and fine lines on
+screens leave holes of 1 to 3 pixels there.
+"""
 
 BITE = 1.4
 """Line widths that bites are wide at the most."""
@@ -55,7 +57,7 @@ def fill_holes(mask: Mask, darkness: Mask, pen: float, zoom: float) -> list[Mend
 
 def is_worn(holes: Sequence[Mend], pen: float) -> bool:
     """Say whether so many holes were filled that the picture is a worn copy; `pen` is in art pixels."""
-    return sum(hole.size_px > LARGE * pen for hole in holes) >= WORN
+    return sum(hole.size_px > max(LARGE * pen, PIXELS) for hole in holes) >= WORN
 
 
 def fill_bites(mask: Mask, darkness: Mask, pen: float, zoom: float) -> list[Mend]:

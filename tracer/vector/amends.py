@@ -106,7 +106,7 @@ def _led_on(line: Samples, corners: list[int], at: int, goal: Array, there: Neig
     if _turn(heading, goal - line.points[at]) > AHEAD:
         return None
     way = there.way(line.points[at], goal)
-    return None if way is None else _joined(line.part(0, at + 1), _bare(way, line.width))
+    return None if way is None else _joined(line.part(0, at + 1), _placed(way, line.width))
 
 
 def pushed_out(line: Line, goal: Array, there: Neighbours) -> Iterator[Amends]:
@@ -125,7 +125,7 @@ def pushed_out(line: Line, goal: Array, there: Neighbours) -> Iterator[Amends]:
             continue
         for way, corner in _bulges(old, goal, there):
             rest = samples.part(b + 1, len(samples.points))
-            new = _joined(_joined(samples.part(0, a), _bare(way, samples.width)), rest)
+            new = _joined(_joined(samples.part(0, a), _placed(way, samples.width)), rest)
             shift = len(way) - len(old)
             kept = [c for c in corners if c < a] + [c + shift for c in corners if c > b]
             kept = kept if corner is None else sorted([*kept, a + corner])
@@ -149,7 +149,7 @@ def stub(line: Line, goal: Array, there: Neighbours) -> Iterator[Amends]:
     start = line[0].points[int(away.argmin())]
     way = there.way(start, goal)
     if way is not None and min(float(away.min()), there.away(goal)) >= OUT * there.pen:
-        yield (_bare(np.concatenate([start[None], way]), line[0].width), []), STUB * there.deep**2
+        yield (_placed(np.concatenate([start[None], way]), line[0].width), []), STUB * there.deep**2
 
 
 def _turn(into: Array, out: Array) -> float:
@@ -157,9 +157,9 @@ def _turn(into: Array, out: Array) -> float:
     return float(np.abs(np.arctan2(into[0] * out[1] - into[1] * out[0], into @ out)))
 
 
-def _bare(points: Array, width: float) -> Samples:
-    """Return points as samples that were not measured."""
-    return Samples(points, np.full(len(points), width), np.zeros(len(points), bool), closed=False)
+def _placed(points: Array, width: float) -> Samples:
+    """Return points as samples that the fit keeps to as to clean ones: they lie where the ink needs them."""
+    return Samples(points, np.full(len(points), width), np.ones(len(points), bool), closed=False)
 
 
 def _joined(one: Samples, other: Samples) -> Samples:
