@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from tracer.geometry import polyline
 from tracer.model.plan import Island, Land, Plan
 from tracer.sheets.distances import distance_map
-from tracer.sheets.relief import polylines
+from tracer.sheets.relief import part_holding, polylines
 
 Array = NDArray[np.float64]
 Map = NDArray[np.float32]
@@ -38,9 +38,10 @@ def broken(plan: Plan, depth: Map, mask: Mask, px_per_mm: float) -> Map:
     """
     if not mask.any():
         return depth
-    half = max(groove.width for groove in plan.grooves) / 2
-    wall = _grown(mask & (depth <= 0), int(half * px_per_mm)) & (depth > 0)
-    rows, columns = np.nonzero(mask | wall)
+    reach = int(max(groove.width for groove in plan.grooves) / 2 * px_per_mm)
+    part = part_holding(mask, reach)
+    wall = _grown(mask[part] & (depth[part] <= 0), reach) & (depth[part] > 0)
+    rows, columns = (own + held.start for own, held in zip(np.nonzero(mask[part] | wall), part, strict=True))
     deepest = np.float32(max(stop.depth for stop in plan.stops))
     torn_to = deepest * _fibres(rows / px_per_mm, columns / px_per_mm, plan.layout.board.grain_deg)
     result = depth.copy()

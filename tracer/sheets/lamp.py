@@ -3,6 +3,8 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from tracer.sheets.relief import part_holding
+
 Array = NDArray[np.float64]
 Map = NDArray[np.float32]
 Mask = NDArray[np.bool_]
@@ -23,9 +25,7 @@ def shade(depth: Map, px_per_mm: float) -> Map:
     deep = depth > 0
     if not deep.any():
         return bright
-    rows, columns = (np.flatnonzero(deep.any(axis=axis)) for axis in (1, 0))
-    about = _MARGIN + 1
-    part = tuple(slice(max(0, own[0] - about), own[-1] + about + 1) for own in (rows, columns))
+    part = part_holding(deep, _MARGIN + 1)
     bright[part] = _shaded(depth[part], px_per_mm)
     return bright
 

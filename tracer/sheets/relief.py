@@ -13,6 +13,7 @@ from tracer.shop.bits import Bit
 
 Array = NDArray[np.float64]
 Map = NDArray[np.float32]
+Mask = NDArray[np.bool_]
 
 _DEPTH_ERROR = 0.03  # mm of depth that the strokes' polylines may cost
 _COARSEST = 0.02  # mm between a stroke and its polyline, however flat the bit's sides
@@ -59,6 +60,13 @@ def _coarsest(bit: Bit, depth: float, width: float) -> float:
 def polylines(strokes: Iterable[Stroke], tolerance: float) -> list[Array]:
     """Return each stroke as points (m, 2) within `tolerance`, both in its own frame, wood mm here."""
     return flatten_all([stroke.curves for stroke in strokes], tolerance)
+
+
+def part_holding(mask: Mask, about: int) -> tuple[slice, slice]:
+    """Return the rows and columns that hold all of a mask, which is not empty, and `about` pixels more."""
+    rows, columns = (np.flatnonzero(mask.any(axis=axis)) for axis in (1, 0))
+    down, right = (slice(max(0, int(own[0]) - about), int(own[-1]) + about + 1) for own in (rows, columns))
+    return down, right
 
 
 def section(bit: Bit, depth: float, width: float, distance: Map) -> Map:

@@ -217,7 +217,8 @@ def _beside(points: Array, distance: float) -> Array:
     """Return the polyline shifted to the right of travel (y down), without care for tight inside bends."""
     if len(points) < 2:
         return points
-    ahead = np.gradient(points, axis=0)
+    held = np.concatenate([points[:1], points, points[-1:]])
+    ahead = held[2:] - held[:-2]
     size = np.maximum(np.hypot(ahead[:, 0], ahead[:, 1]), 1e-9)
     shifted: Array = points + np.column_stack([-ahead[:, 1], ahead[:, 0]]) / size[:, None] * distance
     return shifted
