@@ -165,6 +165,13 @@ def test_a_dot_is_a_dot_at_its_middle(x: float, y: float) -> None:
     assert drawing.joints == ()
 
 
+def test_a_dash_longer_than_wide_by_two_fifths_is_a_line() -> None:
+    # An oval nose and the rays of a small sun: a dot loses a fifth of their length at either end.
+    drawing = Page().line((40, 60), (260, 60), width=10).line((150, 120), (154.2, 120), width=10).drawing
+    assert kinds(drawing) == ["line", "line"]
+    assert min(stroke.length for stroke in drawing.strokes) == pytest.approx(4.2, abs=0.6)
+
+
 def test_a_disc_is_followed_along_its_edge() -> None:
     drawing = Page().line((20, 20), (280, 20), width=6).disc(150.3, 110.2, 40).drawing
     assert kinds(drawing) == ["edge", "line"]

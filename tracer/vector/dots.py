@@ -9,7 +9,7 @@ from tracer.vector.samples import Samples
 
 Array = NDArray[np.float64]
 
-LONGEST = 0.45
+LONGEST = 0.35
 """A free line shorter than this part of its width is a dot."""
 
 
