@@ -64,10 +64,7 @@ def _edge(ink: Ink, ring: NDArray[Any]) -> Samples:
 
     Round solids and round holes alike it has the ink on the same hand.
     """
-    border = ring[:, 0] + 0.5
-    way = evenly(smoothed(np.concatenate([border, border[:1]]), 1.5, closed=True))
-    tangents = directions(way, 2, closed=True)
-    normals = np.column_stack([-tangents[:, 1], tangents[:, 0]])
+    way, normals = _border(ring)
     root = _on_line(ink, way + 2.0 * normals) | _on_line(ink, way + 1.2 * normals)
     out = _level_crossings(ink, way, normals)
     points = way + np.where(np.isfinite(out), out, BORDER)[:, None] * normals
@@ -75,6 +72,25 @@ def _edge(ink: Ink, ring: NDArray[Any]) -> Samples:
     points = evenly(np.concatenate([points, points[:1]]))
     points = smoothed(points, 0.7, closed=True)
     return Samples(points, np.zeros(len(points)), np.ones(len(points), bool), closed=True)
+
+
+def level_edge(ink: Ink, ring: NDArray[Any]) -> Array:
+    """Return the edge (m, 2) of the ink along a ring (k, 1, 2) of a mask's border pixels, its first repeated.
+
+    Samples are about an ink pixel apart; the ink lies to the same hand of all.
+    """
+    way, normals = _border(ring)
+    out = _level_crossings(ink, way, normals)
+    points = evenly(way + np.where(np.isfinite(out), out, BORDER)[:, None] * normals)
+    return smoothed(points, 0.7, closed=True)
+
+
+def _border(ring: NDArray[Any]) -> tuple[Array, Array]:
+    """Return samples (m, 2) along a ring of border pixels, its first repeated, and the normals to paper."""
+    border = ring[:, 0] + 0.5
+    way = evenly(smoothed(np.concatenate([border, border[:1]]), 1.5, closed=True))
+    tangents = directions(way, 2, closed=True)
+    return way, np.column_stack([-tangents[:, 1], tangents[:, 0]])
 
 
 def _level_crossings(ink: Ink, points: Array, normals: Array) -> Array:

@@ -44,6 +44,9 @@ class Explanation:
         doubtful = [k for k in range(len(self.samples)) if self._is_doubtful(k)]
         for k in sorted(set(range(len(self.samples))) - set(doubtful)):
             self._cover(k)
+        for way in self.links.more:
+            thick = max(1, round(float(np.median([s.width for s in self.samples])) + 1))
+            cv2.polylines(self.bare, [_fixed(way)], isClosed=False, color=0, thickness=thick, shift=_SHIFT)
         for end in sorted(self._off_ink() | self._uncovering()):
             self._undo(end)
         for k in sorted(doubtful, key=lambda k: -len(self.samples[k].points)):

@@ -33,6 +33,9 @@ def follow(network: Network, samples: Sequence[Samples], links: Links) -> list[t
                 break
             end = onward
         strokes.append(_chained(chain, samples, links, closed=loop or network.branches[k].a == LOOP))
+    for way in links.more:
+        width = float(np.median([line.width for line in samples]))
+        strokes.append((Samples(way, np.full(len(way), width), np.zeros(len(way), bool), closed=False), False, False))
     return strokes
 
 

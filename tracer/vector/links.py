@@ -22,6 +22,7 @@ class Links:
         end's whose tail is the bridge holds them.
     free : ends that lie at no junction, or are a line's own end beyond one.
     dropped : branches that are part of a junction, not lines.
+    more : points (k, 2) of lines that lie within junctions.
     """
 
     cuts: dict[End, int] = field(default_factory=dict)
@@ -29,3 +30,4 @@ class Links:
     tails: dict[End, Array] = field(default_factory=dict)
     free: set[End] = field(default_factory=set)
     dropped: set[int] = field(default_factory=set)
+    more: list[Array] = field(default_factory=list)
