@@ -86,8 +86,11 @@ def clean_stretch(samples: Samples, free: tuple[bool, bool]) -> tuple[int, int] 
     return (third, len(samples.points) - 1 - third) if all(free) else None
 
 
-def arms_of(network: Network, samples: Sequence[Samples]) -> Arms:
-    """Return the arms of all branches that are clean somewhere, and of those that lie alone."""
+def arms_of(network: Network, samples: Sequence[Samples], shortest: float = 0.0) -> Arms:
+    """Return the arms of all branches that are clean somewhere, and of those that lie alone.
+
+    Between junctions they must be clean over `shortest` ink pixels.
+    """
     around = network.arms()
     degree = {node: len(ends) for node, ends in around.items()}
     sizes = [len(own.points) for own in samples]
@@ -100,6 +103,9 @@ def arms_of(network: Network, samples: Sequence[Samples]) -> Arms:
         stretch = clean_stretch(samples[k], (degree[branch.a] == 1, degree[branch.b] == 1))
         others = [j for node in nodes for j, _ in around[node] if j != k]
         if stretch is None or _is_inside(k, samples, others):
+            continue
+        inner = degree[branch.a] > 1 and degree[branch.b] > 1
+        if inner and (stretch[1] - stretch[0]) * SPACING < shortest:
             continue
         clear = min(round(CLEAR * samples[k].width), (stretch[1] - stretch[0]) // 4)
         first, last = stretch[0] + clear, stretch[1] - clear

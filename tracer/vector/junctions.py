@@ -1,24 +1,21 @@
 """Junctions repaired: which arms are one line, and where the others end."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tracer.model.ink import Ink
 from tracer.vector.arms import Arms, arms_of
-from tracer.vector.blind import joined
 from tracer.vector.ends import find_ends
 from tracer.vector.explain import Explanation
-from tracer.vector.inset import inset_runs
 from tracer.vector.links import End, Links
 from tracer.vector.network import Network
 from tracer.vector.pairing import neighbours, paired
 from tracer.vector.samples import SPACING, Samples
+from tracer.vector.sight import look_again, pen_of
 from tracer.vector.stems import Line, Scene, blunt_tips, ends_on_lines, meetings, passing, tips, way_to
 from tracer.vector.track import STEPS, track
-from tracer.vector.visible import bodies_of, pieces_of
 
 Array = NDArray[np.float64]
 
@@ -37,54 +34,13 @@ def link(ink: Ink, network: Network, samples: Sequence[Samples]) -> Links:
     ink uncovered, are undone.
     """
     links = Links()
-    pen = pen_of(samples)
-    if pen:
-        samples = [_of_pen(line, pen) for line in samples]
     arms = arms_of(network, samples)
     if arms.ends:
-        (_repair_steady if pen else _repair)(*((ink, samples, arms, links, pen) if pen else (ink, network, arms, links)))
+        _repair(ink, network, arms, links)
+        if pen := pen_of(samples):
+            look_again(ink, network, samples, links, pen)
     Explanation(ink, network, samples, links).check()
     return links
-
-
-def pen_of(samples: Sequence[Samples]) -> float:
-    """Return the width of the pen where one has drawn all, else 0."""
-    clean = [line.widths[line.clean] for line in samples]
-    widths = np.concatenate([*clean, np.zeros(0)])
-    if not len(widths):
-        return 0.0
-    pen = float(np.median(widths))
-    like = np.abs(widths - pen) < 0.06 * pen + 0.35
-    return pen if like.mean() > 0.85 else 0.0
-
-
-def _of_pen(line: Samples, pen: float) -> Samples:
-    return replace(line, clean=line.clean & (np.abs(line.widths - pen) < 0.06 * pen + 0.35))
-
-
-def _repair_steady(ink: Ink, samples: Sequence[Samples], arms: Arms, links: Links, pen: float) -> None:
-    tracks = track(ink, arms.start)
-    ends = find_ends(ink, arms, tracks)
-    scene = Scene(ink, arms, tracks, ends, [])
-    links.cuts.update({end: int(cut) for end, cut in zip(arms.ends, arms.cuts, strict=True)})
-    free = np.flatnonzero(arms.free).tolist()
-    tails = {arm: scene.tail(arm) for arm in free if ends.length[arm] > 0}
-    bodies = bodies_of(arms, samples, tails)
-    pieces = pieces_of(arms, bodies, inset_runs(ink, pen), pen)
-    for piece in joined(ink, arms, pieces, bodies, pen):
-        start, end = piece.start, piece.end
-        if start >= 0 and end >= 0 and start != end:
-            a, b = arms.ends[start], arms.ends[end]
-            links.partner[a], links.partner[b] = b, a
-            links.tails[a] = piece.points[1:-1]
-        elif start >= 0:
-            links.tails[arms.ends[start]] = piece.points[1:]
-        elif end >= 0:
-            links.tails[arms.ends[end]] = piece.points[-2::-1]
-        else:
-            links.more.append(piece.points)
-    for arm in np.flatnonzero(arms.free).tolist():
-        _end_freely(scene, arm, links)
 
 
 def _repair(ink: Ink, network: Network, arms: Arms, links: Links) -> None:

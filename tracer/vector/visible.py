@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from tracer.geometry import polyline
 from tracer.vector.arms import Arms
 from tracer.vector.inset import STILL, Run
+from tracer.vector.links import End
 from tracer.vector.samples import SPACING, Samples
 
 Array = NDArray[np.float64]
@@ -30,6 +31,12 @@ PARALLEL = 0.9
 
 LEAST = 0.3
 """Line widths that a middle must be long to tell anything."""
+
+ENDS = 1.0
+"""Line widths before a notch over which a middle may come by another without ending on it."""
+
+TURNS = 2.5
+"""Line widths behind the place where two lines part that the pen may have turned from one into the other."""
 
 NOTCH, ON_LINE = -1, -2
 """What a piece's end is where it is no arm: at a notch, out of sight from there on; on another line."""
@@ -53,21 +60,22 @@ class Piece:
     points: Array
 
 
-def pieces_of(arms: Arms, bodies: Sequence[Array], runs: Sequence[Run], width: float) -> list[Piece]:
-    """Return what is seen of lines in junctions, each once."""
-    bodies = [Path(ON_LINE, ON_LINE, points, _ways(points)) for points in bodies]
-    paths = sorted(_paths(arms, runs, width), key=lambda p: _rank(p, width))
-    lines = [*bodies, *paths]
+def pieces_of(arms: Arms, bodies: Mapping[int, Array], paths: Sequence[Path], width: float) -> list[Piece]:
+    """Return what is seen of lines in junctions, each once; `bodies` are the clean parts of branches."""
+    known = [Path(ON_LINE, ON_LINE, points, _ways(points)) for points in bodies.values()]
+    place = {branch: k for k, branch in enumerate(bodies)}
+    paths = sorted(paths, key=lambda p: _rank(p, width))
+    lines = [*known, *paths]
     cover = _Cover(lines, SAME * width + 0.3)
     taken: set[int] = set()
     pieces = []
     for k, path in enumerate(paths):
         own = [end for end in (path.start, path.end) if end >= 0]
-        if len(own) == 2 and own[0] != own[1] and not taken & {*own}:
+        if len(own) == 2 and _are_two(arms, *own, width) and not taken & {*own}:
             taken.update(own)
             pieces.append(Piece(path.start, path.end, _settled(path.points)))
             continue
-        on = cover.by_earlier(len(bodies) + k)
+        on = cover.by_earlier(len(known) + k, {place[int(arms.branch[arm])] for arm in own})
         for piece in _left(path, on, width):
             if piece.start in taken:
                 piece.start = ON_LINE
@@ -81,20 +89,26 @@ def pieces_of(arms: Arms, bodies: Sequence[Array], runs: Sequence[Run], width: f
     return pieces
 
 
-def bodies_of(arms: Arms, samples: Sequence[Samples], tails: Mapping[int, Array]) -> list[Array]:
-    """Return the clean parts of branches (m, 2), with the `tails` of free arms."""
+def _are_two(arms: Arms, one: int, other: int, width: float) -> bool:
+    """Say whether two arms may be joined: the ends of a branch only where it is long enough for a loop."""
+    long = arms.kept[one] * SPACING > 2 * width
+    return one != other and bool(long or arms.branch[one] != arms.branch[other])
+
+
+def bodies_of(arms: Arms, samples: Sequence[Samples], tails: Mapping[End, Array]) -> dict[int, Array]:
+    """Return the clean parts of branches (m, 2), with the `tails` of free ends."""
     row = {end: arm for arm, end in enumerate(arms.ends)}
-    found = []
+    found = {}
     for k, line in enumerate(samples):
         if (k, 0) not in row:
             if line.closed:
-                found.append(line.points)
+                found[k] = line.points
             continue
         one, other = row[k, 0], row[k, 1]
         body = line.points[int(arms.cuts[one]) : len(line.points) - int(arms.cuts[other])]
         nothing = np.zeros((0, 2))
-        found.append(np.concatenate([tails.get(one, nothing)[::-1], body, tails.get(other, nothing)]))
-    return [points for points in found if len(points) > 1]
+        found[k] = np.concatenate([tails.get((k, 0), nothing)[::-1], body, tails.get((k, 1), nothing)])
+    return {k: points for k, points in found.items() if len(points) > 1}
 
 
 def _ways(points: Array) -> Array:
@@ -102,6 +116,11 @@ def _ways(points: Array) -> Array:
     along = np.gradient(points, axis=0)
     unit: Array = along / np.maximum(np.hypot(*along.T), 1e-9)[:, None]
     return unit
+
+
+def paths_of(arms: Arms, runs: Sequence[Run], width: float) -> list[Path]:
+    """Return the stretches of runs within junctions, and runs that touch no arm."""
+    return list(_paths(arms, runs, width))
 
 
 def _paths(arms: Arms, runs: Sequence[Run], width: float) -> Iterator[Path]:
@@ -198,10 +217,20 @@ class _Cover:
         self.on = np.full(len(self.points), -1)
         self.on[i[first]] = j[first]
 
-    def by_earlier(self, k: int) -> list[Array | None]:
-        """Return for each point of line `k` the point of an earlier line that it lies on."""
-        own = self.on[self.begin[k] : self.begin[k + 1]].tolist()
-        return [self.points[j] if j >= 0 else None for j in own]
+    def by_earlier(self, k: int, own: set[int]) -> list[Array | None]:
+        """Return for each point of line `k` the point of an earlier line that it lies on, or None.
+
+        At its ends those lines that are its `own` do not count.
+        """
+        on = self.on[self.begin[k] : self.begin[k + 1]].tolist()
+        for order in (range(len(on)), range(len(on) - 1, -1, -1)):
+            for at in order:
+                if on[at] >= 0 and int(self.owner[on[at]]) not in own:
+                    break
+                if on[at] < 0:
+                    break
+                on[at] = -1
+        return [self.points[j] if j >= 0 else None for j in on]
 
 
 def _left(path: Path, on: Sequence[Array | None], width: float) -> Iterator[Piece]:
@@ -210,13 +239,36 @@ def _left(path: Path, on: Sequence[Array | None], width: float) -> Iterator[Piec
     bounds = np.flatnonzero(np.diff(np.concatenate([[0], bare.astype(np.int8), [0]]))).reshape(-1, 2)
     for a, b in bounds.tolist():
         start, end, points = path.start, path.end, path.points[a:b]
-        if polyline.arc_lengths(points)[-1] < LEAST * width:
+        if _length(points) < LEAST * width:
             continue
-        if a > 0 and (start < 0 or a > 2):
-            start, points = ON_LINE, np.concatenate([on[a - 1][None], points])
-        if b < len(bare) and (end < 0 or b < len(bare) - 2):
-            end, points = ON_LINE, np.concatenate([points, on[b][None]])
+        if start == NOTCH and _length(path.points[: a + 1]) < ENDS * width:
+            points = path.points[:b]
+        elif a > 0:
+            start = ON_LINE
+            tip = _turned(path, a - 1, -1, width)
+            points = np.concatenate([on[a - 1][None] if tip is None else path.points[tip:a], points])
+        if end == NOTCH and _length(path.points[b - 1 :]) < ENDS * width:
+            points = np.concatenate([points, path.points[b:]])
+        elif b < len(bare):
+            end = ON_LINE
+            tip = _turned(path, b, 1, width)
+            points = np.concatenate([points, on[b][None] if tip is None else path.points[b : tip + 1]])
         yield Piece(start, end, _settled(points))
+
+
+def _length(points: Array) -> float:
+    """Return the length of a polyline."""
+    return float(polyline.arc_lengths(points)[-1])
+
+
+def _turned(path: Path, at: int, way: int, width: float) -> int | None:
+    """Return where near `at` along a path, the `way` (1 or -1) of it, the pen turned round, or None."""
+    reach = round(TURNS * width)
+    stop = min(len(path.points), at + reach) if way > 0 else max(-1, at - reach)
+    still = [k for k in range(at, stop, way) if not path.headings[k].any()]
+    if len(still) < 4:
+        return None
+    return still[len(still) // 2]
 
 
 def _settled(points: Array) -> Array:

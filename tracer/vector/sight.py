@@ -1,0 +1,181 @@
+"""Junctions whose repair does not explain every edge in sight are put together from those edges instead."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.model.ink import Ink
+from tracer.vector.arms import Arms, arms_of
+from tracer.vector.blind import joined
+from tracer.vector.inset import inset_runs
+from tracer.vector.links import End, Links
+from tracer.vector.network import LOOP, Network
+from tracer.vector.samples import Samples
+from tracer.vector.visible import Path, Piece, bodies_of, paths_of, pieces_of
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+STEADY = 0.85
+"""Part of all clean samples that have the pen's width where one pen has drawn all."""
+
+LIKE = 0.06, 0.35
+"""A sample is of the pen's width to within this part of it and so many ink pixels."""
+
+SHORTEST = 1.2
+"""Widths that a branch between junctions must be clean to be more than what its edges tell."""
+
+EXPLAINED = 0.08
+"""Widths, and 0.3 ink pixels more, within which a line explains an edge."""
+
+BARE = 0.2
+"""Widths of edge that no line explains from which on a junction is put together anew."""
+
+
+def pen_of(samples: Sequence[Samples]) -> float:
+    """Return the width in ink pixels of the pen that has drawn all lines, 0 where they are of several."""
+    widths = np.concatenate([np.zeros(0), *(line.widths[line.clean] for line in samples)])
+    if not len(widths):
+        return 0.0
+    pen = float(np.median(widths))
+    return pen if _like(widths, pen).mean() > STEADY else 0.0
+
+
+def look_again(ink: Ink, network: Network, samples: Sequence[Samples], links: Links, pen: float) -> None:
+    """Replace the links of junctions where edges in sight belong to no line, by lines along these edges."""
+    own = [replace(line, clean=line.clean & _like(line.widths, pen)) for line in samples]
+    arms = arms_of(network, own, SHORTEST * pen)
+    if not arms.ends:
+        return
+    bodies = bodies_of(arms, own, _free_tails(links))
+    paths = paths_of(arms, inset_runs(ink, pen), pen)
+    pieces = joined(ink, arms, pieces_of(arms, bodies, paths, pen), list(bodies.values()), pen)
+    places = _Places(network, arms, links, pieces)
+    anew = places.of_paths(arms, _unexplained(paths, network, samples, links, pen), pen)
+    if not anew:
+        return
+    _forget(network, links, places, anew)
+    for arm in np.flatnonzero(~arms.free).tolist():
+        if places.of_end(arms.ends[arm]) in anew:
+            links.cuts[arms.ends[arm]] = int(arms.cuts[arm])
+    for piece in pieces:
+        if places.of_piece(arms, piece) in anew:
+            _take(arms, piece, links)
+
+
+def _like(widths: Array, pen: float) -> Flags:
+    """Say which widths are the pen's."""
+    like: Flags = np.abs(widths - pen) < LIKE[0] * pen + LIKE[1]
+    return like
+
+
+def _free_tails(links: Links) -> dict[End, Array]:
+    """Return the tails of free ends."""
+    return {end: links.tails[end] for end in links.free if end in links.tails}
+
+
+class _Places:
+    """Junctions that must be treated together, each by its number."""
+
+    def __init__(self, network: Network, arms: Arms, links: Links, pieces: Sequence[Piece]):
+        self.network = network
+        self.parent = {node: node for node in network.nodes}
+        lines = {k for k, _ in arms.ends}
+        for k, branch in enumerate(network.branches):
+            if k not in lines and branch.a != LOOP:
+                self._unite(branch.a, branch.b)
+        for one, other in links.partner.items():
+            self._unite(self._node(one), self._node(other))
+        for piece in pieces:
+            ends = [self._node(arms.ends[end]) for end in (piece.start, piece.end) if end >= 0]
+            self._unite(*ends[:1], *ends[-1:])
+        self.nodes = list(network.nodes)
+        self.at = np.array(list(network.nodes.values())).reshape(-1, 2)
+
+    def _node(self, end: End) -> int:
+        branch = self.network.branches[end[0]]
+        return branch.a if end[1] == 0 else branch.b
+
+    def _unite(self, *nodes: int) -> None:
+        for one, other in zip(nodes, nodes[1:], strict=False):
+            self.parent[self.root(one)] = self.root(other)
+
+    def root(self, node: int) -> int:
+        while self.parent[node] != node:
+            self.parent[node] = self.parent[self.parent[node]]
+            node = self.parent[node]
+        return node
+
+    def of_end(self, end: End) -> int:
+        """Return the place of a branch's end."""
+        return self.root(self._node(end))
+
+    def of_piece(self, arms: Arms, piece: Piece | Path) -> int:
+        """Return the place of a piece: its arms', or that of the node next to its middle."""
+        for end in (piece.start, piece.end):
+            if end >= 0:
+                return self.of_end(arms.ends[end])
+        middle = piece.points[len(piece.points) // 2]
+        return self.root(self.nodes[int(np.hypot(*(self.at - middle).T).argmin())])
+
+    def of_paths(self, arms: Arms, bare: Iterable[tuple[Path, float]], pen: float) -> set[int]:
+        """Return the places where lines leave edges unexplained, by (path, unexplained length)."""
+        total: dict[int, float] = {}
+        for path, length in bare:
+            place = self.of_piece(arms, path)
+            total[place] = total.get(place, 0.0) + length
+        return {place for place, length in total.items() if length > BARE * pen}
+
+
+def _unexplained(
+    paths: Sequence[Path], network: Network, samples: Sequence[Samples], links: Links, pen: float
+) -> list[tuple[Path, float]]:
+    """Return the paths of which some is on no line, and how much in ink pixels."""
+    from shapely import STRtree
+    from shapely import points as places
+
+    lines = [*links.tails.values()]
+    for k, line in enumerate(samples):
+        known = (k, 0) in links.cuts or network.branches[k].a == LOOP
+        if known:
+            lines.append(line.points[links.cuts.get((k, 0), 0) : len(line.points) - links.cuts.get((k, 1), 0)])
+    tree = STRtree(places(np.concatenate([np.zeros((0, 2)), *lines])))
+    found = []
+    for path in paths:
+        near = tree.query(places(path.points), predicate="dwithin", distance=EXPLAINED * pen + 0.3)[0]
+        bare = np.ones(len(path.points), bool)
+        bare[near] = False
+        steps = np.hypot(*np.diff(path.points, axis=0).T)
+        length = float(steps[bare[1:] & bare[:-1]].sum())
+        if length > 0:
+            found.append((path, length))
+    return found
+
+
+def _forget(network: Network, links: Links, places: _Places, anew: set[int]) -> None:
+    """Take away what was decided at some places."""
+    for k, branch in enumerate(network.branches):
+        for side in (0, 1) if branch.a != LOOP else ():
+            end = k, side
+            if places.of_end(end) in anew:
+                links.partner.pop(end, None)
+                links.cuts.pop(end, None)
+                links.tails.pop(end, None)
+                links.free.discard(end)
+
+
+def _take(arms: Arms, piece: Piece, links: Links) -> None:
+    """Let a piece lead on from its arms; without any it is a line of its own."""
+    start, end = piece.start, piece.end
+    if start >= 0 and end >= 0 and start != end:
+        a, b = arms.ends[start], arms.ends[end]
+        links.partner[a], links.partner[b] = b, a
+        links.tails[a] = piece.points[1:-1]
+    elif start >= 0:
+        links.tails[arms.ends[start]] = piece.points[1:]
+    elif end >= 0:
+        links.tails[arms.ends[end]] = piece.points[-2::-1]
+    else:
+        links.more.append(piece.points)
