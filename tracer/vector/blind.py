@@ -10,7 +10,8 @@ from tracer.model.ink import Ink
 from tracer.vector.arms import Arms
 from tracer.vector.prune import depth_at
 from tracer.vector.samples import SPACING
-from tracer.vector.visible import NOTCH, ON_LINE, Piece
+from tracer.vector.stretches import NOTCH, ON_LINE
+from tracer.vector.visible import Piece
 
 Array = NDArray[np.float64]
 
@@ -19,6 +20,9 @@ FAR = 4.5
 
 BEND = np.radians(50)
 """Turn from which on two ends are not one line."""
+
+ROUND = np.radians(75)
+"""Turn from which on two ends are not one line though nothing else goes on from them."""
 
 ROOM = 0.72
 """Part of the pen's radius that ink out of sight must be deep."""
@@ -60,7 +64,11 @@ def joined(
         partner[other.piece, other.side] = one.piece, one.side
         ways[one.piece, one.side] = way
 
-    for _, a, b, way in _candidates(ink, ends, pieces, width):
+    for _, a, b, way in _candidates(ink, ends, width):
+        if free(ends[a]) and free(ends[b]):
+            pair(ends[a], ends[b], way)
+    ends = [end for end in ends if free(end)]
+    for _, a, b, way in _candidates(ink, ends, width, ROUND):
         if free(ends[a]) and free(ends[b]):
             pair(ends[a], ends[b], way)
     ends = [end for end in ends if free(end)]
@@ -93,7 +101,7 @@ def _end(arms: Arms, pieces: Sequence[Piece], k: int, side: int, width: float) -
 
 
 def _candidates(
-    ink: Ink, ends: Sequence[End], pieces: Sequence[Piece], width: float
+    ink: Ink, ends: Sequence[End], width: float, most: float = BEND
 ) -> list[tuple[float, int, int, Array]]:
     """Return the pairs of ends that may be one line, the best first, and the ways between."""
     found = []
@@ -109,7 +117,7 @@ def _candidates(
                 bend = turn
             else:
                 bend = max(_angle(one.heading, gap / far) + _angle(gap / far, -other.heading), turn)
-            if bend > BEND:
+            if bend > most:
                 continue
             way = _way(one, other)
             if not _has_room(ink, way, width):

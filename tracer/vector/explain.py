@@ -11,7 +11,7 @@ from tracer.vector.centre import on_ink
 from tracer.vector.links import End, Links
 from tracer.vector.network import Network
 from tracer.vector.prune import depth_at
-from tracer.vector.samples import Samples
+from tracer.vector.samples import Samples, median
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.uint8]
@@ -42,11 +42,10 @@ class Explanation:
     def check(self) -> None:
         """Undo repairs that leave the ink or leave some bare; then see which doubtful branches are lines."""
         doubtful = [k for k in range(len(self.samples)) if self._is_doubtful(k)]
-        for k in sorted(set(range(len(self.samples))) - set(doubtful)):
+        for k in sorted(set(range(len(self.samples))) - set(doubtful) - self.links.dropped):
             self._cover(k)
         for way in self.links.more:
-            thick = max(1, round(float(np.median([s.width for s in self.samples])) + 1))
-            cv2.polylines(self.bare, [_fixed(way)], isClosed=False, color=0, thickness=thick, shift=_SHIFT)
+            self._paint(way, median(np.array([line.width for line in self.samples])))
         for end in sorted(self._off_ink() | self._uncovering()):
             self._undo(end)
         for k in sorted(doubtful, key=lambda k: -len(self.samples[k].points)):
@@ -86,9 +85,12 @@ class Explanation:
 
     def _cover(self, k: int) -> None:
         """Take the ink of a branch and its tails off what is bare, a pixel wider than it is."""
-        thick = max(1, round(self.samples[k].width + 1))
-        way = [_fixed(self._course(k))]
-        cv2.polylines(self.bare, way, isClosed=False, color=0, thickness=thick, shift=_SHIFT)
+        self._paint(self._course(k), self.samples[k].width)
+
+    def _paint(self, way: Array, width: float) -> None:
+        """Take the ink of a line of some width off what is bare, a pixel wider than it is."""
+        thick = max(1, round(width + 1))
+        cv2.polylines(self.bare, [_fixed(way)], isClosed=False, color=0, thickness=thick, shift=_SHIFT)
 
     def _gain(self, points: Array, width: float) -> int:
         """Return how many pixels of bare ink a line along `points` would cover."""

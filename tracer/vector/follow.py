@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from tracer.vector.links import End, Links
 from tracer.vector.network import LOOP, Network
-from tracer.vector.samples import Samples
+from tracer.vector.samples import Samples, median
 
 Array = NDArray[np.float64]
 
@@ -33,9 +33,11 @@ def follow(network: Network, samples: Sequence[Samples], links: Links) -> list[t
                 break
             end = onward
         strokes.append(_chained(chain, samples, links, closed=loop or network.branches[k].a == LOOP))
+    width = median(np.array([line.width for line in samples])) if links.more else 0.0
     for way in links.more:
-        width = float(np.median([line.width for line in samples]))
-        strokes.append((Samples(way, np.full(len(way), width), np.zeros(len(way), bool), closed=False), False, False))
+        closed = bool((way[0] == way[-1]).all())
+        line = Samples(way, np.full(len(way), width), np.zeros(len(way), bool), closed)
+        strokes.append((line, False, False))
     return strokes
 
 

@@ -7,7 +7,6 @@ sight is enough, where lines merge at a small angle or run to a tip.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Any
 
 import cv2
@@ -22,7 +21,7 @@ Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
 NOTCH = np.radians(14)
-"""Turn of the outline towards the ink, over about a third of a radius to either side, that parts two lines."""
+"""Turn of the outline towards the ink, over a third of a radius to either side, that parts two lines."""
 
 ROOM = 0.75
 """Part of the pen's radius that the ink must be deep at the middle of a line."""
@@ -69,7 +68,8 @@ def _runs(ink: Ink, ring: NDArray[Any], radius: float) -> Iterator[Run]:
         yield Run(middle, headings, closed=True)
         return
     first = int(np.argmin(good))
-    middle, headings, good = (np.roll(column, -first, axis=0) for column in (middle, headings, good))
+    middle, headings = (np.roll(column, -first, axis=0) for column in (middle, headings))
+    good = np.roll(good, -first)
     bounds = np.flatnonzero(np.diff(np.concatenate([[0], good.astype(np.int8), [0]])))
     for a, b in bounds.reshape(-1, 2).tolist():
         if b - a > 2:

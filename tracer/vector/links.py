@@ -22,7 +22,8 @@ class Links:
         end's whose tail is the bridge holds them.
     free : ends that lie at no junction, or are a line's own end beyond one.
     dropped : branches that are part of a junction, not lines.
-    more : points (k, 2) of lines that lie within junctions.
+    more : points (k, 2) of lines that lie within junctions; a closed one's first is repeated.
+    no_dots : nodes without branches that are no dots.
     """
 
     cuts: dict[End, int] = field(default_factory=dict)
@@ -31,3 +32,4 @@ class Links:
     free: set[End] = field(default_factory=set)
     dropped: set[int] = field(default_factory=set)
     more: list[Array] = field(default_factory=list)
+    no_dots: set[int] = field(default_factory=set)

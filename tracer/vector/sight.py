@@ -1,7 +1,8 @@
 """Junctions whose repair does not explain every edge in sight are put together from those edges instead."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,8 +13,9 @@ from tracer.vector.blind import joined
 from tracer.vector.inset import inset_runs
 from tracer.vector.links import End, Links
 from tracer.vector.network import LOOP, Network
-from tracer.vector.samples import Samples
-from tracer.vector.visible import Path, Piece, bodies_of, paths_of, pieces_of
+from tracer.vector.samples import SPACING, Samples
+from tracer.vector.stretches import Path, paths_of
+from tracer.vector.visible import Piece, bodies_of, pieces_of
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -27,11 +29,11 @@ LIKE = 0.06, 0.35
 SHORTEST = 1.2
 """Widths that a branch between junctions must be clean to be more than what its edges tell."""
 
+CAP = 1.6
+"""Widths from a free end within which a line must be clean; the inside of a tip is not."""
+
 EXPLAINED = 0.08
 """Widths, and 0.3 ink pixels more, within which a line explains an edge."""
-
-BARE = 0.2
-"""Widths of edge that no line explains from which on a junction is put together anew."""
 
 
 def pen_of(samples: Sequence[Samples]) -> float:
@@ -49,26 +51,41 @@ def look_again(ink: Ink, network: Network, samples: Sequence[Samples], links: Li
     arms = arms_of(network, own, SHORTEST * pen)
     if not arms.ends:
         return
+    runs = inset_runs(ink, pen)
+    arms = replace(arms, free=arms.free & (arms.cuts * SPACING < CAP * pen))
+    round_ends = [path.start for path in paths_of(arms, runs, pen) if path.start == path.end >= 0]
+    arms.free[round_ends] |= _is_free(network, arms)[round_ends]
+    paths = paths_of(arms, runs, pen)
+    bare = _unexplained(paths, network, samples, links, pen)
+    if not bare:
+        return
     bodies = bodies_of(arms, own, _free_tails(links))
-    paths = paths_of(arms, inset_runs(ink, pen), pen)
     pieces = joined(ink, arms, pieces_of(arms, bodies, paths, pen), list(bodies.values()), pen)
     places = _Places(network, arms, links, pieces)
-    anew = places.of_paths(arms, _unexplained(paths, network, samples, links, pen), pen)
-    if not anew:
-        return
-    _forget(network, links, places, anew)
+    anew = {places.of_piece(arms, path) for path in bare}
+    kept = {arms.ends[arm] for arm in np.flatnonzero(arms.free).tolist()}
+    _forget(network, links, places, anew, kept)
     for arm in np.flatnonzero(~arms.free).tolist():
         if places.of_end(arms.ends[arm]) in anew:
             links.cuts[arms.ends[arm]] = int(arms.cuts[arm])
     for piece in pieces:
         if places.of_piece(arms, piece) in anew:
             _take(arms, piece, links)
+            if piece.closed:
+                _empty(network, piece.points, links)
 
 
 def _like(widths: Array, pen: float) -> Flags:
     """Say which widths are the pen's."""
     like: Flags = np.abs(widths - pen) < LIKE[0] * pen + LIKE[1]
     return like
+
+
+def _is_free(network: Network, arms: Arms) -> Flags:
+    """Say which arms are at no junction."""
+    around = network.arms()
+    nodes = [network.branches[k].a if side == 0 else network.branches[k].b for k, side in arms.ends]
+    return np.array([len(around[node]) == 1 for node in nodes])
 
 
 def _free_tails(links: Links) -> dict[End, Array]:
@@ -99,7 +116,7 @@ class _Places:
         return branch.a if end[1] == 0 else branch.b
 
     def _unite(self, *nodes: int) -> None:
-        for one, other in zip(nodes, nodes[1:], strict=False):
+        for one, other in pairwise(nodes):
             self.parent[self.root(one)] = self.root(other)
 
     def root(self, node: int) -> int:
@@ -120,50 +137,50 @@ class _Places:
         middle = piece.points[len(piece.points) // 2]
         return self.root(self.nodes[int(np.hypot(*(self.at - middle).T).argmin())])
 
-    def of_paths(self, arms: Arms, bare: Iterable[tuple[Path, float]], pen: float) -> set[int]:
-        """Return the places where lines leave edges unexplained, by (path, unexplained length)."""
-        total: dict[int, float] = {}
-        for path, length in bare:
-            place = self.of_piece(arms, path)
-            total[place] = total.get(place, 0.0) + length
-        return {place for place, length in total.items() if length > BARE * pen}
-
 
 def _unexplained(
     paths: Sequence[Path], network: Network, samples: Sequence[Samples], links: Links, pen: float
-) -> list[tuple[Path, float]]:
-    """Return the paths of which some is on no line, and how much in ink pixels."""
+) -> list[Path]:
+    """Return the paths of which some is on no line."""
     from shapely import STRtree
     from shapely import points as places
 
     lines = [*links.tails.values()]
     for k, line in enumerate(samples):
-        known = (k, 0) in links.cuts or network.branches[k].a == LOOP
-        if known:
-            lines.append(line.points[links.cuts.get((k, 0), 0) : len(line.points) - links.cuts.get((k, 1), 0)])
+        if (k, 0) in links.cuts or network.branches[k].a == LOOP:
+            first, last = links.cuts.get((k, 0), 0), len(line.points) - links.cuts.get((k, 1), 0)
+            lines.append(line.points[first:last])
     tree = STRtree(places(np.concatenate([np.zeros((0, 2)), *lines])))
     found = []
     for path in paths:
         near = tree.query(places(path.points), predicate="dwithin", distance=EXPLAINED * pen + 0.3)[0]
         bare = np.ones(len(path.points), bool)
         bare[near] = False
-        steps = np.hypot(*np.diff(path.points, axis=0).T)
-        length = float(steps[bare[1:] & bare[:-1]].sum())
-        if length > 0:
-            found.append((path, length))
+        if (bare[1:] & bare[:-1]).any():
+            found.append(path)
     return found
 
 
-def _forget(network: Network, links: Links, places: _Places, anew: set[int]) -> None:
-    """Take away what was decided at some places."""
+def _forget(network: Network, links: Links, places: _Places, anew: set[int], kept: set[End]) -> None:
+    """Take away what was decided at some places, but for some ends that are kept."""
     for k, branch in enumerate(network.branches):
         for side in (0, 1) if branch.a != LOOP else ():
             end = k, side
-            if places.of_end(end) in anew:
+            if end not in kept and places.of_end(end) in anew:
                 links.partner.pop(end, None)
                 links.cuts.pop(end, None)
                 links.tails.pop(end, None)
                 links.free.discard(end)
+
+
+def _empty(network: Network, ring: Array, links: Links) -> None:
+    """Drop what has been found within a ring too small for the pen to leave paper in it."""
+    middle = (ring.min(axis=0) + ring.max(axis=0)) / 2
+    reach = np.ptp(ring, axis=0).max() / 2
+    inside = {node for node, place in network.nodes.items() if np.hypot(*(place - middle)) < reach}
+    lone = {node for node, arms in network.arms().items() if not arms}
+    links.no_dots |= inside & lone
+    links.dropped |= {k for k, branch in enumerate(network.branches) if {branch.a, branch.b} <= inside}
 
 
 def _take(arms: Arms, piece: Piece, links: Links) -> None:

@@ -92,10 +92,12 @@ def _lines(ink: Ink, solids: Sequence[Outline], tolerance: float | None) -> tupl
     """Return lines and dots along the middle of the ink, not yet numbered, and the tolerance, ink pixels."""
     network = prune(skeleton_network(ink.skeleton), ink.radius)
     samples = refined(ink, network.branches)
-    dots = [network.nodes[node] for node, arms in network.arms().items() if not arms]
+    links = link(ink, network, samples)
+    lone = {node for node, arms in network.arms().items() if not arms}
+    dots = [network.nodes[node] for node in sorted(lone - links.no_dots)]
     edges = points_of([ring for outline in solids for ring in (outline.outer, *outline.inner)])
     chains, free = [], []
-    for chain, free_start, free_end in follow(network, samples, link(ink, network, samples)):
+    for chain, free_start, free_end in follow(network, samples, links):
         if free_start and free_end and not chain.closed and is_dot(chain):
             dots.append(chain.points[len(chain.points) // 2])
         else:

@@ -2,53 +2,39 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tracer.geometry import polyline
 from tracer.vector.arms import Arms
-from tracer.vector.inset import STILL, Run
+from tracer.vector.cover import Cover
+from tracer.vector.inset import STILL
 from tracer.vector.links import End
 from tracer.vector.samples import SPACING, Samples
+from tracer.vector.stretches import NOTCH, ON_LINE, Path
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
 Flags = NDArray[np.bool_]
 
-PORT = 0.2
-"""Line widths within which a run passes the start of an arm, in its direction."""
-
-ALONG = 0.94
-"""Cosine of the angle between a run and an arm that it belongs to."""
-
 SAME = 0.1
 """Line widths, and 0.3 ink pixels more, within which two middles are one."""
-
-PARALLEL = 0.9
-"""Cosine of the angle between two middles that are one."""
 
 LEAST = 0.3
 """Line widths that a middle must be long to tell anything."""
 
+RING = 0.4
+"""Line widths that the middle of a closed line is wide at the least; a dot's is a point."""
+
 ENDS = 1.0
 """Line widths before a notch over which a middle may come by another without ending on it."""
 
+STILLS = 4
+"""Samples of an edge over which the pen stood still that show a turn."""
+
 TURNS = 2.5
 """Line widths behind the place where two lines part that the pen may have turned from one into the other."""
-
-NOTCH, ON_LINE = -1, -2
-"""What a piece's end is where it is no arm: at a notch, out of sight from there on; on another line."""
-
-
-class Path(NamedTuple):
-    """A stretch of a run within a junction, from arm or notch to arm or notch; points (m, 2), headings."""
-
-    start: int
-    end: int
-    points: Array
-    headings: Array
 
 
 @dataclass(eq=False)
@@ -59,6 +45,11 @@ class Piece:
     end: int
     points: Array
 
+    @property
+    def closed(self) -> bool:
+        """Return whether it is a ring that meets nothing."""
+        return self.start == self.end == ON_LINE and bool((self.points[0] == self.points[-1]).all())
+
 
 def pieces_of(arms: Arms, bodies: Mapping[int, Array], paths: Sequence[Path], width: float) -> list[Piece]:
     """Return what is seen of lines in junctions, each once; `bodies` are the clean parts of branches."""
@@ -66,14 +57,19 @@ def pieces_of(arms: Arms, bodies: Mapping[int, Array], paths: Sequence[Path], wi
     place = {branch: k for k, branch in enumerate(bodies)}
     paths = sorted(paths, key=lambda p: _rank(p, width))
     lines = [*known, *paths]
-    cover = _Cover(lines, SAME * width + 0.3)
+    cover = Cover(lines, SAME * width + 0.3)
     taken: set[int] = set()
     pieces = []
     for k, path in enumerate(paths):
         own = [end for end in (path.start, path.end) if end >= 0]
-        if len(own) == 2 and _are_two(arms, *own, width) and not taken & {*own}:
+        if len(own) == 2 and _are_two(arms, path, width) and not taken & {*own}:
             taken.update(own)
             pieces.append(Piece(path.start, path.end, _settled(path.points)))
+            continue
+        if not own and path.start == ON_LINE:
+            if _is_ring(path, cover.by_earlier(len(known) + k, set()), width):
+                ring = np.concatenate([path.points, path.points[:1]])
+                pieces.append(Piece(ON_LINE, ON_LINE, _settled(ring)))
             continue
         on = cover.by_earlier(len(known) + k, {place[int(arms.branch[arm])] for arm in own})
         for piece in _left(path, on, width):
@@ -83,14 +79,13 @@ def pieces_of(arms: Arms, bodies: Mapping[int, Array], paths: Sequence[Path], wi
                 piece.end = ON_LINE
             taken.update(end for end in (piece.start, piece.end) if end >= 0)
             pieces.append(piece)
-    for arm in np.flatnonzero(~arms.free).tolist():
-        if arm not in taken:
-            pieces.append(Piece(arm, NOTCH, arms.start.points[arm][None]))
-    return pieces
+    left = [arm for arm in np.flatnonzero(~arms.free).tolist() if arm not in taken]
+    return pieces + [Piece(arm, NOTCH, arms.start.points[arm][None]) for arm in left]
 
 
-def _are_two(arms: Arms, one: int, other: int, width: float) -> bool:
-    """Say whether two arms may be joined: the ends of a branch only where it is long enough for a loop."""
+def _are_two(arms: Arms, path: Path, width: float) -> bool:
+    """Say whether a path's arms may be joined: a branch's own two only where it is long enough for a loop."""
+    one, other = path.start, path.end
     long = arms.kept[one] * SPACING > 2 * width
     return one != other and bool(long or arms.branch[one] != arms.branch[other])
 
@@ -118,66 +113,6 @@ def _ways(points: Array) -> Array:
     return unit
 
 
-def paths_of(arms: Arms, runs: Sequence[Run], width: float) -> list[Path]:
-    """Return the stretches of runs within junctions, and runs that touch no arm."""
-    return list(_paths(arms, runs, width))
-
-
-def _paths(arms: Arms, runs: Sequence[Run], width: float) -> Iterator[Path]:
-    """Return the stretches of runs within junctions."""
-    ports = _ports(arms, runs, width)
-    for k, run in enumerate(runs):
-        marks = sorted(ports.get(k, []))
-        points, headings = run.points, run.headings
-        if run.closed:
-            if not marks:
-                yield Path(ON_LINE, ON_LINE, points, headings)
-                continue
-            first = next((at for at, _, into in marks if into), 0)
-            marks = sorted(((at - first) % len(points), arm, into) for at, arm, into in marks)
-            points, headings = np.roll(points, -first, axis=0), np.roll(headings, -first, axis=0)
-        begin, start = (0, NOTCH) if not run.closed else (None, NOTCH)
-        for at, arm, into in marks:
-            if into:
-                if begin is not None and start >= 0:  # two arms into the same stretch: the first ends at the second
-                    yield Path(start, NOTCH, points[begin : at + 1], headings[begin : at + 1])
-                begin, start = at, arm
-            elif begin is not None:
-                yield Path(start, arm, points[begin : at + 1], headings[begin : at + 1])
-                begin = None
-        if begin is not None:
-            yield Path(start, NOTCH, points[begin:], headings[begin:])
-
-
-def _ports(arms: Arms, runs: Sequence[Run], width: float) -> dict[int, list[tuple[int, int, bool]]]:
-    """Return for each run (index, arm, True where it goes into the junction there)."""
-    from shapely import STRtree
-    from shapely import points as places
-
-    ports: dict[int, list[tuple[int, int, bool]]] = {}
-    if not runs:
-        return ports
-    points = np.concatenate([run.points for run in runs])
-    headings = np.concatenate([run.headings for run in runs])
-    sizes = [len(run.points) for run in runs]
-    owner, begin = np.repeat(np.arange(len(runs)), sizes), np.cumsum(sizes) - sizes
-    inner = np.flatnonzero(~arms.free)
-    i, j = STRtree(places(points)).query(
-        places(arms.start.points[inner]), predicate="dwithin", distance=PORT * width + 0.5
-    )
-    i = inner[i]
-    along = (arms.start.headings[i] * headings[j]).sum(axis=1)
-    away = np.hypot(*(arms.start.points[i] - points[j]).T)
-    for into in (True, False):
-        fits = np.flatnonzero((along if into else -along) > ALONG)
-        order = fits[np.lexsort((away[fits], i[fits]))]
-        first = order[np.unique(i[order], return_index=True)[1]]
-        for k in first.tolist():
-            run = int(owner[j[k]])
-            ports.setdefault(run, []).append((int(j[k] - begin[run]), int(i[k]), into))
-    return ports
-
-
 def _rank(path: Path, width: float) -> tuple[int, float]:
     """Return how early a path is believed: from arm to arm, the straightest first, then the longest."""
     ends = (path.start >= 0) + (path.end >= 0)
@@ -193,82 +128,45 @@ def _rank(path: Path, width: float) -> tuple[int, float]:
     return 0, float(angle.max()) + 0.02 * len(points) / width
 
 
-class _Cover:
-    """Which points of some lines lie on others."""
-
-    def __init__(self, lines: Sequence[Path], near: float):
-        from shapely import STRtree
-        from shapely import points as places
-
-        self.points = np.concatenate([line.points for line in lines])
-        ways = np.concatenate([line.headings for line in lines])
-        sizes = [len(line.points) for line in lines]
-        self.owner = np.repeat(np.arange(len(lines)), sizes)
-        self.begin = np.append(np.cumsum(sizes) - sizes, len(self.points))
-        dots = places(self.points)
-        i, j = STRtree(dots).query(dots, predicate="dwithin", distance=near)
-        still = (ways == 0).all(axis=1)
-        along = np.abs((ways[i] * ways[j]).sum(axis=1))
-        kept = (self.owner[j] < self.owner[i]) & (still[i] | still[j] | (along > PARALLEL))
-        i, j = i[kept], j[kept]
-        order = np.lexsort((np.hypot(*(self.points[i] - self.points[j]).T), i))
-        i, j = i[order], j[order]
-        first = np.unique(i, return_index=True)[1]
-        self.on = np.full(len(self.points), -1)
-        self.on[i[first]] = j[first]
-
-    def by_earlier(self, k: int, own: set[int]) -> list[Array | None]:
-        """Return for each point of line `k` the point of an earlier line that it lies on, or None.
-
-        At its ends those lines that are its `own` do not count.
-        """
-        on = self.on[self.begin[k] : self.begin[k + 1]].tolist()
-        for order in (range(len(on)), range(len(on) - 1, -1, -1)):
-            for at in order:
-                if on[at] >= 0 and int(self.owner[on[at]]) not in own:
-                    break
-                if on[at] < 0:
-                    break
-                on[at] = -1
-        return [self.points[j] if j >= 0 else None for j in on]
+def _is_ring(path: Path, on: Array, width: float) -> bool:
+    """Say whether an edge without a notch, that touches no arm, shows a small closed line."""
+    wide = float(np.ptp(path.points, axis=0).min()) > RING * width
+    return wide and bool(np.isnan(on).all())
 
 
-def _left(path: Path, on: Sequence[Array | None], width: float) -> Iterator[Piece]:
+def _left(path: Path, on: Array, width: float) -> Iterator[Piece]:
     """Return the parts of a path that lie on no earlier line, led on to those that they leave."""
-    bare = np.array([place is None for place in on])
+    bare = np.isnan(on[:, 0])
     bounds = np.flatnonzero(np.diff(np.concatenate([[0], bare.astype(np.int8), [0]]))).reshape(-1, 2)
     for a, b in bounds.tolist():
-        start, end, points = path.start, path.end, path.points[a:b]
-        if _length(points) < LEAST * width:
+        if _length(path.points[a:b]) < LEAST * width:
             continue
-        if start == NOTCH and _length(path.points[: a + 1]) < ENDS * width:
-            points = path.points[:b]
-        elif a > 0:
-            start = ON_LINE
-            tip = _turned(path, a - 1, -1, width)
-            points = np.concatenate([on[a - 1][None] if tip is None else path.points[tip:a], points])
-        if end == NOTCH and _length(path.points[b - 1 :]) < ENDS * width:
-            points = np.concatenate([points, path.points[b:]])
-        elif b < len(bare):
-            end = ON_LINE
-            tip = _turned(path, b, 1, width)
-            points = np.concatenate([points, on[b][None] if tip is None else path.points[b : tip + 1]])
-        yield Piece(start, end, _settled(points))
+        start, before = _parting(path, on, a - 1, -1, width)
+        end, after = _parting(path, on, b, 1, width)
+        yield Piece(start, end, _settled(np.concatenate([before[::-1], path.points[a:b], after])))
+
+
+def _parting(path: Path, on: Array, at: int, way: int, width: float) -> tuple[int, Array]:
+    """Return what a part's end is, and the points on to there from index `at`, the first beyond it.
+
+    Close before a notch two middles may come by one another. Where the pen turned from one into the
+    other they part at that turn, long before they can be told apart.
+    """
+    goal = path.start if way < 0 else path.end
+    if not 0 <= at < len(on):
+        return goal, path.points[:0]
+    beyond = path.points[at::way]
+    if goal == NOTCH and _length(beyond) < ENDS * width:
+        return NOTCH, beyond
+    still = np.flatnonzero(~path.headings[at::way][: round(TURNS * width)].any(axis=1))
+    if len(still) >= STILLS:
+        return ON_LINE, beyond[: still[len(still) // 2] + 1]
+    return ON_LINE, on[at : at + 1]
 
 
 def _length(points: Array) -> float:
     """Return the length of a polyline."""
     return float(polyline.arc_lengths(points)[-1])
-
-
-def _turned(path: Path, at: int, way: int, width: float) -> int | None:
-    """Return where near `at` along a path, the `way` (1 or -1) of it, the pen turned round, or None."""
-    reach = round(TURNS * width)
-    stop = min(len(path.points), at + reach) if way > 0 else max(-1, at - reach)
-    still = [k for k in range(at, stop, way) if not path.headings[k].any()]
-    if len(still) < 4:
-        return None
-    return still[len(still) // 2]
 
 
 def _settled(points: Array) -> Array:
@@ -282,5 +180,5 @@ def _settled(points: Array) -> Array:
     number = np.maximum(1, np.ceil(steps / SPACING).astype(int))
     index = np.repeat(np.arange(len(steps)), number)
     part = (np.arange(len(index)) - np.repeat(np.cumsum(number) - number, number)) / number[index]
-    dense: Array = np.concatenate([means[index] + part[:, None] * (means[index + 1] - means[index]), means[-1:]])
-    return dense
+    between = means[index] + part[:, None] * (means[index + 1] - means[index])
+    return np.concatenate([between, means[-1:]])

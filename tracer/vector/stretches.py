@@ -1,0 +1,100 @@
+"""Stretches of the middles that the ink's edges show, from arm to arm of a junction or to a notch."""
+
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracer.vector.arms import Arms
+from tracer.vector.inset import Run
+
+Array = NDArray[np.float64]
+
+PORT = 0.2
+"""Line widths within which a run passes the start of an arm, in its direction."""
+
+ALONG = 0.94
+"""Cosine of the angle between a run and an arm that it belongs to."""
+
+NOTCH, ON_LINE = -1, -2
+"""What a piece's end is where it is no arm: at a notch, out of sight from there on; on another line."""
+
+
+class Path(NamedTuple):
+    """A stretch of a run within a junction, from arm or notch to arm or notch; points (m, 2), headings."""
+
+    start: int
+    end: int
+    points: Array
+    headings: Array
+
+
+def paths_of(arms: Arms, runs: Sequence[Run], width: float) -> list[Path]:
+    """Return the stretches of runs within junctions, and runs that touch no arm."""
+    return list(_paths(arms, runs, width))
+
+
+def _paths(arms: Arms, runs: Sequence[Run], width: float) -> Iterator[Path]:
+    """Return the stretches of runs within junctions."""
+    ports = _ports(arms, runs, width)
+    for k, run in enumerate(runs):
+        marks = sorted(ports.get(k, []))
+        points, headings = run.points, run.headings
+        if run.closed and not marks:
+            yield Path(ON_LINE, ON_LINE, points, headings)
+            continue
+        if run.closed:
+            first = next((at for at, _, into in marks if into), 0)
+            marks = sorted(((at - first) % len(points), arm, into) for at, arm, into in marks)
+            points, headings = np.roll(points, -first, axis=0), np.roll(headings, -first, axis=0)
+        for start, end, a, b in _between(marks, None if run.closed else 0, len(points)):
+            yield Path(start, end, points[a:b], headings[a:b])
+
+
+def _between(
+    marks: Sequence[tuple[int, int, bool]], begin: int | None, size: int
+) -> Iterator[tuple[int, int, int, int]]:
+    """Return (start, end, first point, beyond the last) of what lies within junctions of one run.
+
+    It is in one from `begin` on, if that is not None, and from each mark that leads into one, up to
+    the next that leads out.
+    """
+    start = NOTCH
+    for at, arm, into in marks:
+        if begin is not None and not into:
+            yield start, arm, begin, at + 1
+        elif begin is not None and start >= 0:
+            yield start, NOTCH, begin, at + 1
+        begin, start = (at, arm) if into else (None, NOTCH)
+    if begin is not None:
+        yield start, NOTCH, begin, size
+
+
+def _ports(arms: Arms, runs: Sequence[Run], width: float) -> dict[int, list[tuple[int, int, bool]]]:
+    """Return for each run (index, arm, True where it goes into the junction there)."""
+    from shapely import STRtree
+    from shapely import points as places
+
+    ports: dict[int, list[tuple[int, int, bool]]] = {}
+    if not runs:
+        return ports
+    points = np.concatenate([run.points for run in runs])
+    headings = np.concatenate([run.headings for run in runs])
+    sizes = [len(run.points) for run in runs]
+    owner, begin = np.repeat(np.arange(len(runs)), sizes), np.cumsum(sizes) - sizes
+    inner = np.flatnonzero(~arms.free)
+    i, j = STRtree(places(points)).query(
+        places(arms.start.points[inner]), predicate="dwithin", distance=PORT * width + 0.5
+    )
+    i = inner[i]
+    along = (arms.start.headings[i] * headings[j]).sum(axis=1)
+    away = np.hypot(*(arms.start.points[i] - points[j]).T)
+    for into in (True, False):
+        fits = np.flatnonzero((along if into else -along) > ALONG)
+        order = fits[np.lexsort((away[fits], i[fits]))]
+        first = order[np.unique(i[order], return_index=True)[1]]
+        for k in first.tolist():
+            run = int(owner[j[k]])
+            ports.setdefault(run, []).append((int(j[k] - begin[run]), int(i[k]), into))
+    return ports
