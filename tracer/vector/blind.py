@@ -1,7 +1,6 @@
 """Lines led on through ink where no edge is in sight."""
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,10 +9,12 @@ from tracer.model.ink import Ink
 from tracer.vector.arms import Arms
 from tracer.vector.prune import depth_at
 from tracer.vector.samples import SPACING
-from tracer.vector.stretches import NOTCH, ON_LINE
+from tracer.vector.stretches import NOTCH
+from tracer.vector.strings import End, Joint, Strings
 from tracer.vector.visible import Piece
 
 Array = NDArray[np.float64]
+Index = NDArray[np.intp]
 
 FAR = 4.5
 """Line widths over which two ends are joined: a crossing of 15 degrees hides 3.9."""
@@ -30,55 +31,42 @@ ROOM = 0.72
 AHEAD = 3.0
 """Line widths that an end is led on to a line."""
 
-MEETS = 0.12
-"""Line widths within which an end led on meets a line."""
+MEETS = 0.75
+"""Ink pixels within which an end led on comes to a line's points, which are a pixel apart."""
 
+BY = 0.3
+"""Line widths that ends may lie beside or beyond one another where they meet."""
 
-class End(NamedTuple):
-    """An end of a piece at a notch: its piece and side, its place and its heading."""
-
-    piece: int
-    side: int
-    place: Array
-    heading: Array
+PARALLEL = 0.2
+"""Sine of the angle below which two directions hardly cross."""
 
 
 def joined(
     ink: Ink, arms: Arms, pieces: Sequence[Piece], bodies: Sequence[Array], width: float
 ) -> list[Piece]:
-    """Return the pieces joined across ink without edges, and their ends led on to lines."""
+    """Return the pieces joined across ink without edges, and their ends led on to lines.
+
+    Ends that go on straightest are joined first; what is left may bend more, then ends meet in a
+    corner that comes before any line, and at last they end on the line ahead of them.
+    """
     ends = [
         _end(arms, pieces, k, side, width)
         for k, piece in enumerate(pieces)
         for side in (0, 1)
         if (piece.start, piece.end)[side] == NOTCH
     ]
-    partner: dict[tuple[int, int], tuple[int, int]] = {}
-    ways: dict[tuple[int, int], Array] = {}
-
-    def free(end: End) -> bool:
-        return (end.piece, end.side) not in partner
-
-    def pair(one: End, other: End, way: Array) -> None:
-        partner[one.piece, one.side] = other.piece, other.side
-        partner[other.piece, other.side] = one.piece, one.side
-        ways[one.piece, one.side] = way
-
-    for _, a, b, way in _candidates(ink, ends, width):
-        if free(ends[a]) and free(ends[b]):
-            pair(ends[a], ends[b], way)
-    ends = [end for end in ends if free(end)]
-    for _, a, b, way in _candidates(ink, ends, width, ROUND):
-        if free(ends[a]) and free(ends[b]):
-            pair(ends[a], ends[b], way)
-    ends = [end for end in ends if free(end)]
-    more = [*bodies, *ways.values()]
-    corners, hits = _led_on(ink, ends, pieces, [line for line in more if len(line)], width)
-    for _, a, b, way in corners:
-        if free(ends[a]) and free(ends[b]):
-            pair(ends[a], ends[b], way)
-    tails = {(ends[k].piece, ends[k].side): way for k, way in hits.items() if free(ends[k])}
-    return _chained(pieces, partner, ways, tails)
+    strings = Strings(pieces)
+    for most in (BEND, ROUND):
+        strings.join(_straight(ink, ends, width, most))
+        ends = [end for end in ends if strings.ends_at(end)]
+    lines = [*(piece.points for piece in pieces), *bodies, *strings.ways.values()]
+    hits = _hits(ends, np.concatenate(lines), np.repeat(np.arange(len(lines)), list(map(len, lines))), width)
+    strings.join(_corners(ink, ends, hits, width))
+    for end, place in zip(ends, hits, strict=True):
+        way = between(end.place, place)
+        if np.isfinite(place).all() and strings.ends_at(end) and _has_room(ink, way, width):
+            strings.tails[end.piece, end.side] = np.concatenate([way, place[None]])
+    return strings.whole()
 
 
 def _end(arms: Arms, pieces: Sequence[Piece], k: int, side: int, width: float) -> End:
@@ -100,30 +88,30 @@ def _end(arms: Arms, pieces: Sequence[Piece], k: int, side: int, width: float) -
     return End(k, side, back[0], direction)
 
 
-def _candidates(
-    ink: Ink, ends: Sequence[End], width: float, most: float = BEND
-) -> list[tuple[float, int, int, Array]]:
-    """Return the pairs of ends that may be one line, the best first, and the ways between."""
+def _pairs(ends: Sequence[End], reach: float) -> list[tuple[End, End]]:
+    """Return the ends of different pieces within `reach` of one another."""
+    from shapely import STRtree, points
+
+    if not ends:
+        return []
+    places = points(np.array([end.place for end in ends]))
+    i, j = STRtree(places).query(places, predicate="dwithin", distance=reach)
+    found = ((ends[a], ends[b]) for a, b in sorted(zip(i.tolist(), j.tolist(), strict=True)) if a < b)
+    return [(one, other) for one, other in found if one.piece != other.piece]
+
+
+def _straight(ink: Ink, ends: Sequence[End], width: float, most: float) -> list[Joint]:
+    """Return the joints of ends that may be one line that turns by `most` radians, the best first."""
     found = []
-    for a, one in enumerate(ends):
-        for b in range(a + 1, len(ends)):
-            other = ends[b]
-            gap = other.place - one.place
-            far = float(np.hypot(*gap))
-            if far > FAR * width or one.piece == other.piece:
-                continue
-            turn = _angle(one.heading, -other.heading)
-            if far < 0.3 * width:
-                bend = turn
-            else:
-                bend = max(_angle(one.heading, gap / far) + _angle(gap / far, -other.heading), turn)
-            if bend > most:
-                continue
-            way = _way(one, other)
-            if not _has_room(ink, way, width):
-                continue
-            found.append((bend / BEND + far / (FAR * width), a, b, way))
-    return sorted(found, key=lambda c: c[0])
+    for one, other in _pairs(ends, FAR * width):
+        gap = other.place - one.place
+        far = float(np.hypot(*gap))
+        bend = _angle(one.heading, -other.heading)
+        if far > BY * width:
+            bend = max(_angle(one.heading, gap / far) + _angle(gap / far, -other.heading), bend)
+        if bend < most and _has_room(ink, way := _way(one, other), width):
+            found.append(Joint(bend / BEND + far / (FAR * width), one, other, way))
+    return sorted(found, key=lambda joint: joint.price)
 
 
 def _angle(u: Array, v: Array) -> float:
@@ -131,29 +119,39 @@ def _angle(u: Array, v: Array) -> float:
     return float(np.arccos(np.clip(u @ v, -1, 1)))
 
 
+def _crossing(one: End, other: End) -> tuple[float, float]:
+    """Return how far ahead of two ends their directions cross, infinite where they hardly do."""
+    gap, u, v = other.place - one.place, one.heading, other.heading
+    cross = u[0] * v[1] - u[1] * v[0]
+    if abs(cross) < PARALLEL:
+        return np.inf, np.inf
+    return float(gap[0] * v[1] - gap[1] * v[0]) / cross, float(gap[0] * u[1] - gap[1] * u[0]) / cross
+
+
+def _by(one: End, other: End, corner: Array) -> Array:
+    """Return the points between two ends by way of a corner."""
+    return np.concatenate([between(one.place, corner), corner[None], between(corner, other.place)])
+
+
 def _way(one: End, other: End) -> Array:
     """Return the points between two ends: by where their directions meet if that is between, else a cubic."""
-    gap = other.place - one.place
-    far = float(np.hypot(*gap))
-    u, v = one.heading, other.heading
-    cross = u[0] * v[1] - u[1] * v[0]
-    if abs(cross) > np.sin(np.radians(12)):
-        s = (gap[0] * v[1] - gap[1] * v[0]) / cross
-        t = (gap[0] * u[1] - gap[1] * u[0]) / cross
-        if s > 0 and t > 0 and s + t < 1.5 * far:
-            corner = one.place + s * u
-            return np.concatenate([_line(one.place, corner), corner[None], _line(corner, other.place)])
+    far = float(np.hypot(*(other.place - one.place)))
+    s, t = _crossing(one, other)
+    if s > 0 and t > 0 and s + t < 1.5 * far:
+        return _by(one, other, one.place + s * one.heading)
     count = max(2, round(far / SPACING))
     p = (np.arange(1, count) / count)[:, None]
     q = 1 - p
-    way: Array = q * q * ((1 + 2 * p) * one.place + p * far * u) + p * p * (
-        (3 - 2 * p) * other.place + q * far * v
-    )
+    leave, arrive = far * one.heading, far * other.heading
+    way: Array = q * q * ((1 + 2 * p) * one.place + p * leave)
+    way += p * p * ((3 - 2 * p) * other.place + q * arrive)
     return way
 
 
-def _line(a: Array, b: Array) -> Array:
+def between(a: Array, b: Array) -> Array:
     """Return points between two places, about a sample apart."""
+    if not np.isfinite(b).all():
+        return np.zeros((0, 2))
     count = max(1, round(float(np.hypot(*(b - a))) / SPACING))
     return a + (np.arange(1, count) / count)[:, None] * (b - a)
 
@@ -163,84 +161,41 @@ def _has_room(ink: Ink, way: Array, width: float) -> bool:
     return bool((depth_at(ink.radius, way) > ROOM * width / 2).all()) if len(way) else True
 
 
-def _led_on(
-    ink: Ink, ends: Sequence[End], pieces: Sequence[Piece], bodies: Sequence[Array], width: float
-) -> tuple[list[tuple[float, int, int, Array]], dict[int, Array]]:
-    """Return the ends (a, b, way) that meet in a corner out of sight, and for others the points to a line."""
-    lines = [piece.points for piece in pieces] + list(bodies)
-    points = np.concatenate(lines)
-    owner = np.repeat(np.arange(len(lines)), [len(line) for line in lines])
-    corners, hits = [], {}
-    reach = {}
+def _hits(ends: Sequence[End], points: Array, owner: Index, width: float) -> Array:
+    """Return where (e, 2) ends led straight on come to a line, nan where to none.
+
+    `points` (m, 2) are those of all lines, `owner` the line of each; the first lines are the pieces.
+    """
+    from shapely import STRtree
+    from shapely import points as places
+
+    tree, found = STRtree(places(points)), np.full((len(ends), 2), np.nan)
     for k, end in enumerate(ends):
-        near = np.flatnonzero(np.abs(points - end.place).max(axis=1) < (AHEAD + 0.5) * width)
+        near = tree.query(places(end.place), predicate="dwithin", distance=(AHEAD + 0.5) * width)
         gap = points[near] - end.place
         ahead = gap @ end.heading
         aside = np.abs(gap[:, 0] * end.heading[1] - gap[:, 1] * end.heading[0])
-        own = owner[near] == end.piece
-        good = (ahead > (np.where(own, 1.0, 0.0) * width)) & (ahead < AHEAD * width) & (aside < 0.75)
-        if not good.any():
+        least = np.where(owner[near] == end.piece, width, 0.0)
+        good = (ahead > least) & (ahead < AHEAD * width) & (aside < MEETS)
+        if good.any():
+            found[k] = points[near[good][ahead[good].argmin()]]
+    return found
+
+
+def _corners(ink: Ink, ends: Sequence[End], hits: Array, width: float) -> list[Joint]:
+    """Return the joints of ends that meet in a corner before they come to a line, the nearest first."""
+    reach = {
+        (end.piece, end.side): float(np.nan_to_num((hit - end.place) @ end.heading, nan=np.inf))
+        for end, hit in zip(ends, hits, strict=True)
+    }
+    found = []
+    for one, other in _pairs(ends, AHEAD * width):
+        s, t = _crossing(one, other)
+        behind = min(s, t) < -BY * width
+        hit = any(d > reach[e.piece, e.side] - BY * width for d, e in ((s, one), (t, other)))
+        if behind or max(s, t) > AHEAD * width or hit:
             continue
-        first = near[good][np.argmin(ahead[good])]
-        reach[k] = float((points[first] - end.place) @ end.heading)
-        way = _line(end.place, points[first])
+        way = _by(one, other, one.place + s * one.heading)
         if _has_room(ink, way, width):
-            hits[k] = np.concatenate([way, points[first][None]])
-    for a, one in enumerate(ends):
-        for b in range(a + 1, len(ends)):
-            other = ends[b]
-            gap = other.place - one.place
-            if np.hypot(*gap) > AHEAD * width or one.piece == other.piece:
-                continue
-            u, v = one.heading, other.heading
-            cross = u[0] * v[1] - u[1] * v[0]
-            if abs(cross) < 0.2:
-                continue
-            s = (gap[0] * v[1] - gap[1] * v[0]) / cross
-            t = (gap[0] * u[1] - gap[1] * u[0]) / cross
-            if min(s, t) < -0.3 * width or max(s, t) > 2.5 * width:
-                continue
-            if s > reach.get(a, np.inf) - 0.3 * width or t > reach.get(b, np.inf) - 0.3 * width:
-                continue
-            corner = one.place + s * u
-            way = np.concatenate([_line(one.place, corner), corner[None], _line(corner, other.place)])
-            if _has_room(ink, way, width):
-                corners.append((s + t, a, b, way))
-    return sorted(corners, key=lambda c: c[0]), hits
-
-
-def _chained(
-    pieces: Sequence[Piece],
-    partner: dict[tuple[int, int], tuple[int, int]],
-    ways: dict[tuple[int, int], Array],
-    tails: dict[tuple[int, int], Array],
-) -> list[Piece]:
-    """Return the pieces, those joined made one."""
-    done: set[int] = set()
-    whole = []
-    for k in range(len(pieces)):
-        if k in done:
-            continue
-        at = (k, 0)
-        seen = {k}
-        while (before := partner.get(at)) is not None and before[0] not in seen:
-            seen.add(before[0])
-            at = (before[0], 1 - before[1])
-        first = at
-        parts = [tails[at][::-1]] if at in tails else []
-        while True:
-            done.add(at[0])
-            piece = pieces[at[0]]
-            parts.append(piece.points if at[1] == 0 else piece.points[::-1])
-            last = (at[0], 1 - at[1])
-            onward = partner.get(last)
-            if onward is None or onward[0] in done:
-                break
-            parts.append(ways[last] if last in ways else ways[onward][::-1])
-            at = onward
-        if last in tails:
-            parts.append(tails[last])
-        ends = [(pieces[p].start, pieces[p].end)[s] for p, s in (first, last)]
-        ends = [ON_LINE if e in tails else end for e, end in zip((first, last), ends, strict=True)]
-        whole.append(Piece(ends[0], ends[1], np.concatenate(parts)))
-    return whole
+            found.append(Joint(s + t, one, other, way))
+    return sorted(found, key=lambda joint: joint.price)
