@@ -44,8 +44,8 @@ class Explanation:
         doubtful = [k for k in range(len(self.samples)) if self._is_doubtful(k)]
         for k in sorted(set(range(len(self.samples))) - set(doubtful) - self.links.dropped):
             self._cover(k)
-        for way in self.links.more:
-            self._paint(way, median(np.array([line.width for line in self.samples])))
+        for course in self.links.more:
+            self._paint(course.points, median(np.array([line.width for line in self.samples])))
         for end in sorted(self._off_ink() | self._uncovering()):
             self._undo(end)
         for k in sorted(doubtful, key=lambda k: -len(self.samples[k].points)):

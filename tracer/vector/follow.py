@@ -34,10 +34,10 @@ def follow(network: Network, samples: Sequence[Samples], links: Links) -> list[t
             end = onward
         strokes.append(_chained(chain, samples, links, closed=loop or network.branches[k].a == LOOP))
     width = median(np.array([line.width for line in samples])) if links.more else 0.0
-    for way in links.more:
-        closed = bool((way[0] == way[-1]).all())
-        line = Samples(way, np.full(len(way), width), np.zeros(len(way), bool), closed)
-        strokes.append((line, False, False))
+    for points, free_start, free_end in links.more:
+        closed = bool((points[0] == points[-1]).all())
+        line = Samples(points, np.full(len(points), width), np.zeros(len(points), bool), closed)
+        strokes.append((line, free_start, free_end))
     return strokes
 
 

@@ -1,6 +1,7 @@
 """What the repair of junctions decided for each branch end."""
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,6 +9,14 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 End = tuple[int, int]
 """(branch index, 0 for its start or 1 for its end)."""
+
+
+class Course(NamedTuple):
+    """A line within junctions: points (k, 2), a closed one's first repeated; whether its ends lie free."""
+
+    points: Array
+    free_start: bool
+    free_end: bool
 
 
 @dataclass(eq=False)
@@ -22,7 +31,7 @@ class Links:
         end's whose tail is the bridge holds them.
     free : ends that lie at no junction, or are a line's own end beyond one.
     dropped : branches that are part of a junction, not lines.
-    more : points (k, 2) of lines that lie within junctions; a closed one's first is repeated.
+    more : lines that lie within junctions.
     no_dots : nodes without branches that are no dots.
     """
 
@@ -31,5 +40,5 @@ class Links:
     tails: dict[End, Array] = field(default_factory=dict)
     free: set[End] = field(default_factory=set)
     dropped: set[int] = field(default_factory=set)
-    more: list[Array] = field(default_factory=list)
+    more: list[Course] = field(default_factory=list)
     no_dots: set[int] = field(default_factory=set)

@@ -11,10 +11,10 @@ from tracer.model.ink import Ink
 from tracer.vector.arms import Arms, arms_of
 from tracer.vector.blind import joined
 from tracer.vector.inset import inset_runs
-from tracer.vector.links import End, Links
+from tracer.vector.links import Course, End, Links
 from tracer.vector.network import LOOP, Network
-from tracer.vector.samples import SPACING, Samples
-from tracer.vector.stretches import Path, paths_of
+from tracer.vector.samples import SPACING, Samples, median
+from tracer.vector.stretches import FREE, ON_LINE, Path, paths_of
 from tracer.vector.visible import Piece, bodies_of, pieces_of
 
 Array = NDArray[np.float64]
@@ -25,6 +25,10 @@ STEADY = 0.85
 
 LIKE = 0.06, 0.35
 """A sample is of the pen's width to within this part of it and so many ink pixels."""
+
+EVEN = 0.012, 0.05
+"""Half of all samples are of the pen's width to within this part of it and so many ink pixels: else the
+edges are ragged, and tell nothing by themselves."""
 
 SHORTEST = 1.2
 """Widths that a branch between junctions must be clean to be more than what its edges tell."""
@@ -37,12 +41,13 @@ EXPLAINED = 0.08
 
 
 def pen_of(samples: Sequence[Samples]) -> float:
-    """Return the width in ink pixels of the pen that has drawn all lines, 0 where they are of several."""
+    """Return the width in ink pixels of the pen that has drawn all lines, 0 where it is not one and even."""
     widths = np.concatenate([np.zeros(0), *(line.widths[line.clean] for line in samples)])
     if not len(widths):
         return 0.0
-    pen = float(np.median(widths))
-    return pen if _like(widths, pen).mean() > STEADY else 0.0
+    pen = median(widths)
+    even = median(np.abs(widths - pen)) < EVEN[0] * pen + EVEN[1]
+    return pen if even and _like(widths, pen).mean() > STEADY else 0.0
 
 
 def look_again(ink: Ink, network: Network, samples: Sequence[Samples], links: Links, pen: float) -> None:
@@ -62,7 +67,9 @@ def look_again(ink: Ink, network: Network, samples: Sequence[Samples], links: Li
     bodies = bodies_of(arms, own, _free_tails(links))
     pieces = joined(ink, arms, pieces_of(arms, bodies, paths, pen), list(bodies.values()), pen)
     places = _Places(network, arms, links, pieces)
-    anew = {places.of_piece(arms, path) for path in bare}
+    anew = {places.of_piece(arms, path) for path in bare if path.start == ON_LINE} | (
+        {places.of_piece(arms, path) for path in bare} & places.with_junctions(arms)
+    )
     kept = {arms.ends[arm] for arm in np.flatnonzero(arms.free).tolist()}
     _forget(network, links, places, anew, kept)
     for arm in np.flatnonzero(~arms.free).tolist():
@@ -129,6 +136,11 @@ class _Places:
         """Return the place of a branch's end."""
         return self.root(self._node(end))
 
+    def with_junctions(self, arms: Arms) -> set[int]:
+        """Return the places where lines meet or turn round."""
+        inner = np.flatnonzero(~arms.free).tolist()
+        return {self.of_end(arms.ends[arm]) for arm in inner}
+
     def of_piece(self, arms: Arms, piece: Piece | Path) -> int:
         """Return the place of a piece: its arms', or that of the node next to its middle."""
         for end in (piece.start, piece.end):
@@ -186,13 +198,13 @@ def _empty(network: Network, ring: Array, links: Links) -> None:
 def _take(arms: Arms, piece: Piece, links: Links) -> None:
     """Let a piece lead on from its arms; without any it is a line of its own."""
     start, end = piece.start, piece.end
-    if start >= 0 and end >= 0 and start != end:
+    if start >= 0 and end >= 0:
         a, b = arms.ends[start], arms.ends[end]
         links.partner[a], links.partner[b] = b, a
         links.tails[a] = piece.points[1:-1]
-    elif start >= 0:
-        links.tails[arms.ends[start]] = piece.points[1:]
-    elif end >= 0:
-        links.tails[arms.ends[end]] = piece.points[-2::-1]
+    elif start >= 0 or end >= 0:
+        arm = arms.ends[max(start, end)]
+        links.tails[arm] = piece.points[1:] if start >= 0 else piece.points[-2::-1]
+        links.free |= {arm} if FREE in (start, end) else set()
     else:
-        links.more.append(piece.points)
+        links.more.append(Course(piece.points, start == FREE, end == FREE))

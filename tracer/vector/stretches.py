@@ -17,8 +17,11 @@ PORT = 0.2
 ALONG = 0.94
 """Cosine of the angle between a run and an arm that it belongs to."""
 
-NOTCH, ON_LINE = -1, -2
-"""What a piece's end is where it is no arm: at a notch, out of sight from there on; on another line."""
+NOTCH, ON_LINE, FREE = -1, -2, -3
+"""What an end is that is no arm's: at a notch, out of sight from there on; on a line; where the pen ended."""
+
+STILLS = 4
+"""Samples of an edge over which the pen stood still that show a turn or an end."""
 
 
 class Path(NamedTuple):
@@ -31,8 +34,29 @@ class Path(NamedTuple):
 
 
 def paths_of(arms: Arms, runs: Sequence[Run], width: float) -> list[Path]:
-    """Return the stretches of runs within junctions, and runs that touch no arm."""
-    return list(_paths(arms, runs, width))
+    """Return the stretches of runs within junctions, and runs that touch no arm.
+
+    Those that lead round the end of a line and back end there.
+    """
+    return [_unfolded(path, 0.1 * width + 0.3) for path in _paths(arms, runs, width)]
+
+
+def _unfolded(path: Path, near: float) -> Path:
+    """Return a path up to where the pen ended, if from there it leads back beside itself to its end."""
+    still = np.flatnonzero(~path.headings.any(axis=1))
+    if len(still) < STILLS or (path.start >= 0) + (path.end >= 0) == 2 or path.start == ON_LINE:
+        return path
+    for group in np.split(still, np.flatnonzero(np.diff(still) > 2) + 1):
+        tip = int(group[len(group) // 2])
+        one, other = path.points[tip::-1], path.points[tip:]
+        first = path.start >= 0 or (path.end < 0 and len(one) >= len(other))
+        kept, back = (one, other) if first else (other, one)
+        away = np.hypot(kept[:, None, 0] - back[None, :, 0], kept[:, None, 1] - back[None, :, 1])
+        if len(group) >= STILLS and away.min(axis=0).max() < near:
+            if first:
+                return Path(path.start, FREE, path.points[: tip + 1], path.headings[: tip + 1])
+            return Path(FREE, path.end, path.points[tip:], path.headings[tip:])
+    return path
 
 
 def _paths(arms: Arms, runs: Sequence[Run], width: float) -> Iterator[Path]:

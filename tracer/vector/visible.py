@@ -12,7 +12,7 @@ from tracer.vector.cover import Cover
 from tracer.vector.inset import STILL
 from tracer.vector.links import End
 from tracer.vector.samples import SPACING, Samples
-from tracer.vector.stretches import NOTCH, ON_LINE, Path
+from tracer.vector.stretches import NOTCH, ON_LINE, STILLS, Path
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -29,9 +29,6 @@ RING = 0.4
 
 ENDS = 1.0
 """Line widths before a notch over which a middle may come by another without ending on it."""
-
-STILLS = 4
-"""Samples of an edge over which the pen stood still that show a turn."""
 
 TURNS = 2.5
 """Line widths behind the place where two lines part that the pen may have turned from one into the other."""
