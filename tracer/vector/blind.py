@@ -37,6 +37,9 @@ MEETS = 0.75
 BY = 0.3
 """Line widths that ends may lie beside or beyond one another where they meet."""
 
+HEADED = 0.15, 1.4
+"""Line widths from a notch between which a line's heading is taken: nearer its edge gives way a little."""
+
 PARALLEL = 0.2
 """Sine of the angle below which two directions hardly cross."""
 
@@ -78,7 +81,9 @@ def _end(arms: Arms, pieces: Sequence[Piece], k: int, side: int, width: float) -
         points = np.concatenate([arms.outward[other][::-1], points])
     back = points[::-1]
     far = np.hypot(*(back - back[0]).T)
-    near = back[: max(3, int(np.argmax(far > 1.2 * width)) or len(back))]
+    upto = int(np.argmax(far > HEADED[1] * width)) or len(back)
+    near = back[:upto][far[:upto] > HEADED[0] * width]
+    near = near if len(near) > 2 else back
     if len(near) < 3:
         return End(k, side, back[0], arms.start.headings[other])
     middle = near - near.mean(axis=0)

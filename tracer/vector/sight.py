@@ -10,12 +10,13 @@ from numpy.typing import NDArray
 from tracer.model.ink import Ink
 from tracer.vector.arms import Arms, arms_of
 from tracer.vector.blind import joined
+from tracer.vector.cover import bare
 from tracer.vector.inset import inset_runs
 from tracer.vector.links import Course, End, Links
 from tracer.vector.network import LOOP, Network
 from tracer.vector.samples import SPACING, Samples, median
 from tracer.vector.stretches import FREE, ON_LINE, Path, paths_of
-from tracer.vector.visible import Piece, bodies_of, pieces_of
+from tracer.vector.visible import ALONE, CORNER, Piece, bodies_of, is_ring, pieces_of
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -40,6 +41,10 @@ EXPLAINED = 0.08
 """Widths, and 0.3 ink pixels more, within which a line explains an edge."""
 
 
+BARE = 0.3
+"""Widths of an edge that no line explains from which on its junction is put together anew."""
+
+
 def pen_of(samples: Sequence[Samples]) -> float:
     """Return the width in ink pixels of the pen that has drawn all lines, 0 where it is not one and even."""
     widths = np.concatenate([np.zeros(0), *(line.widths[line.clean] for line in samples)])
@@ -61,14 +66,14 @@ def look_again(ink: Ink, network: Network, samples: Sequence[Samples], links: Li
     round_ends = [path.start for path in paths_of(arms, runs, pen) if path.start == path.end >= 0]
     arms.free[round_ends] |= _is_free(network, arms)[round_ends]
     paths = paths_of(arms, runs, pen)
-    bare = _unexplained(paths, network, samples, links, pen)
-    if not bare:
+    missed = _unexplained(paths, network, samples, links, pen)
+    if not missed:
         return
     bodies = bodies_of(arms, own, _free_tails(links))
     pieces = joined(ink, arms, pieces_of(arms, bodies, paths, pen), list(bodies.values()), pen)
     places = _Places(network, arms, links, pieces)
-    anew = {places.of_piece(arms, path) for path in bare if path.start == ON_LINE} | (
-        {places.of_piece(arms, path) for path in bare} & places.with_junctions(arms)
+    anew = {places.of_piece(arms, path) for path in missed if path.start == ON_LINE} | (
+        {places.of_piece(arms, path) for path in missed} & places.with_junctions(arms)
     )
     kept = {arms.ends[arm] for arm in np.flatnonzero(arms.free).tolist()}
     _forget(network, links, places, anew, kept)
@@ -157,18 +162,24 @@ def _unexplained(
     from shapely import STRtree
     from shapely import points as places
 
-    lines = [*links.tails.values()]
+    lines = []
     for k, line in enumerate(samples):
         if (k, 0) in links.cuts or network.branches[k].a == LOOP:
             first, last = links.cuts.get((k, 0), 0), len(line.points) - links.cuts.get((k, 1), 0)
             lines.append(line.points[first:last])
-    tree = STRtree(places(np.concatenate([np.zeros((0, 2)), *lines])))
+    bodies = len(lines)
+    lines += [np.zeros((0, 2)), *links.tails.values()]
+    tree = STRtree(places(np.concatenate(lines)))
+    line_of = np.repeat(np.arange(len(lines)), [len(line) for line in lines])
     found = []
     for path in paths:
-        near = tree.query(places(path.points), predicate="dwithin", distance=EXPLAINED * pen + 0.3)[0]
-        bare = np.ones(len(path.points), bool)
-        bare[near] = False
-        if (bare[1:] & bare[:-1]).any():
+        i, j = tree.query(places(path.points), predicate="dwithin", distance=EXPLAINED * pen + 0.3)
+        owner = np.full(len(path.points), -1)
+        owner[i] = line_of[j]
+        alone = bare(owner, path.points, bodies, CORNER * pen)
+        steps = np.hypot(*np.diff(path.points, axis=0).T)
+        least = (BARE if max(path.start, path.end) >= 0 else ALONE) * pen
+        if is_ring(path, owner, pen) if path.start == ON_LINE else steps[alone[1:]].sum() > least:
             found.append(path)
     return found
 

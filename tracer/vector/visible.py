@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from tracer.geometry import polyline
 from tracer.vector.arms import Arms
-from tracer.vector.cover import Cover
+from tracer.vector.cover import Cover, bare
 from tracer.vector.inset import STILL
 from tracer.vector.links import End
 from tracer.vector.samples import SPACING, Samples
@@ -24,11 +24,17 @@ SAME = 0.1
 LEAST = 0.3
 """Line widths that a middle must be long to tell anything."""
 
-RING = 0.4
+RING = 0.7
 """Line widths that the middle of a closed line is wide at the least; a dot's is a point."""
 
 ENDS = 1.0
 """Line widths before a notch over which a middle may come by another without ending on it."""
+
+ALONE = 0.8
+"""Line widths that a middle must be long to be a line by itself; an end on a line shows as a bulge."""
+
+CORNER = 3.0
+"""Line widths over which a middle may be away from its own branch at a corner that is not yet sharp."""
 
 TURNS = 2.5
 """Line widths behind the place where two lines part that the pen may have turned from one into the other."""
@@ -64,12 +70,12 @@ def pieces_of(arms: Arms, bodies: Mapping[int, Array], paths: Sequence[Path], wi
             pieces.append(Piece(path.start, path.end, _settled(path.points)))
             continue
         if not own and path.start == ON_LINE:
-            if _is_ring(path, cover.by_earlier(len(known) + k, set()), width):
+            if is_ring(path, cover.by_earlier(len(known) + k, set())[1], width):
                 ring = np.concatenate([path.points, path.points[:1]])
                 pieces.append(Piece(ON_LINE, ON_LINE, _settled(ring)))
             continue
-        on = cover.by_earlier(len(known) + k, {place[int(arms.branch[arm])] for arm in own})
-        for piece in _left(path, on, width):
+        on, owner = cover.by_earlier(len(known) + k, {place[int(arms.branch[arm])] for arm in own})
+        for piece in _left(path, on, bare(owner, path.points, len(known), CORNER * width), width):
             if piece.start in taken:
                 piece.start = ON_LINE
             if piece.end in taken or piece.end == piece.start:
@@ -125,21 +131,22 @@ def _rank(path: Path, width: float) -> tuple[int, float]:
     return 0, float(angle.max()) + 0.02 * len(points) / width
 
 
-def _is_ring(path: Path, on: Array, width: float) -> bool:
+def is_ring(path: Path, owner: Index, width: float) -> bool:
     """Say whether an edge without a notch, that touches no arm, shows a small closed line."""
     wide = float(np.ptp(path.points, axis=0).min()) > RING * width
-    return wide and bool(np.isnan(on).all())
+    return wide and bool((owner < 0).mean() > 0.5)
 
 
-def _left(path: Path, on: Array, width: float) -> Iterator[Piece]:
+def _left(path: Path, on: Array, alone: Flags, width: float) -> Iterator[Piece]:
     """Return the parts of a path that lie on no earlier line, led on to those that they leave."""
-    bare = np.isnan(on[:, 0])
-    bounds = np.flatnonzero(np.diff(np.concatenate([[0], bare.astype(np.int8), [0]]))).reshape(-1, 2)
+    bounds = np.flatnonzero(np.diff(np.concatenate([[0], alone, [0]]))).reshape(-1, 2)
     for a, b in bounds.tolist():
         if _length(path.points[a:b]) < LEAST * width:
             continue
         start, before = _parting(path, on, a - 1, -1, width)
         end, after = _parting(path, on, b, 1, width)
+        if max(start, end) < 0 and _length(path.points[a:b]) < ALONE * width:
+            continue
         yield Piece(start, end, _settled(np.concatenate([before[::-1], path.points[a:b], after])))
 
 
