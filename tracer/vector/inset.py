@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from tracer.model.ink import Ink
 from tracer.vector.edges import level_edge
 from tracer.vector.prune import depth_at
+from tracer.vector.roots import in_solid
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -49,7 +50,10 @@ class Run:
 
 
 def inset_runs(ink: Ink, width: float) -> list[Run]:
-    """Return the middles of a pen of `width` ink pixels along all edges of the ink, parted at notches."""
+    """Return the middles of a pen of `width` ink pixels along all edges of the ink, parted at notches.
+
+    What lies in solids tells of no pen.
+    """
     mask = (ink.line | ink.solid).astype(np.uint8)
     rings, _ = cv2.findContours(mask, cv2.RETR_LIST, cv2.CHAIN_APPROX_NONE)
     return [run for ring in rings if len(ring) > _SHORTEST for run in _runs(ink, ring, width / 2)]
@@ -62,7 +66,7 @@ def _runs(ink: Ink, ring: NDArray[Any], radius: float) -> Iterator[Run]:
     middle = edge - radius * np.column_stack([-headings[:, 1], headings[:, 0]])
     step = np.hypot(*(np.roll(middle, -1, axis=0) - np.roll(middle, 1, axis=0)).T) / 2
     good = ~_notches(headings, max(2, round(0.35 * radius)))
-    good &= depth_at(ink.radius, middle) > ROOM * radius
+    good &= (depth_at(ink.radius, middle) > ROOM * radius) & ~in_solid(ink, middle)
     headings = np.where((step < STILL)[:, None], 0.0, headings)
     if good.all():
         yield Run(middle, headings, closed=True)

@@ -63,7 +63,7 @@ def _solid_ahead(ink: Ink, lines: Sequence[Samples]) -> NDArray[np.bool_]:
     reach = np.tile([REACH * line.width + 1 for line in lines], 2)[:, None]
     along = np.arange(-1.0, reach.max(), 0.5)
     looks = place[:, None] + along[:, None] * heading[:, None]
-    solid = _in_solid(ink, looks.reshape(-1, 2)).reshape(len(ends), -1) & (along < reach)
+    solid = in_solid(ink, looks.reshape(-1, 2)).reshape(len(ends), -1) & (along < reach)
     return np.logical_or(*np.split(solid.any(axis=1), 2))
 
 
@@ -73,7 +73,7 @@ def _led_on(ink: Ink, line: Samples, edges: Array) -> Samples:
     heading = place - line.points[min(len(line.points) - 1, 3)]
     heading = heading / max(float(np.hypot(*heading)), 1e-9)
     reach = REACH * line.width + 1
-    if not _in_solid(ink, place + np.arange(-1.0, reach, 0.5)[:, None] * heading).any():
+    if not in_solid(ink, place + np.arange(-1.0, reach, 0.5)[:, None] * heading).any():
         return line
     gap = edges - place
     aside, ahead = np.abs(gap[:, 0] * heading[1] - gap[:, 1] * heading[0]), gap @ heading
@@ -92,7 +92,7 @@ def _led_on(ink: Ink, line: Samples, edges: Array) -> Samples:
     )
 
 
-def _in_solid(ink: Ink, points: Array) -> NDArray[np.bool_]:
+def in_solid(ink: Ink, points: Array) -> NDArray[np.bool_]:
     """Say which points (m, 2) lie in a solid."""
     height, width = ink.solid.shape
     x, y = np.floor(points).astype(int).T
