@@ -13,7 +13,7 @@ from tracer.vector.links import End, Links
 from tracer.vector.network import Network
 from tracer.vector.pairing import neighbours, paired
 from tracer.vector.samples import SPACING, Samples
-from tracer.vector.sight import look_again, pen_of
+from tracer.vector.sight import THINNEST, look_again, pen_of
 from tracer.vector.stems import Line, Scene, blunt_tips, ends_on_lines, meetings, passing, tips, way_to
 from tracer.vector.track import STEPS, track
 
@@ -37,7 +37,8 @@ def link(ink: Ink, network: Network, samples: Sequence[Samples]) -> Links:
     arms = arms_of(network, samples)
     if arms.ends:
         _repair(ink, network, arms, links)
-        if pen := pen_of(samples):
+        pen = pen_of(samples)
+        if pen > THINNEST * ink.zoom:
             look_again(ink, network, samples, links, pen)
     Explanation(ink, network, samples, links).check()
     return links

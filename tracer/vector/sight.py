@@ -31,6 +31,9 @@ EVEN = 0.012, 0.05
 """Half of all samples are of the pen's width to within this part of it and so many ink pixels: else the
 edges are ragged, and tell nothing by themselves."""
 
+THINNEST = 5.0
+"""Art pixels below which the edges of a pen's lines waver too much to tell by one of them."""
+
 SHORTEST = 1.2
 """Widths that a branch between junctions must be clean to be more than what its edges tell."""
 
