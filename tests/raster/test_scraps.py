@@ -16,8 +16,10 @@ def taken(
     ink = (page.grey < 128).astype(np.uint8)
     least, most = (np.full([side // CELL for side in ink.shape], part, np.float32) for part in through)
     passed = Passed(CELL, least, most)
-    found = scraps(ink, np.full_like(ink, coloured), np.full_like(ink, lighter), passed, PEN)
+    found, left = scraps(ink, np.full_like(ink, coloured), np.full_like(ink, lighter), passed, PEN)
     assert not (found & ~ink.astype(bool)).any()
+    assert left.any()
+    assert not (left & found).any()
     return found
 
 

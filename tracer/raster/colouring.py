@@ -15,6 +15,7 @@ from tracer.raster.balance import PAPER
 from tracer.raster.binarize import depths, ridge_widths
 from tracer.raster.cells import celled, closed, disc, lightest_of, opened, spread, widened
 from tracer.raster.colour import CHROMA
+from tracer.raster.evened import Lines, evened
 from tracer.raster.grounds import Tones, darkness_on, tones_at, tones_of
 from tracer.raster.middles import DIM, brightest, ink_middles, let_through
 from tracer.raster.scraps import Passed, scraps
@@ -75,6 +76,9 @@ _NARROW = 0.5
 _EDGE = 3
 """Pixels from sure ink to its edge at the most, and again to ground that is free of its blur."""
 
+_PIT = 0.15
+"""Squared pens of light in a line that are a pit in the wax."""
+
 _HALF, _STREAK = 0.5, 0.92
 """Part of the way from ink to paper above which nothing on the bare paper of a coloured page is ink, but
 wax in pale streaks, and up to which it is taken out: a pen from ink it may be the edge of a line."""
@@ -130,7 +134,7 @@ def without_colouring(
     left = cv2.LUT(dark, np.round(PAPER - (PAPER - line) / 255 * np.arange(256)).astype(np.uint8))
     cleared = grey.copy()
     cv2.copyTo(left, spread(covered, page.cell, grey.shape), cleared)
-    cleared[_scraps(page, passed, cleared, covered, (grey, line)) > 0] = PAPER
+    cleared = _tidied(page, passed, cleared, covered, (grey, line))
     streaks = _streaks(page, cleared, line)
     cleared[_blocks(streaks, page.cell, grey.shape) > 0] = PAPER
     listed = covered & (brightest(tones.ground) < _LISTED * PAPER) | streaks
@@ -252,17 +256,33 @@ def _dark(page: Page, tints: list[Grey], tones: Tones, ink: Mask) -> tuple[Grey,
     return dark, tones
 
 
-def _scraps(page: Page, passed: Passed, cleared: Grey, covered: Mask, tones: tuple[Grey, float]) -> Mask:
-    """Return 1 where ink (H, W) that is left under the colouring (h, w) is a scrap, its edge included.
+def _tidied(page: Page, passed: Passed, cleared: Grey, covered: Mask, tones: tuple[Grey, float]) -> Grey:
+    """Return the page (H, W) without scraps and pits of ink under colouring (h, w), and its lines evened.
 
     `tones` are the page's before the colouring was taken away, and that of its lines.
     """
     grey, line = tones
     pen = page.cell * page.pens
-    ink = (cleared < line + _HALF * (PAPER - line)).astype(np.uint8)
+    near = spread(widened(covered, 4 * page.pens + 1), page.cell, grey.shape)
+    plain = ((cleared < line + _HALF * (PAPER - line)) & (near > 0)).astype(np.uint8)
+    ink = _without_pits(plain, pen)
+    cleared[ink > plain] = round(line)
     lighter = cv2.subtract(cv2.GaussianBlur(grey, (0, 0), pen / 6), np.full(1, line, np.float64))
-    found = scraps(ink, spread(covered, page.cell, grey.shape), np.asarray(lighter, np.uint8), passed, pen)
-    return widened(found, 2 * _EDGE + 1)
+    coloured = spread(covered * 255, page.cell, grey.shape)
+    inside = (coloured > 127).astype(np.uint8)
+    gone, skeleton = scraps(ink, inside, np.asarray(lighter, np.uint8), passed, pen)
+    cleared[widened(gone, 2 * _EDGE + 1) > 0] = PAPER
+    return evened(Lines(cleared, grey, coloured, skeleton, line), pen)
+
+
+def _without_pits(ink: Mask, pen: float) -> Mask:
+    """Return ink (H, W) without the specks of light in it."""
+    whole = ink.copy()
+    outlines, tree = cv2.findContours(ink, cv2.RETR_CCOMP, cv2.CHAIN_APPROX_NONE)
+    for outline, (*_, parent) in zip(outlines, tree[0] if tree is not None else [], strict=True):
+        if parent >= 0 and cv2.contourArea(outline) < _PIT * pen**2:
+            cv2.drawContours(whole, [outline], -1, 1, cv2.FILLED)
+    return whole
 
 
 def _usual_width(ink: Mask) -> float:

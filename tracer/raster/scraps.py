@@ -56,12 +56,12 @@ class Passed:
     most: NDArray[np.float32]
 
 
-def scraps(ink: Mask, coloured: Mask, lighter: Mask, passed: Passed, pen: float) -> Mask:
-    """Return 1 where ink (H, W) is a scrap under colouring (H, W); lines are `pen` pixels wide.
+def scraps(ink: Mask, coloured: Mask, lighter: Mask, passed: Passed, pen: float) -> tuple[Mask, Mask]:
+    """Return 1 where ink (H, W) is a scrap under colouring (H, W), and the skeleton (H, W) of what is none.
 
-    `lighter` (H, W) are greys above those of lines, `passed` the light that each place lets through. At a
-    junction the longest end stays where all but one line would go. Dots stay, being as thick and as dark
-    as lines.
+    Lines are `pen` pixels wide, `lighter` (H, W) are greys above those of lines, `passed` the light that
+    each place lets through. At a junction the longest end stays where all but one line would go. Dots
+    stay, being as thick and as dark as lines.
     """
     depth = depths(ink)
     skeleton = thin(ink.view(bool), depth).astype(np.uint8)
@@ -77,10 +77,11 @@ def scraps(ink: Mask, coloured: Mask, lighter: Mask, passed: Passed, pen: float)
     gone &= ~_needed(at, of, gone, found.length)
     gone[0] = False
     if not gone.any():
-        return np.zeros_like(ink)
+        return np.zeros_like(ink), skeleton
     taken = gone[branch].astype(np.uint8)
     reach = 2 * round(0.75 * pen) + 1
-    return widened(taken, reach) & ink & (1 - widened(skeleton & (1 - taken), reach))
+    left = skeleton & (1 - taken)
+    return widened(taken, reach) & ink & (1 - widened(left, reach)), left
 
 
 @dataclass(frozen=True, eq=False)
