@@ -16,10 +16,12 @@ from tracer.job import Job
 from tracer.lengths import Units
 from tracer.model.layout import Layout
 from tracer.model.plan import Plan, Run
+from tracer.report import division
 from tracer.report.build import build_plan
-from tracer.report.links import SEEN, SMALL_CURVE
+from tracer.report.links import LONGEST, SEEN, SMALL_CURVE, Links
 from tracer.report.register import neighbours_of, register_marks
-from tracer.report.windows import lay, lay_by
+from tracer.report.seams import Seam
+from tracer.report.windows import Windows, lay, lay_by
 from tracer.shop.linkage import Linkage
 
 SAMPLES = ("whiskers", "face", "grid", "spiral", "dots", "O", "R", "8", "OLIVER")
@@ -308,3 +310,26 @@ def test_windows_keep_to_a_grid_or_a_whole_step_off_it() -> None:
     off = lay_by(grid, 341.3, 480.0, count=1, units="mm")
     assert off.cover(341.3, 480.0)
     assert off.start - grid.start == pytest.approx(round(off.start - grid.start))
+
+
+def test_strokes_are_parted_so_far_inside_that_what_is_followed_lies_in_both_windows(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A link is at most LONGEST long: parted half of that inside what two windows share, both halves fit."""
+    shared: list[tuple[float, float]] = []
+    parted: list[tuple[float, float]] = []
+    zone, seam = Windows.zone, division.least_seam
+
+    def shares(windows: Windows, index: int) -> tuple[float, float]:
+        shared.append(zone(windows, index))
+        return shared[-1]
+
+    def parts(links: Links, own: NDArray[np.intp], axis: int, within: tuple[float, float]) -> Seam:
+        parted.append(within)
+        return seam(links, own, axis, within)
+
+    monkeypatch.setattr(Windows, "zone", shares)
+    monkeypatch.setattr(division, "least_seam", parts)
+    planned(laid(shapes.line((0, 0), (100, 0)), width=500.0), Job(), 200, 100)
+    assert len(parted) == len(shared) > 0
+    np.testing.assert_allclose(np.subtract(parted, shared), [[LONGEST / 2, -LONGEST / 2]] * len(parted))
