@@ -66,6 +66,12 @@ def test_bounds_are_not_those_of_the_handles() -> None:
     assert bezier.bounds(ARCH) == pytest.approx((0, 0, 6, 3))
 
 
+def test_the_extents_of_many_chains_are_those_of_each() -> None:
+    # The second's bows turn round at the same places, 10 to the right; a dot has no extent.
+    found = bezier.bounds_of([ARCH, np.add(ARCH, (10.0, 0.0)), bezier.dot(np.array([2.0, 3.0]))])
+    assert found == pytest.approx(np.array([(0, 0, 6, 3), (10, 0, 16, 3), (2, 3, 2, 3)]))
+
+
 @given(chains(), fractions, fractions, st.floats(0, 1))
 def test_a_piece_lies_on_its_chain(chain: np.ndarray, a: float, b: float, inner: float) -> None:
     t0, t1 = sorted((a * len(chain), b * len(chain)))
