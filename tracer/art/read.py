@@ -6,7 +6,6 @@ from tracer.art.arrays import image_of, png_of, scan_of
 from tracer.art.files import digest, opened
 from tracer.art.kinds import HEAD, is_pdf, refuse_strangers
 from tracer.art.pages import picture_page
-from tracer.art.pdf import pdf_page
 from tracer.art.resolution import scale_of
 from tracer.model.scan import Scan
 from tracer.reading import AS_IT_IS, Reading
@@ -32,6 +31,8 @@ def read_picture(path: Path, reading: Reading = AS_IT_IS) -> Scan:
         refuse_strangers(head, path.name)
         sha256 = digest(file)
         if is_pdf(head):
+            from tracer.art.pdf import pdf_page
+
             sheet = pdf_page(file, path.name, reading.page, reading.dpi)
         else:
             sheet = picture_page(file, head, path.name, reading.page)

@@ -12,7 +12,6 @@ from tracer.raster.light import even_light
 from tracer.raster.patterns import without_patterns
 from tracer.raster.stretch import stretched
 from tracer.raster.through import without_show_through
-from tracer.raster.uncoloured import ink_alone
 
 Grey = NDArray[np.uint8]
 
@@ -24,6 +23,8 @@ def darkness_of(scan: Scan) -> tuple[Grey, list[Mend]]:
     if scan.colour is None or not has_colour(scan.colour):
         grey = even_light(scan.grey)
     else:
+        from tracer.raster.uncoloured import ink_alone
+
         grey, areas = ink_alone(scan.colour)
     darkness, back = without_show_through(stretched(grey), scan.mm_per_px)
     if areas:  # what is pale and blurred on a coloured-in page is left of the colouring

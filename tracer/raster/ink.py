@@ -19,7 +19,6 @@ from tracer.raster.gaps import with_gaps_closed
 from tracer.raster.grid import Grid, coarser, grid_of, padded, widest_line
 from tracer.raster.kind import refuse_noise, refuse_shaded, refuse_text
 from tracer.raster.lid import drop_bands
-from tracer.raster.passed_over import passed_over
 from tracer.raster.pencil import whole_lines
 from tracer.raster.polarity import light_on_dark
 from tracer.raster.punched import drop_holes
@@ -84,6 +83,8 @@ def _passed_over(scan: Scan, ink: Ink) -> list[Mend]:
     """Return where lines of a coloured-in picture may have gone with its colouring."""
     if scan.colour is None:
         return []
+    from tracer.raster.passed_over import passed_over
+
     return passed_over(scan.colour, (ink.line | ink.solid).view(np.uint8), ink.line_width / ink.zoom)
 
 
