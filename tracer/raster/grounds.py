@@ -31,7 +31,7 @@ _SMOOTH = 1.5
 """Pixels by which they are smoothed."""
 
 
-_FINELY = 2.5
+_FINELY = 4.0
 """Taken together cells that a blur is wide at the least: its bell is smooth between them."""
 
 
