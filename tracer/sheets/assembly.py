@@ -28,8 +28,9 @@ NARROW = 140.0
 _CLEAR = 2.0
 """mm round the figure, so that dots at its edge are whole."""
 
-_OFF_MIDDLE = 5.0
-"""mm that seams keep off the board's middle lines where the sheets have the room: which is which is plain."""
+_OFF_MIDDLE = 4.0
+"""mm that what neighbours share keeps off the board's middle lines where the sheets have the room: the ringed
+crossing is whole on one sheet."""
 
 _MARK = 6.0
 """mm round a register mark, so that it is whole on a sheet."""
@@ -177,19 +178,21 @@ def off_middles(tiling: Tiling, middle: Array, room: tuple[float, float]) -> Til
 
     `room` are mm that it may be moved across and down, either way.
     """
+    half = tiling.overlap / 2
+    off = half + _OFF_MIDDLE
     sides = zip(middle.tolist(), tiling.offset, tiling.cell, (tiling.columns, tiling.rows), room, strict=True)
     across, down = (
-        offset + _move(at - offset - cell + tiling.overlap / 2, cell - tiling.overlap, count, free)
+        offset + _move(at - offset - cell + half, cell - tiling.overlap, count, off=off, room=free)
         for at, offset, cell, count, free in sides
     )
     return replace(tiling, offset=(across, down))
 
 
-def _move(middle: float, pitch: float, count: int, room: float) -> float:
-    """Return how far seams at 0, `pitch` .. are moved off a middle line, at most `room` mm."""
+def _move(middle: float, pitch: float, count: int, *, off: float, room: float) -> float:
+    """Return how far seams at 0, `pitch` .. move to be `off` mm off a middle line, at most `room` mm."""
     seams = pitch * np.arange(count - 1)
-    nearest = min((seams - middle).tolist(), key=abs, default=_OFF_MIDDLE)
-    wanted = max(0.0, _OFF_MIDDLE - abs(nearest))
+    nearest = min((seams - middle).tolist(), key=abs, default=off)
+    wanted = max(0.0, off - abs(nearest))
     return float(np.copysign(min(wanted, max(0.0, room)), nearest))
 
 
