@@ -11,7 +11,7 @@ from tracer.vector.centre import on_ink
 from tracer.vector.links import End, Links
 from tracer.vector.network import Network
 from tracer.vector.prune import depth_at
-from tracer.vector.samples import Samples, median
+from tracer.vector.samples import Samples, evenly, median
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.uint8]
@@ -46,7 +46,7 @@ class Explanation:
             self._cover(k)
         for course in self.links.more:
             self._paint(course.points, median(np.array([line.width for line in self.samples])))
-        for end in sorted(self._off_ink() | self._uncovering()):
+        for end in sorted(self.off_ink() | self._uncovering()):
             self._undo(end)
         for k in sorted(doubtful, key=lambda k: -len(self.samples[k].points)):
             if self._gain(self.samples[k].points, self.samples[k].width) < self._worth(k):
@@ -108,10 +108,10 @@ class Explanation:
         cv2.polylines(own, way, isClosed=False, color=1, thickness=thick, shift=_SHIFT)
         return int(np.count_nonzero(own & window))
 
-    def _off_ink(self) -> set[End]:
+    def off_ink(self) -> set[End]:
         """Return the arms whose new points leave the ink, or run along its edge."""
         tails = {
-            (k, side): tail
+            (k, side): self._leap((k, side), tail)
             for (k, side), tail in self.links.tails.items()
             if len(tail) and self.degree[self._nodes(k)[side]] > 1
         }
@@ -123,6 +123,20 @@ class Explanation:
         inside = on_ink(self.ink, points) & (depth_at(self.ink.radius, points) > SHALLOW * half)
         dark = np.logical_and.reduceat(inside, np.cumsum(sizes) - sizes)
         return {end for end, lies in zip(tails, dark, strict=True) if not lies}
+
+    def _leap(self, end: End, tail: Array) -> Array:
+        """Return a tail with points on the straight ways to its own arm and to the one it is joined to."""
+        other = self.links.partner.get(end)
+        way = [self._last(end)[None], tail, *([] if other is None else [self._last(other)[None]])]
+        return evenly(np.concatenate(way))[1:-1] if other is not None else evenly(np.concatenate(way))[1:]
+
+    def _last(self, end: End) -> Array:
+        """Return the last point (2,) of an arm that is kept."""
+        points, cut = self.samples[end[0]].points, self.links.cuts.get(end, 0)
+        last: Array = (
+            points[min(cut, len(points) - 1)] if end[1] == 0 else points[max(-1 - cut, -len(points))]
+        )
+        return last
 
     def _uncovering(self) -> set[End]:
         """Return the arms whose cut-off samples cover ink that no line covers now."""
