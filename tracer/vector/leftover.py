@@ -64,7 +64,7 @@ class _Leftover:
         self.spare = max(1.0, ink.zoom)
         self.extents = np.array([_extent(line) for line in lines]).reshape(-1, 4)
         self.dots = np.array(dots).reshape(-1, 2)
-        self.wanted: Mask = ink.line.view(np.uint8)
+        self.wanted: Mask = _off_the_border(ink.line.view(np.uint8), round(self.pen))
         if ink.solid.any():
             near = cv2.dilate(ink.solid.view(np.uint8), np.ones((3, 3), np.uint8))
             self.wanted = np.asarray(cv2.subtract(self.wanted, near), np.uint8)
@@ -222,6 +222,13 @@ class _Leftover:
         x0, y0 = np.maximum(np.floor(pixels.min(axis=0) - margin), 0).astype(int).tolist()
         x1, y1 = np.minimum(np.ceil(pixels.max(axis=0) + margin), (width, height)).astype(int).tolist()
         return x0, y0, x1, y1
+
+
+def _off_the_border(ink: Mask, depth: int) -> Mask:
+    """Return ink (H, W) without that at the picture's border: a line that runs off the picture ends there."""
+    inside = np.zeros_like(ink)
+    inside[depth:-depth, depth:-depth] = ink[depth:-depth, depth:-depth]
+    return inside
 
 
 def _extent(line: Line) -> Array:
