@@ -86,10 +86,8 @@ def test_these_turns_are_corners_too(turn_deg: float, tilt_deg: float, width: fl
 
 
 TIPS = [(b, w, t) for b in (15, 20, 25, 30, 35, 40) for w in (4.0, 8.0, 15.0) for t in (0, 17)]
-"""A tip of thin lines, 0.17 widths off its sides."""
-
-
 LEANING = ((25, 4.0, 17), (30, 4.0, 17))
+"""Tips of thin lines, their sides 0.17 widths off."""
 
 
 @pytest.mark.parametrize(("between_deg", "width", "tilt_deg"), TIPS)
