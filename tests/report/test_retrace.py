@@ -13,6 +13,7 @@ from tracer.job import Job
 from tracer.report import retrace
 from tracer.report.network import Network, build_network
 from tracer.report.retrace import retraced_edges
+from tracer.report.shortest import Ways
 
 
 def mesh(size: int, seed: int, clusters: int = 0) -> Network:
@@ -82,3 +83,12 @@ def test_no_length_is_gone_over_where_one_trail_does() -> None:
     layout = shapes.layout_of(shapes.drawing_of("OLIVER"), job=job)
     network = build_network([s for s in layout.strokes if s.number != 6], layout.joints)  # without E's bar
     assert len(retraced_edges(network)) == 0
+
+
+def test_a_pair_that_only_one_of_two_knows_is_offered_and_followed() -> None:
+    network = networks.network_of([(0, 1), (1, 2)], np.array([[0, 0], [5, 0], [9, 0]], float))
+    one, other = np.flatnonzero(network.degrees % 2).tolist()
+    known, before = Ways(network).leading(other)
+    assert retrace.distances([{one: 0.0}, known], [one, other]).tolist() == [[0.0, 9.0], [9.0, 0.0]]
+    followed = retrace._followed(network, [one, other], [{one: one}, before], [(0, 1)])
+    assert sorted(followed) == [0, 1]

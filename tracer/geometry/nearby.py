@@ -73,7 +73,7 @@ class Nearby:
         yield nothing, nothing, np.zeros(0)
         if not len(self._points) or not len(places):
             return
-        column, row = self._cells(np.clip(places, self._low - self._reach, None))
+        column, row = self._cells(np.maximum(places, self._low))
         column, row = np.minimum(column, self._columns), np.minimum(row, self._rows)
         for beside in (-1, 0, 1):
             first = np.searchsorted(self._key_of, self._key(column + beside, row - 1))

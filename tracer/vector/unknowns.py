@@ -18,7 +18,7 @@ class Chains:
     ----------
     kind, first, last : (s,) LINE, ARC or CUBIC, and the samples of each segment, both included.
     following : (s,) the segment that goes on smoothly where each ends, or -1.
-    block : (s,) the matrix each belongs to, in rising order.
+    block : (s,) the stroke or part of one whose joints are solved with its own, in rising order.
     unknown : (s, 8) where in `values` each of a segment's numbers is; smooth neighbours share some.
     values : (v,) a first guess: places and angles of one block behind the other, then all handles.
     begin : (blocks + 1,) where each block's places and angles begin.
