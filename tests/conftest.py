@@ -8,4 +8,4 @@ settings.register_profile("bench", deadline=None, print_blob=True)
 settings.register_profile("ci", deadline=None, print_blob=True, derandomize=True)
 settings.load_profile("ci" if os.environ.get("CI") else "bench")
 
-os.environ["TRACER_ALONE"] = "1"  # hands would load their packages anew for each pack
+os.environ["TRACER_ALONE"] = "1"  # all that a test changes or counts happens in this process

@@ -1,123 +1,192 @@
-"""Work done by other processes: the same packs, and nothing lost where one comes to grief."""
+"""Work done by another process: the same packs, and nothing lost where one comes to grief."""
 
-from collections.abc import Iterator
+import os
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
 from sheets.plans import small_plan
 
 from tracer import hands, pipeline
-from tracer.cli.making import _HANDS
 from tracer.errors import OutputError
-from tracer.report.curve import find_curve
 from tracer.sheets import pack
 
+linux = pytest.mark.skipif(sys.platform != "linux", reason="hands are copies of the process, on Linux")
 
-def _pack(folder: Path) -> dict[str, bytes]:
-    return {path.name: path.read_bytes() for path in folder.iterdir()}
-
-
-def _silent(_: str) -> None:
-    pass
+FORKS = """
+import os, sys
+from tracer.cli import main
+forks, fork = [], os.fork
+os.fork = lambda: forks.append(1) or fork()
+try:
+    main()
+finally:
+    print("forks", len(forks))
+"""
+"""A command that says in the end how many hands it had."""
 
 
 @pytest.fixture
-def two_processors(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.delenv(hands.ALONE)
-    monkeypatch.setattr("os.cpu_count", lambda: 2)
+def forking(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As on a machine where hands can be had, whatever threads the tests' libraries have begun."""
+    monkeypatch.setattr(hands, "_can_fork", lambda: True)
 
 
-@pytest.fixture
-def broken(two_processors: None) -> Iterator[tuple[hands.Hand, ...]]:
-    """Hands that end at once: what they are to load is not there."""
-    with hands.hired(("no_such_module",), ("no_such_module",)) as both:
-        yield both
+def _packed(folder: Path, env: dict[str, str]) -> str:
+    art = Path(__file__).parents[1] / "sample_art" / "boat-web.png"
+    command = [sys.executable, "-c", FORKS, "template", str(art), "--width", "60mm", "-o", str(folder)]
+    return subprocess.run(command, env=env, capture_output=True, text=True, check=True).stdout
 
 
-@pytest.mark.usefixtures("two_processors")
-def test_hands_plan_and_write_the_same(tmp_path: Path) -> None:
-    plan, folder = small_plan(), tmp_path / "shared"
-    folder.mkdir()
-    with hands.hired(*_HANDS) as both:
-        planned = both[0].ask("tracer.report.build:plan_of", plan.layout, plan.job)()
-        asked = pack._asked(planned, folder, pack._writers(planned, {}, None), both, lambda: None)
-        for written in asked.values():
-            written()  # raises where a hand was lost
-    assert set(asked) == set(pack.NAMES)
-    pack.write_pack(
-        pipeline.plan(plan.layout, plan.job), tmp_path / "alone", force=False, art={}, say=_silent
+@linux
+@pytest.mark.skipif((os.cpu_count() or 1) < 2, reason="with one processor there are no hands")
+def test_packs_are_the_same_with_hands_and_without(tmp_path: Path) -> None:
+    alone = dict(os.environ)
+    assert "forks 0" in _packed(tmp_path / "alone", alone)
+    assert "forks 2" in _packed(tmp_path / "shared", {k: v for k, v in alone.items() if k != hands.ALONE})
+    one, other = (
+        {path.name: path.read_bytes() for path in (tmp_path / name).iterdir()} for name in ("alone", "shared")
     )
-    assert _pack(folder) == _pack(tmp_path / "alone")
+    assert one == other
 
 
-def test_the_report_tells_what_other_sizes_lose(tmp_path: Path, broken: tuple[hands.Hand, ...]) -> None:
-    """Found by a hand, or here where there is none or it is lost."""
-    plan = small_plan()
-    pipeline.write(plan, tmp_path / "alone")
-    assert "Finished size, wide" in (tmp_path / "alone" / "report.html").read_text("utf-8")
-    pipeline.write(plan, tmp_path / "broken", hands=broken)
-    assert _pack(tmp_path / "alone") == _pack(tmp_path / "broken")
+@linux
+@pytest.mark.usefixtures("forking")
+def test_another_process_does_the_work_and_is_gone_after() -> None:
+    with hands.meanwhile(os.getpid) as process:
+        assert process() == process() != os.getpid()
+    with pytest.raises(ProcessLookupError):
+        os.kill(process(), 0)
 
 
-@pytest.mark.usefixtures("two_processors")
-def test_a_hand_finds_the_curve() -> None:
-    plan = small_plan()
-    with hands.hired(()) as (hand,):
-        found = hand.ask("tracer.report.curve:find_curve", plan.layout, plan.job)()
-    assert found.rows == find_curve(plan.layout, plan.job).rows
+def _only_here(how: Callable[[], object]) -> Callable[[], int]:
+    """Return work that comes to grief in another process."""
+    here = os.getpid()
+
+    def work() -> int:
+        if os.getpid() != here:
+            how()
+        return os.getpid()
+
+    return work
 
 
-def test_what_hands_fail_to_do_is_done_here(tmp_path: Path, broken: tuple[hands.Hand, ...]) -> None:
-    plan = small_plan()
-    planned = pipeline.plan(plan.layout, plan.job, hands=broken)
-    pack.write_pack(planned, tmp_path / "pack", force=False, art={}, say=_silent, hands=broken)
-    assert set(_pack(tmp_path / "pack")) == set(pack.NAMES)
-    assert planned.totals == pipeline.plan(plan.layout, plan.job).totals
+def _error() -> None:
+    raise ZeroDivisionError
 
 
-def test_a_full_disk_is_told_in_the_usual_sentence(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, broken: tuple[hands.Hand, ...]
+def _interrupt() -> None:
+    raise KeyboardInterrupt
+
+
+def _kill() -> None:
+    os.kill(os.getpid(), 9)
+
+
+@linux
+@pytest.mark.usefixtures("forking")
+@pytest.mark.parametrize("how", [_error, _interrupt, _kill])
+def test_what_a_hand_fails_to_do_is_done_here(
+    how: Callable[[], object], capfd: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(pack, "FILES", {"template.pdf": _full})
-    with pytest.raises(OutputError, match="No space left"):
-        pack.write_pack(small_plan(), tmp_path / "pack", force=False, art={}, say=_silent, hands=broken)
+    with hands.meanwhile(_only_here(how)) as process:
+        assert process() == os.getpid()
+    assert capfd.readouterr() == ("", "")
 
 
-@pytest.mark.usefixtures("two_processors")
-def test_a_hand_answers_each_and_is_lost_by_an_error() -> None:
-    with hands.hired(()) as (hand,):
-        one, two = hand.ask("math:sqrt", 4.0), hand.ask("operator:add", 1, 2)
-        assert (two(), one(), two()) == (3, 2.0, 3)
-        a, b = hand.keep("gro"), hand.keep("ove")
-        assert hand.ask("operator:add", a, b)() == "groove"
-        wrong = hand.ask("math:sqrt", -1.0)
-        with pytest.raises(hands.HandLostError):
-            wrong()
-        with pytest.raises(hands.HandLostError):
-            hand.ask("math:sqrt", 4.0)()
+@linux
+@pytest.mark.usefixtures("forking")
+def test_a_result_that_cannot_be_sent_is_found_here() -> None:
+    with hands.meanwhile(threading.Lock) as lock:
+        assert lock().acquire()
 
 
-@pytest.mark.usefixtures("two_processors")
-def test_hands_go_when_the_command_fails() -> None:
-    def fail() -> None:
-        with hands.hired((), ()) as both:
-            seen.extend(both)
-            raise ZeroDivisionError
-
-    seen: list[hands.Hand] = []
-    with pytest.raises(ZeroDivisionError):
-        fail()
-    assert len(seen) == 2
-    assert all(hand._process.poll() is not None for hand in seen)
+@linux
+@pytest.mark.usefixtures("forking")
+def test_what_fails_here_too_is_told_here() -> None:
+    with hands.meanwhile(_error) as nothing, pytest.raises(ZeroDivisionError):
+        nothing()
 
 
-def test_no_hand_is_hired_where_there_is_one_processor(monkeypatch: pytest.MonkeyPatch) -> None:
-    with hands.hired(()) as asked_not_to:
-        assert asked_not_to == ()
+@linux
+@pytest.mark.usefixtures("forking")
+def test_hands_go_when_the_work_is_not_wanted_any_more() -> None:
+    began, children = time.monotonic(), _children()
+    with suppress(OutputError), hands.meanwhile(lambda: time.sleep(30)):
+        assert len(_children()) == len(children) + 1
+        raise OutputError("the disk is full")
+    assert time.monotonic() - began < 15
+    assert _children() == children
+
+
+def _children() -> list[str]:
+    return Path(f"/proc/self/task/{os.getpid()}/children").read_text().split()
+
+
+@linux
+@pytest.mark.usefixtures("forking")
+def test_what_waits_to_be_printed_is_printed_once(capfd: pytest.CaptureFixture[str]) -> None:
+    sys.stdout.write("once")
+    with hands.meanwhile(os.getpid) as process:
+        process()
+    sys.stdout.flush()
+    assert capfd.readouterr().out == "once"
+
+
+def test_there_is_no_hand_unless_a_copy_works_and_helps(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv(hands.ALONE)
-    monkeypatch.setattr("os.cpu_count", lambda: 1)
-    with hands.hired(()) as one_processor:
-        assert one_processor == ()
+    monkeypatch.setattr(os, "cpu_count", lambda: 2)
+    monkeypatch.setattr(sys, "platform", "linux")
+    with monkeypatch.context() as one:
+        one.setattr(hands.Path, "iterdir", lambda _: iter([Path("1")]))
+        assert hands._can_fork()
+        one.setattr(hands.Path, "iterdir", lambda _: iter([Path("1"), Path("2")]))  # a thread
+        assert not hands._can_fork()
+        one.setattr(hands.Path, "iterdir", lambda _: iter([Path("1")]))
+        one.setattr(os, "cpu_count", lambda: 1)
+        assert not hands._can_fork()
+        one.setattr(os, "cpu_count", lambda: 2)
+        one.setenv(hands.ALONE, "1")
+        assert not hands._can_fork()
+        one.delenv(hands.ALONE)
+        one.setattr(sys, "platform", "win32")
+        assert not hands._can_fork()
+    monkeypatch.setenv(hands.ALONE, "1")
+    with hands.meanwhile(os.getpid) as process:
+        assert process() == os.getpid()
+
+
+def test_libraries_keep_to_one_thread_unless_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in hands._THREADS:
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setenv(hands._THREADS[1], "3")
+    hands.keep_to_one_thread()
+    assert [os.environ[name] for name in hands._THREADS] == ["1", "3"]
+    script = (
+        "from tracer import hands; hands.keep_to_one_thread(); import cv2, numpy as np; "
+        "cv2.GaussianBlur(np.zeros((2000, 2000), np.uint8), (31, 31), 5); "
+        "np.ones((500, 500)) @ np.ones((500, 500)); "
+        "print(hands._can_fork())"
+    )
+    env = {k: v for k, v in os.environ.items() if k not in {hands.ALONE, *hands._THREADS}}
+    told = subprocess.run([sys.executable, "-c", script], env=env, capture_output=True, text=True, check=True)
+    assert told.stdout.strip() == str(sys.platform == "linux" and (os.cpu_count() or 1) > 1)
+
+
+def test_the_report_tells_what_other_sizes_lose(tmp_path: Path) -> None:
+    pipeline.write(small_plan(), tmp_path / "pack")
+    assert "Finished size, wide" in (tmp_path / "pack" / "report.html").read_text("utf-8")
+
+
+def test_a_full_disk_is_told_in_the_usual_sentence(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(pack.FILES, "preview.png", _full)  # type: ignore[misc] # what another process writes
+    with pytest.raises(OutputError, match="No space left"):
+        pack.write_pack(small_plan(), tmp_path / "pack", force=False, art={}, say=lambda _: None)
 
 
 def _full(_plan: object, _path: Path) -> None:

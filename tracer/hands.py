@@ -1,145 +1,101 @@
-"""More hands: processes that load packages while this one is busy, and are then asked to do part of the work.
+"""More hands: work done by another process while this one goes on.
 
-Where one cannot be had, or comes to grief, the work is done here instead: nothing depends on them.
+The other is a copy of this one (a fork), so it has all that is loaded and known here, and only its
+result is sent. Where none can be had, or it comes to grief, the work is done here when its result
+is due: nothing depends on it.
 """
 
+import gc
 import os
 import pickle
-import subprocess
+import signal
 import sys
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import ExitStack, contextmanager, suppress
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from functools import cache
-from importlib import import_module
-from typing import Any
+from pathlib import Path
+from typing import Any, TypeVar
 
 ALONE = "TRACER_ALONE"
 """Variable of the environment: where it is set, no other process is started."""
 
-_BROKEN = (OSError, EOFError, pickle.PickleError, AttributeError, ImportError, TypeError, ValueError)
-"""What happens when work or result does not come through whole."""
+_THREADS = "OPENBLAS_NUM_THREADS", "OPENCV_FOR_THREADS_NUM"
+"""Variables of the environment that tell numpy and OpenCV, before they load, in how many threads to work."""
+
+T = TypeVar("T")
 
 
-class HandLostError(Exception):
-    """A hand did not do what it was asked; never the user's business."""
-
-
-@dataclass(frozen=True)
-class Kept:
-    """What a hand has been given to keep; stands for it where the hand is asked."""
-
-    number: int
-
-
-class Hand:
-    """A process that calls functions for this one, one after the other.
-
-    `ready` are modules for it to load at once, or functions to call, as "module:function".
-    """
-
-    def __init__(self, ready: Sequence[str]) -> None:
-        self._kept, self._asked, self._answers = 0, 0, list[Any]()
-        self._process = subprocess.Popen(  # noqa: S603 - this very Python, with modules of our own
-            [sys.executable, "-P", "-c", "from tracer.hands import main; main()", *ready],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            # The packages of this process, and none of the folder that it happens to be in.
-            env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
-        )
-
-    def keep(self, value: Any) -> Kept:
-        """Give the hand something that it will be asked about more than once."""
-        self._send("", (value,))
-        self._kept += 1
-        return Kept(self._kept - 1)
-
-    def ask(self, function: str, *given: Any) -> Callable[[], Any]:
-        """Have a function, "module:function", called there; return what waits for its result.
-
-        HandLostError where there is none, nor for what is asked later.
-        """
-        self._send(function, given)
-        number = self._asked
-        self._asked += 1
-        return lambda: self._answer(number)
-
-    def _send(self, function: str, given: tuple[Any, ...]) -> None:
-        """Send a question; a hand that is gone will not answer."""
-        with suppress(*_BROKEN):
-            pickle.dump((function, given), self._process.stdin, protocol=5)  # type: ignore[arg-type]
-            self._process.stdin.flush()  # type: ignore[union-attr]
-
-    def _answer(self, number: int) -> Any:
-        """Wait for the answer to a question, counted from 0."""
-        try:
-            while len(self._answers) <= number:
-                self._answers.append(pickle.load(self._process.stdout))  # type: ignore[arg-type]  # noqa: S301 - our own
-        except _BROKEN as error:
-            self._process.kill()
-            raise HandLostError from error
-        return self._answers[number]
-
-    def dismiss(self) -> None:
-        """End the process, whatever it is doing."""
-        self._process.kill()
-        self._process.wait()
-        for pipe in (self._process.stdin, self._process.stdout):
-            with suppress(OSError):  # what was never sent
-                pipe.close()  # type: ignore[union-attr]
-
-
-def begun(hands: Sequence[Hand], function: str, *given: Any) -> Callable[[], Any]:
-    """Have the first hand call a function, "module:function", at once; return what waits for its result.
-
-    Where there is no hand, or it is lost, the function is called here when the result is due.
-    """
-    asked = [hand.ask(function, *given) for hand in hands[:1]]
-
-    @cache
-    def result() -> Any:
-        for known in asked:
-            with suppress(HandLostError):
-                return known()
-        return _named(function)(*given)
-
-    return result
+def keep_to_one_thread() -> None:
+    """Have numpy and OpenCV, loaded later, work in one thread, as hands need it."""
+    for name in _THREADS:
+        os.environ.setdefault(name, "1")
 
 
 @contextmanager
-def hired(*readies: Sequence[str]) -> Iterator[tuple[Hand, ...]]:
-    """Give a hand for each of `readies`, for a time; none with one processor, or under `ALONE`."""
-    with ExitStack() as stack:
-        hands = list[Hand]()
-        if not os.environ.get(ALONE) and (os.cpu_count() or 1) > 1 and sys.executable:
-            with suppress(OSError):
-                for ready in readies:
-                    hands.append(Hand(ready))
-                    stack.callback(hands[-1].dismiss)
-        yield tuple(hands)
+def meanwhile(work: Callable[[], T]) -> Iterator[Callable[[], T]]:
+    """Have some work done for a time; give what waits for its result.
+
+    The other process ends with the block, whatever it is doing.
+    """
+    hand = _Hand(work) if _can_fork() else None
+
+    @cache
+    def result() -> T:
+        with suppress(EOFError, pickle.UnpicklingError):
+            if hand is not None:
+                found: T = hand.answer()
+                return found
+        return work()
+
+    try:
+        yield result
+    finally:
+        if hand is not None:
+            hand.dismiss()
 
 
-def main() -> None:
-    """Get ready, then do what is asked until the other process ends; what goes wrong ends this one."""
-    results, sys.stdout = sys.stdout.buffer, sys.stderr
-    for name in sys.argv[1:]:
-        if callable(found := _named(name)):
-            found()
-    kept = list[Any]()
-    with suppress(EOFError, KeyboardInterrupt):
-        while True:
-            function, given = pickle.load(sys.stdin.buffer)  # noqa: S301 - from the process that started this one
-            if not function:
-                kept.extend(given)
-                continue
-            whole = (kept[one.number] if isinstance(one, Kept) else one for one in given)
-            pickle.dump(_named(function)(*whole), results, protocol=5)
-            results.flush()
+def _can_fork() -> bool:
+    """Say whether a copy of this process works and helps: Linux, a processor to spare, no threads.
+
+    A thread does not go with the copy, and what it holds locked stays locked there.
+    """
+    if sys.platform != "linux" or os.environ.get(ALONE) or (os.cpu_count() or 1) < 2:
+        return False
+    with suppress(OSError):
+        return len(list(Path("/proc/self/task").iterdir())) == 1
+    return False
 
 
-def _named(name: str) -> Any:
-    """Return a module, or a function of one, by name."""
-    module, _, function = name.partition(":")
-    loaded = import_module(module)
-    return getattr(loaded, function) if function else loaded
+class _Hand:
+    """A copy of this process that does one thing, sends its result, and ends."""
+
+    def __init__(self, work: Callable[[], Any]) -> None:
+        self._result, sent = os.pipe()
+        sys.stdout.flush()  # what waits there would be written by both
+        self._process = os.fork()
+        if not self._process:
+            os.close(self._result)
+            _do(work, sent)
+        os.close(sent)
+
+    def answer(self) -> Any:
+        """Wait for the result; EOFError or UnpicklingError where none comes."""
+        with os.fdopen(self._result, "rb", closefd=False) as pipe:
+            return pickle.load(pipe)  # noqa: S301 - from a copy of this process
+
+    def dismiss(self) -> None:
+        """End the process, whatever it is doing."""
+        with suppress(ProcessLookupError):
+            os.kill(self._process, signal.SIGKILL)
+        os.waitpid(self._process, 0)
+        os.close(self._result)
+
+
+def _do(work: Callable[[], Any], sent: int) -> None:
+    """Do the work in the copy, send its result, and end at once; errors are not told."""
+    gc.disable()  # it would touch, and so copy, all that is shared
+    try:
+        with os.fdopen(sent, "wb") as pipe:
+            pickle.dump(work(), pipe, protocol=5)
+    finally:
+        os._exit(0)

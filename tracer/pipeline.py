@@ -1,7 +1,7 @@
 """The hall: the only module that knows all stages."""
 
-from collections.abc import Callable, Mapping, Sequence
-from contextlib import suppress
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -12,7 +12,7 @@ import numpy as np
 from tracer.art.read import png_of, read_picture, scan_of
 from tracer.art.svg_xml import holds_svg
 from tracer.errors import ArtError, JobError, OutputError
-from tracer.hands import Hand, HandLostError, begun
+from tracer.hands import meanwhile
 from tracer.job import Job
 from tracer.laid_out import lay_out
 from tracer.lengths import quoted
@@ -27,7 +27,7 @@ from tracer.raster.ink import find_ink
 from tracer.raster.steps import write_ink_steps
 from tracer.raster.straighten import straightened
 from tracer.reading import AS_IT_IS, Reading
-from tracer.sheets.pack import write_pack
+from tracer.sheets.pack import Curve, write_pack
 from tracer.vector.steps import write_stroke_step
 from tracer.vector.strokes import find_strokes
 
@@ -168,20 +168,11 @@ def _set(lettering: Lettering, say: Say) -> Drawing:
     return set_words(lettering, face, figure_of=figures(face))
 
 
-def plan(
-    drawing: Drawing | Layout, job: Job | None = None, *, hands: Sequence[Hand] = (), say: Say = _silent
-) -> Plan:
-    """Return what will happen in the wood; a Drawing is laid on the job's board first.
-
-    The first of `hands`, other processes, does it where there are any.
-    """
+def plan(drawing: Drawing | Layout, job: Job | None = None, *, say: Say = _silent) -> Plan:
+    """Return what will happen in the wood; a Drawing is laid on the job's board first."""
     job = job or Job()
     say("checking grooves, islands and runs")
     layout = _laid(drawing, job)
-    for hand in hands[:1]:
-        with suppress(HandLostError):
-            planned: Plan = hand.ask("tracer.report.build:plan_of", layout, job)()
-            return planned
     return _planner(drawing, layout).plan(job)
 
 
@@ -234,14 +225,14 @@ def write(
     force: bool = False,
     art: Mapping[int, bytes] | None = None,
     cards: Cards | None = None,
-    hands: Sequence[Hand] = (),
+    curve: Curve | None = None,
     say: Say = _silent,
 ) -> None:
     """Write the template pack into `folder`, all of it or nothing.
 
     `art` are pictures of the pieces' art for the report, by piece counted from 0. `cards` adds each
     different letter of words on a card of its own, on cards of that (width, height) in mm, or on the
-    smallest that hold all. `hands` are other processes that share the work.
+    smallest that hold all. `curve` tells what other sizes lose, where that is being found already.
 
     Raises
     ------
@@ -257,10 +248,15 @@ def write(
 
         size = None if cards == "smallest" else cards
         writer = partial(write_cards, alone=letter_plans(plan, say=say), size=size)
-    curve = begun(hands, "tracer.report.curve:find_curve", plan.layout, plan.job)
-    write_pack(
-        plan, Path(folder), force=force, art=art or {}, say=say, cards=writer, hands=hands, curve=curve
-    )
+    curve = curve or _curve(plan.layout, plan.job)
+    write_pack(plan, Path(folder), force=force, art=art or {}, say=say, cards=writer, curve=curve)
+
+
+def _curve(layout: Layout, job: Job) -> Curve:
+    """Return what finds what a figure loses at other sizes."""
+    from tracer.report.curve import find_curve
+
+    return partial(find_curve, layout, job)
 
 
 def letter_plans(plan: Plan, *, say: Say = _silent) -> tuple[Plan, ...]:
@@ -280,10 +276,9 @@ class Work:
         *,
         tolerance: float | None = None,
         keep_steps: Path | None = None,
-        hands: Sequence[Hand] = (),
         say: Say = _silent,
     ):
-        self.tolerance, self.keep_steps, self.hands, self.say = tolerance, keep_steps, hands, say
+        self.tolerance, self.keep_steps, self.say = tolerance, keep_steps, say
         self._layout: Layout | None = None
         self._traced: dict[tuple[str, Reading] | Lettering, tuple[Scan | None, Drawing]] = {}
 
@@ -292,7 +287,7 @@ class Work:
         layout = self._lay_out(job)
         if self._layout is None or not self._layout.alike(layout):
             self._layout = layout
-        return plan(self._layout, job, hands=self.hands, say=self.say)
+        return plan(self._layout, job, say=self.say)
 
     def fix(self, job: Job) -> "Fix":
         """Return which strokes to leave out and to thin out so that less runs together and less breaks."""
@@ -306,6 +301,12 @@ class Work:
         """Return what becomes of the picture or the words of a job at other sizes."""
         _one_piece(max(1, len(job.pieces)))
         return sizes(self._lay_out(job), job, say=self.say)
+
+    @contextmanager
+    def curve(self, job: Job) -> Iterator[Curve]:
+        """Find what other sizes lose in another process, for a time: planning and writing need not wait."""
+        with meanwhile(_curve(self._lay_out(job), job)) as curve:
+            yield curve
 
     def pictures(self, job: Job) -> dict[int, bytes]:
         """Return a PNG of each piece's art, by piece counted from 0; only pictures have one."""

@@ -16,6 +16,7 @@ from tracer.cli.strokes import strokes
 from tracer.cli.template import template
 from tracer.cli.test_sheet import make_test_sheet
 from tracer.errors import TracerError
+from tracer.hands import keep_to_one_thread
 
 app = typer.Typer(
     help="True-scale templates for carving with a router on a hand-moved copying linkage.",
@@ -46,6 +47,7 @@ def _options(
 
 def main() -> None:
     """Run a command; what the user did that cannot work is said in a sentence, with exit status 2."""
+    keep_to_one_thread()
     try:
         app()
     except TracerError as error:

@@ -1,61 +1,39 @@
 """A job's pack made whole: what the commands that write one share."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Literal
 
 import typer
 
 from tracer.cli.finding_lines import wrapped
 from tracer.cli.options import said
-from tracer.hands import Hand, hired
 from tracer.job import Job
 
 if TYPE_CHECKING:
     from tracer.model.plan import Plan
 
 
-_HANDS = (
-    (
-        "tracer.report.build",
-        "tracer.report.curve",
-        "scipy.spatial",
-        "scipy.sparse.csgraph",
-        "tracer.sheets.ready:first",
-    ),
-    ("tracer.sheets.ready:second", "scipy.ndimage"),
-)
-"""What those load that plan and write for this process: the first plans, and both write a share."""
-
-
-def make_pack(job: Job, output: Path, *, force: bool, **settings: Any) -> "Plan":
-    """Make the pack of a job and say what will come of it; return its plan.
-
-    `settings` are `keep_steps` and `cards`, as `tracer.pipeline` takes them.
-    """
-    with hired(*_HANDS) as hands:  # first of all: they load their packages while this process loads its own
-        return _made(job, output, force=force, hands=hands, **settings)
-
-
-def _made(
+def make_pack(
     job: Job,
     output: Path,
     *,
     force: bool,
-    hands: tuple[Hand, ...],
     keep_steps: Path | None = None,
     cards: Literal["smallest"] | tuple[float, float] | None = None,
 ) -> "Plan":
+    """Make the pack of a job and say what will come of it; return its plan."""
     from tracer.pipeline import Work, write
     from tracer.sheets.pack import check_free
     from tracer.sheets.said_names import unshown
     from tracer.sheets.verdict import verdict
 
     check_free(output, force=force)
-    work = Work(keep_steps=keep_steps, hands=hands, say=said)
-    plan = work.plan(job)
-    if missing := unshown(plan):
-        typer.echo(wrapped(missing), err=True)
-    write(plan, output, force=force, art=work.pictures(job), cards=cards, hands=hands, say=said)
+    work = Work(keep_steps=keep_steps, say=said)
+    with work.curve(job) as curve:
+        plan = work.plan(job)
+        if missing := unshown(plan):
+            typer.echo(wrapped(missing), err=True)
+        write(plan, output, force=force, art=work.pictures(job), cards=cards, curve=curve, say=said)
     typer.echo(verdict(plan))
     return plan
 

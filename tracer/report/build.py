@@ -219,8 +219,3 @@ def _findings(trials: Trials, strokes: Sorted, decided: Decided, cut: Cut, wood:
         *about_colouring(trials.layout, trials.job),
     ]
     return costliest_first(found, decided.strokes)
-
-
-def plan_of(layout: Layout, job: Job) -> Plan:
-    """Return the plan of a layout that nobody will ask about again."""
-    return Planner(layout).plan(job)

@@ -2,13 +2,13 @@
 
 import shutil
 import tempfile
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from functools import partial
 from pathlib import Path
 
 from tracer.errors import OutputError
-from tracer.hands import Hand, HandLostError
+from tracer.hands import meanwhile
 from tracer.model.drawing import Drawing
 from tracer.model.plan import Plan
 from tracer.model.sizes import SizeCurve
@@ -41,14 +41,8 @@ CARDS = "letter-cards.pdf"
 NAMES = (*FILES, _REPORT)
 """What is in every pack."""
 
-STEPS = (
-    (1, (_PREVIEW,)),
-    (0, ("template.pdf", _JOB_SHEET, *LETTER_FILES, CARDS, "report.json")),
-    (1, ("preview-print.png", "proof.pdf", "template.svg", "carving.svg")),
-    (0, (_REPORT,)),
-)
-"""What two hands write, in this order, so that both are done at about the same time; the report shows the
-preview. What is in no step is written here."""
+BESIDE = (_PREVIEW, "preview-print.png", "template.svg", "carving.svg")
+"""What another process writes while this one writes the rest but the report, which shows the preview."""
 
 _OWN = {*NAMES, *LETTER_FILES, CARDS}
 """All that may be in one."""
@@ -62,13 +56,12 @@ def write_pack(
     art: Mapping[int, bytes],
     say: Callable[[str], None],
     cards: Writer | None = None,
-    hands: Sequence[Hand] = (),
     curve: Curve = lambda: None,
 ) -> None:
     """Write the pack of a plan: built beside `folder`, then moved into its place.
 
-    `cards` writes the letter cards, where they were asked for; `hands` share the work; `curve` tells,
-    when it is due, what other sizes lose.
+    `cards` writes the letter cards, where they were asked for; `curve` tells, when it is due, what
+    other sizes lose.
 
     Raises
     ------
@@ -81,7 +74,7 @@ def write_pack(
         with _folders_above(folder), _room_beside(folder) as beside:
             built = Path(beside) / "new"
             built.mkdir()
-            _fill(plan, built, _writers(plan, art, cards), say, hands=hands, curve=curve)
+            _fill(plan, built, _writers(plan, art, cards), say, curve)
             _exchange(built, folder, Path(beside) / "old")
     except OSError as error:
         raise OutputError(
@@ -148,52 +141,22 @@ def _write_report(
 
 
 def _fill(
-    plan: Plan,
-    folder: Path,
-    writers: Mapping[str, Writer],
-    say: Callable[[str], None],
-    *,
-    hands: Sequence[Hand],
-    curve: Curve,
+    plan: Plan, folder: Path, writers: Mapping[str, Writer], say: Callable[[str], None], curve: Curve
 ) -> None:
-    """Write all files; those that no hand has written are written here."""
-    asked = _asked(plan, folder, writers, hands, curve)
-    writers = _with_curve(writers, curve)
-    for name, writer in writers.items():
-        say(f"writing {name}")
-        try:
-            asked[name]()
-        except (KeyError, HandLostError):
-            writer(plan, folder / name)
-
-
-def _asked(
-    plan: Plan, folder: Path, writers: Mapping[str, Writer], hands: Sequence[Hand], curve: Curve
-) -> dict[str, Callable[[], None]]:
-    """Ask hands to write files; return what waits for each."""
-    asked: dict[str, Callable[[], None]] = {}
-    kept = [hand.keep(plan) for hand in hands]
-    for number, names in STEPS if hands else ():
-        if _REPORT in names:
-            with suppress(KeyError, HandLostError):
-                asked[_PREVIEW]()
-            writers = _with_curve(writers, curve)
-        own = {name: writers[name] for name in names if name in writers}
-        hand = number % len(hands)
-        answer = hands[hand].ask(f"{__name__}:write_files", kept[hand], folder, own)
-        asked.update(dict.fromkeys(own, answer))
-    return asked
-
-
-def _with_curve(writers: Mapping[str, Writer], curve: Curve) -> Mapping[str, Writer]:
-    """Return the writers, the report's with what other sizes lose."""
+    """Write all files, some in another process."""
+    beside = {name: writers[name] for name in BESIDE}
+    own = {name: writer for name, writer in writers.items() if name not in {*BESIDE, _REPORT}}
+    with meanwhile(partial(_write, plan, folder, beside, say)) as written:
+        _write(plan, folder, own, say)
+        written()
     report: Callable[..., None] = writers[_REPORT]
-    return {**writers, _REPORT: partial(report, curve=curve())}
+    _write(plan, folder, {_REPORT: partial(report, curve=curve())}, say)
 
 
-def write_files(plan: Plan, folder: Path, writers: Mapping[str, Writer]) -> None:
+def _write(plan: Plan, folder: Path, writers: Mapping[str, Writer], say: Callable[[str], None]) -> None:
     """Write some of the files, in order."""
     for name, writer in writers.items():
+        say(f"writing {name}")
         writer(plan, folder / name)
 
 
