@@ -2,12 +2,15 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
+Kind = TypeVar("Kind", bound=np.generic)
 
 
 @dataclass(frozen=True, eq=False)
@@ -25,12 +28,12 @@ class Bundle:
     sizes: Index
     closed: NDArray[np.bool_]
 
-    @property
+    @cached_property
     def begins(self) -> Index:
         """Index (b,) of the first point of each."""
         return np.cumsum(self.sizes) - self.sizes
 
-    @property
+    @cached_property
     def owner(self) -> Index:
         """Index (n,) of the polyline of each point."""
         return np.repeat(np.arange(len(self.sizes)), self.sizes)
@@ -42,7 +45,17 @@ class Bundle:
         place = np.arange(len(self.points)) - begin + reach
         return begin + np.where(self.closed[owner], place % size, np.clip(place, 0, size - 1))
 
-    def split(self, values: NDArray[np.generic]) -> list[NDArray[np.generic]]:
+    def directions(self, reach: int) -> Array:
+        """Return unit vectors (n, 2) along the polylines, by the points `reach` places to either side."""
+        along = self.points[self.beside(reach)] - self.points[self.beside(-reach)]
+        unit: Array = along / np.maximum(np.hypot(*along.T), 1e-9)[:, None]
+        return unit
+
+    def normals(self, reach: int) -> Array:
+        """Return the directions (n, 2) turned by a quarter, from x towards y."""
+        return turned(self.directions(reach))
+
+    def split(self, values: NDArray[Kind]) -> list[NDArray[Kind]]:
         """Return values (n, ...) polyline by polyline."""
         return np.split(values, self.begins[1:])
 
@@ -53,6 +66,11 @@ class Bundle:
         lower = ranked[self.begins + (self.sizes - 1) // 2]
         middle: Array = (lower + ranked[half]) / 2
         return middle
+
+
+def turned(ways: Array) -> Array:
+    """Return vectors (n, 2) turned by a quarter, from x towards y."""
+    return np.column_stack([-ways[:, 1], ways[:, 0]])
 
 
 def bundled(polylines: Sequence[Array], closed: Sequence[bool]) -> Bundle:

@@ -63,9 +63,7 @@ def refined(ink: Ink, branches: Sequence[Branch]) -> list[Samples]:
     pixels = bundled([branch.points for branch in branches], [branch.a == LOOP for branch in branches])
     rough = evenly(smoothed(pixels, max(1.5, 0.18 * ink.line_width)), SPACING)
     reach = max(2, round(0.2 * ink.line_width))
-    along = rough.points[rough.beside(reach)] - rough.points[rough.beside(-reach)]
-    tangents = along / np.maximum(np.hypot(*along.T), 1e-9)[:, None]
-    normals = np.column_stack([-tangents[:, 1], tangents[:, 0]])
+    normals = rough.normals(reach)
     depth = depth_at(ink.radius, rough.points)
     left, right = (_edge_distances(ink, rough.points, side * normals, depth) for side in (-1.0, 1.0))
     return _settled(rough, normals, left, right, depth)

@@ -1,6 +1,7 @@
 """Edges of solids, to a fraction of a pixel."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 import cv2
@@ -8,6 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.model.ink import Ink
+from tracer.vector import bundle
+from tracer.vector.bundle import Bundle, bundled
 from tracer.vector.centre import sample
 from tracer.vector.samples import Samples, directions, evenly, smoothed
 
@@ -16,6 +19,9 @@ Flags = NDArray[np.bool_]
 
 WITHIN = 3.0
 """Ink pixels to either side of the mask's border within which the darkness is looked at."""
+
+CLOSE = 1.0
+"""Ink pixels within which nearly all edges lie."""
 
 STEP = 0.5
 """Pixels of darkness from one look to the next."""
@@ -48,7 +54,9 @@ def outlines(ink: Ink) -> list[Outline]:
     the level. Where a line runs into a solid the edge goes on over its root. Holes smaller
     than HOLE are left out.
     """
-    rings, tree = cv2.findContours(ink.solid.astype(np.uint8), cv2.RETR_CCOMP, cv2.CHAIN_APPROX_NONE)
+    if not ink.solid.any():
+        return []
+    rings, tree = cv2.findContours(ink.solid.view(np.uint8), cv2.RETR_CCOMP, cv2.CHAIN_APPROX_NONE)
     least = HOLE * ink.line_width**2
     long = {k for k, ring in enumerate(rings) if len(ring) > _SHORTEST}
     outer = [k for k in sorted(long) if tree[0][k][3] < 0]
@@ -74,15 +82,26 @@ def _edge(ink: Ink, ring: NDArray[Any]) -> Samples:
     return Samples(points, np.zeros(len(points)), np.ones(len(points), bool), closed=True)
 
 
-def level_edge(ink: Ink, ring: NDArray[Any]) -> Array:
-    """Return the edge (m, 2) of the ink along a ring (k, 1, 2) of a mask's border pixels, its first repeated.
+def level_edges(ink: Ink, rings: Sequence[NDArray[Any]]) -> Bundle:
+    """Return the edges of the ink along rings (k, 1, 2) of a mask's border pixels, all closed.
 
     Samples are about an ink pixel apart; the ink lies to the same hand of all.
     """
-    way, normals = _border(ring)
-    out = _level_crossings(ink, way, normals)
-    points = evenly(way + np.where(np.isfinite(out), out, BORDER)[:, None] * normals)
-    return smoothed(points, 0.7, closed=True)
+    way = _evenly(bundle.smoothed(_rings([ring[:, 0] + 0.5 for ring in rings]), 1.5))
+    normals = way.normals(2)
+    out = _level_crossings(ink, way.points, normals)
+    points = way.points + np.where(np.isfinite(out), out, BORDER)[:, None] * normals
+    return bundle.smoothed(_evenly(replace(way, points=points)), 0.7)
+
+
+def _rings(points: Sequence[Array]) -> Bundle:
+    """Return closed polylines (m, 2) as a Bundle."""
+    return bundled(points, [True] * len(points))
+
+
+def _evenly(rings: Bundle) -> Bundle:
+    """Return closed polylines with points about an ink pixel apart."""
+    return _rings([evenly(np.concatenate([ring, ring[:1]]))[:-1] for ring in rings.split(rings.points)])
 
 
 def _border(ring: NDArray[Any]) -> tuple[Array, Array]:
@@ -94,9 +113,21 @@ def _border(ring: NDArray[Any]) -> tuple[Array, Array]:
 
 
 def _level_crossings(ink: Ink, points: Array, normals: Array) -> Array:
-    """Return how far out (m,) the darkness falls through the level nearest to the mask's border, or nan."""
+    """Return how far out (m,) the darkness falls through the level nearest to the mask's border, or nan.
+
+    Most fall within a pixel of it: the others alone are looked at further out.
+    """
+    found = _falls(ink, points, normals, CLOSE)
+    left = np.flatnonzero(np.isnan(found))
+    if len(left):
+        found[left] = _falls(ink, points[left], normals[left], WITHIN)
+    return found
+
+
+def _falls(ink: Ink, points: Array, normals: Array, within: float) -> Array:
+    """Return the level crossings nearest to the mask's border, nan where there is none `within` reach."""
     step = STEP / ink.grain
-    along = BORDER + np.arange(-WITHIN, WITHIN + step / 2, step)
+    along = BORDER + np.arange(-within, within + step / 2, step)
     x, y = (points[:, k, None] + normals[:, k, None] * along for k in (0, 1))
     values = sample(ink, x, y)
     before, after = values[:, :-1], values[:, 1:]

@@ -6,15 +6,15 @@ sight is enough, where lines merge at a small angle or run to a tip.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from tracer.model.ink import Ink
-from tracer.vector.edges import level_edge
+from tracer.vector.bundle import Bundle, turned
+from tracer.vector.edges import level_edges
 from tracer.vector.prune import depth_at
 from tracer.vector.roots import in_solid
 
@@ -54,20 +54,26 @@ def inset_runs(ink: Ink, width: float) -> list[Run]:
 
     What lies in solids tells of no pen.
     """
-    mask = (ink.line | ink.solid).astype(np.uint8)
+    mask = (ink.line | ink.solid).view(np.uint8)
     rings, _ = cv2.findContours(mask, cv2.RETR_LIST, cv2.CHAIN_APPROX_NONE)
-    return [run for ring in rings if len(ring) > _SHORTEST for run in _runs(ink, ring, width / 2)]
+    rings = [ring for ring in rings if len(ring) > _SHORTEST]
+    if not rings:
+        return []
+    radius = width / 2
+    edges = level_edges(ink, rings)
+    headings = replace(edges, points=edges.directions(max(1, round(0.25 * radius))))
+    middles = replace(edges, points=edges.points - radius * turned(headings.points))
+    good = ~_notches(headings, max(2, round(0.35 * radius))) & ~in_solid(ink, middles.points)
+    good &= depth_at(ink.radius, middles.points) > ROOM * radius
+    before, after = (middles.points[middles.beside(k)] for k in (-1, 1))
+    still = np.hypot(*(after - before).T) / 2 < STILL
+    ways = np.where(still[:, None], 0.0, headings.points)
+    parts = zip(*(edges.split(column) for column in (middles.points, ways, good)), strict=True)
+    return [run for part in parts for run in _runs(*part)]
 
 
-def _runs(ink: Ink, ring: NDArray[Any], radius: float) -> Iterator[Run]:
-    """Return the runs along one ring of border pixels."""
-    edge = level_edge(ink, ring)[:-1]
-    headings = _headings(edge, max(1, round(0.25 * radius)))
-    middle = edge - radius * np.column_stack([-headings[:, 1], headings[:, 0]])
-    step = np.hypot(*(np.roll(middle, -1, axis=0) - np.roll(middle, 1, axis=0)).T) / 2
-    good = ~_notches(headings, max(2, round(0.35 * radius)))
-    good &= (depth_at(ink.radius, middle) > ROOM * radius) & ~in_solid(ink, middle)
-    headings = np.where((step < STILL)[:, None], 0.0, headings)
+def _runs(middle: Array, headings: Array, good: Flags) -> Iterator[Run]:
+    """Return the runs along one ring (m, 2): where it is good."""
     if good.all():
         yield Run(middle, headings, closed=True)
         return
@@ -80,16 +86,9 @@ def _runs(ink: Ink, ring: NDArray[Any], radius: float) -> Iterator[Run]:
             yield Run(middle[a:b], headings[a:b], closed=False)
 
 
-def _headings(ring: Array, reach: int) -> Array:
-    """Return unit vectors (m, 2) along a ring."""
-    along = np.roll(ring, -reach, axis=0) - np.roll(ring, reach, axis=0)
-    unit: Array = along / np.maximum(np.hypot(*along.T), 1e-9)[:, None]
-    return unit
-
-
-def _notches(headings: Array, reach: int) -> Flags:
+def _notches(headings: Bundle, reach: int) -> Flags:
     """Say where (m,) the ink's outline turns towards the ink."""
-    into, out = np.roll(headings, reach, axis=0), np.roll(headings, -reach, axis=0)
+    into, out = (headings.points[headings.beside(k)] for k in (-reach, reach))
     turn = np.arctan2(into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0], (into * out).sum(axis=1))
     found: Flags = turn > NOTCH
     return found

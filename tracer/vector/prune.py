@@ -1,6 +1,7 @@
 """False branches off the skeleton, and nodes that are none."""
 
 from collections.abc import Iterable
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,13 +32,13 @@ def prune(network: Network, depth: NDArray[np.float32]) -> Network:
 def depth_at(depth: NDArray[np.float32], points: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return the ink's depth (m,) at points (m, 2): the largest of 3 x 3 pixels, less half a pixel."""
     height, width = depth.shape
-    x, y = np.floor(points).astype(int).T
-    best = np.zeros(len(points))
-    for dy in (-1, 0, 1):
-        for dx in (-1, 0, 1):
-            at = depth[np.clip(y + dy, 0, height - 1), np.clip(x + dx, 0, width - 1)]
-            best = np.maximum(best, at)
-    return np.maximum(best - 0.5, 0.5)
+    x, y = np.floor(points).astype(np.intp).T
+    columns = [np.clip(x + dx, 0, width - 1) for dx in (-1, 0, 1)]
+    rows = [width * np.clip(y + dy, 0, height - 1) for dy in (-1, 0, 1)]
+    flat, best = depth.ravel(), np.zeros(len(points), depth.dtype)
+    for row, column in product(rows, columns):
+        np.maximum(best, flat.take(row + column), out=best)
+    return np.maximum(best.astype(np.float64) - 0.5, 0.5)
 
 
 def straightened(network: Network) -> Network:

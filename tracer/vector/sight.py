@@ -13,6 +13,7 @@ from tracer.vector.blind import joined
 from tracer.vector.cover import bare
 from tracer.vector.inset import inset_runs
 from tracer.vector.links import Course, End, Links
+from tracer.vector.nearby import nearby
 from tracer.vector.network import LOOP, Network
 from tracer.vector.samples import SPACING, Samples, median
 from tracer.vector.stretches import FREE, ON_LINE, Path, paths_of
@@ -20,6 +21,7 @@ from tracer.vector.visible import ALONE, CORNER, Piece, bodies_of, is_ring, piec
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
+Index = NDArray[np.intp]
 
 STEADY = 0.85
 """Part of all clean samples that have the pen's width where one pen has drawn all."""
@@ -43,6 +45,8 @@ CAP = 1.6
 EXPLAINED = 0.08
 """Widths, and 0.3 ink pixels more, within which a line explains an edge."""
 
+RING_STEP = 4
+"""Points of a ring from one that is looked at to the next."""
 
 BARE = 0.3
 """Widths of an edge that no line explains from which on its junction is put together anew."""
@@ -66,9 +70,12 @@ def look_again(ink: Ink, network: Network, samples: Sequence[Samples], links: Li
         return
     runs = inset_runs(ink, pen)
     arms = replace(arms, free=arms.free & (arms.cuts * SPACING < CAP * pen))
-    round_ends = [path.start for path in paths_of(arms, runs, pen) if path.start == path.end >= 0]
-    arms.free[round_ends] |= _is_free(network, arms)[round_ends]
     paths = paths_of(arms, runs, pen)
+    round_ends = [path.start for path in paths if path.start == path.end >= 0]
+    ends = _is_free(network, arms)[round_ends]
+    if ends.any():
+        arms.free[round_ends] |= ends
+        paths = paths_of(arms, runs, pen)
     missed = _unexplained(paths, network, samples, links, pen)
     if not missed:
         return
@@ -172,19 +179,34 @@ def _unexplained(
             lines.append(line.points[first:last])
     bodies = len(lines)
     lines += [np.zeros((0, 2)), *links.tails.values()]
-    tree = STRtree(places(np.concatenate(lines)))
     line_of = np.repeat(np.arange(len(lines)), [len(line) for line in lines])
-    found = []
-    for path in paths:
-        i, j = tree.query(places(path.points), predicate="dwithin", distance=EXPLAINED * pen + 0.3)
-        owner = np.full(len(path.points), -1)
-        owner[i] = line_of[j]
-        alone = bare(owner, path.points, bodies, CORNER * pen)
-        steps = np.hypot(*np.diff(path.points, axis=0).T)
-        least = (BARE if max(path.start, path.end) >= 0 else ALONE) * pen
-        if is_ring(path, owner, pen) if path.start == ON_LINE else steps[alone[1:]].sum() > least:
-            found.append(path)
-    return found
+    looked = [_looked_at(path) for path in paths]
+    points = np.concatenate([np.zeros((0, 2)), *looked])
+    explained = EXPLAINED * pen + 0.3
+    known = np.concatenate(lines)
+    close = nearby(known, points, explained)
+    i, j = STRtree(places(known[close])).query(places(points), predicate="dwithin", distance=explained)
+    owner = np.full(len(points), -1)
+    owner[i] = line_of[close[j]]
+    owners = np.split(owner, np.cumsum([len(part) for part in looked]))
+    return [
+        path for path, own in zip(paths, owners[:-1], strict=True) if _is_missed(path, own, bodies, pen)
+    ]
+
+
+def _looked_at(path: Path) -> Array:
+    """Return the points of a path that tell whether it is explained: of a ring a quarter does."""
+    return path.points[::RING_STEP] if path.start == ON_LINE else path.points
+
+
+def _is_missed(path: Path, owner: Index, bodies: int, pen: float) -> bool:
+    """Say whether some of a path is on no line; `owner` (m,) is the line at each point looked at."""
+    if path.start == ON_LINE:
+        return is_ring(path, owner, pen)
+    alone = bare(owner, path.points, bodies, CORNER * pen)
+    steps = np.hypot(*np.diff(path.points, axis=0).T)
+    least = (BARE if max(path.start, path.end) >= 0 else ALONE) * pen
+    return bool(steps[alone[1:]].sum() > least)
 
 
 def _forget(network: Network, links: Links, places: _Places, anew: set[int], kept: set[End]) -> None:

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from tracer.vector.arms import Arms
 from tracer.vector.inset import Run
+from tracer.vector.nearby import nearby
 
 Array = NDArray[np.float64]
 
@@ -107,11 +108,12 @@ def _ports(arms: Arms, runs: Sequence[Run], width: float) -> dict[int, list[tupl
     headings = np.concatenate([run.headings for run in runs])
     sizes = [len(run.points) for run in runs]
     owner, begin = np.repeat(np.arange(len(runs)), sizes), np.cumsum(sizes) - sizes
-    inner = np.flatnonzero(~arms.free)
-    i, j = STRtree(places(points)).query(
-        places(arms.start.points[inner]), predicate="dwithin", distance=PORT * width + 0.5
+    inner, reach = np.flatnonzero(~arms.free), PORT * width + 0.5
+    close = nearby(points, arms.start.points[inner], reach)
+    i, j = STRtree(places(points[close])).query(
+        places(arms.start.points[inner]), predicate="dwithin", distance=reach
     )
-    i = inner[i]
+    i, j = inner[i], close[j]
     along = (arms.start.headings[i] * headings[j]).sum(axis=1)
     away = np.hypot(*(arms.start.points[i] - points[j]).T)
     for into in (True, False):
