@@ -177,6 +177,16 @@ def test_three_lines_at_unlike_angles_meet_in_their_point(width: float) -> None:
         assert np.hypot(*(points - middle).T).min() < 0.1 * width
 
 
+@pytest.mark.parametrize("shift", [0.0, 0.25, 0.5, 0.75])
+@pytest.mark.parametrize("bar", [2.5, 3.0])
+def test_a_hairline_does_not_turn_aside_along_the_edge_of_a_bar(bar: float, shift: float) -> None:
+    hair = [(54 + shift, 5.0), (60 + shift, 47.0), (66 + shift, 90.0)]
+    page = Page(120, 100).line((10, 50), (110, 44), width=bar).line(*hair, width=1.0)
+    upright = [s.points(0.05) for s in page.drawing.strokes if np.ptp(s.points(0.05)[:, 0]) < 60]
+    away = [shapely.distance(shapely.LineString(hair), shapely.points(points)).max() for points in upright]
+    assert max(away) < 1.3
+
+
 @pytest.mark.parametrize("gap", [4.0, 8.0, 16.0, 40.0])
 def test_lines_side_by_side_that_cross_the_same_bar_stay_apart(gap: float) -> None:
     ways = [((x, 30.0), (x, 170.0)) for x in (150 - 4 - gap / 2, 150 + 4 + gap / 2)]

@@ -38,6 +38,9 @@ SWELLING = 2.0
 BACK = 2
 """Steps before an edge is lost that are not believed."""
 
+SWERVES, SOON = np.radians(50), 2.5
+"""Turn within so many line widths by one edge alone that is another line's doing: its edge is followed."""
+
 LOCKED = 0.7
 """Line widths with both edges in sight after which a line has come out on the other side."""
 
@@ -143,6 +146,7 @@ class _State:
         self.locked, self.stopped, self.out = (np.zeros(count, bool) for _ in range(3))
         self.blind, self.sure = np.zeros(count, int), np.zeros(count, int)
         self.last = np.zeros((2, count))
+        self.both = np.zeros(count, np.intp)
         self.going = np.arange(count)
 
     def advance(self, k: int) -> None:
@@ -160,6 +164,8 @@ class _State:
         self.points[on, k] = points
         self.headings[on, k] = _turned(heading, sideways, _DIRECTION * miss / step)
         self._lose(k, on[(self.seen[on, k] == 0) & (self.seen[on, k - 1] > 0)])
+        self.both[on[self.seen[on, k] == 2]] = k
+        self._turn_back(k, on[self.seen[on, k] == 1])
         self._settle(k, on)
 
     def _lose(self, k: int, lost: Index) -> None:
@@ -173,6 +179,19 @@ class _State:
             onward = (n * self.step[lost])[:, None] * heading
             self.points[lost, k - back + n] = self.points[lost, k - back] + onward
             self.headings[lost, k - back + n] = heading
+
+    def _turn_back(self, k: int, one: Index) -> None:
+        """Lay lines that swerve by `one` edge straight on from where they last had both in sight."""
+        first = np.maximum(self.both[one] - BACK, 0)
+        onward = (self.headings[one, k] * self.headings[one, first]).sum(axis=1)
+        swerve = (onward < np.cos(SWERVES)) & (k - self.both[one] <= SOON * STEPS)
+        for arm, at in zip(one[swerve].tolist(), first[swerve].tolist(), strict=True):
+            heading = self.headings[arm, at]
+            ways = np.arange(1, k - at + 1)[:, None] * self.step[arm] * heading
+            self.points[arm, at + 1 : k + 1] = self.points[arm, at] + ways
+            self.headings[arm, at + 1 : k + 1] = heading
+            self.seen[arm, self.both[arm] + 1 : k + 1] = 0
+            self.bends[arm], self.last[:, arm] = 0, np.nan
 
     def _settle(self, k: int, on: Index) -> None:
         """End the lines that have come to paper, coasted too far or come out."""
