@@ -20,7 +20,7 @@ MAY_IMPORT = {
     "__init__": _STAGE | {"laid_out", "pipeline"},
     "__main__": {"cli"},
     "errors": set(),
-    "hands": set(),
+    "hands": {"errors"},
     "lengths": {"errors"},
     "acts": set(),
     "lettering": set(),

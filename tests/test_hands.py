@@ -14,7 +14,10 @@ from sheets.plans import small_plan
 
 from tracer import hands, pipeline
 from tracer.errors import OutputError
+from tracer.job import Job, PieceSpec
 from tracer.sheets import pack
+
+SAMPLES = Path(__file__).parents[1] / "sample_art"
 
 linux = pytest.mark.skipif(sys.platform != "linux", reason="hands are copies of the process, on Linux")
 
@@ -38,8 +41,8 @@ def forking(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def _packed(folder: Path, env: dict[str, str]) -> str:
-    art = Path(__file__).parents[1] / "sample_art" / "boat-web.png"
-    command = [sys.executable, "-c", FORKS, "template", str(art), "--width", "60mm", "-o", str(folder)]
+    art = str(SAMPLES / "boat-web.png")
+    command = [sys.executable, "-c", FORKS, "template", art, "--width", "60mm", "-o", str(folder)]
     return subprocess.run(command, env=env, capture_output=True, text=True, check=True).stdout
 
 
@@ -48,7 +51,7 @@ def _packed(folder: Path, env: dict[str, str]) -> str:
 def test_packs_are_the_same_with_hands_and_without(tmp_path: Path) -> None:
     alone = dict(os.environ)
     assert "forks 0" in _packed(tmp_path / "alone", alone)
-    assert "forks 2" in _packed(tmp_path / "shared", {k: v for k, v in alone.items() if k != hands.ALONE})
+    assert "forks 3" in _packed(tmp_path / "shared", {k: v for k, v in alone.items() if k != hands.ALONE})
     one, other = (
         {path.name: path.read_bytes() for path in (tmp_path / name).iterdir()} for name in ("alone", "shared")
     )
@@ -111,6 +114,17 @@ def test_a_result_that_cannot_be_sent_is_found_here() -> None:
 def test_what_fails_here_too_is_told_here() -> None:
     with hands.meanwhile(_error) as nothing, pytest.raises(ZeroDivisionError):
         nothing()
+
+
+@linux
+@pytest.mark.usefixtures("forking")
+def test_what_the_user_gave_in_vain_is_told_without_being_tried_again() -> None:
+    def refuse() -> None:
+        raise OutputError(f"process {os.getpid()}")
+
+    with hands.meanwhile(refuse) as nothing, pytest.raises(OutputError, match="process") as told:
+        nothing()
+    assert str(os.getpid()) not in str(told.value)
 
 
 @linux
@@ -181,6 +195,14 @@ def test_libraries_keep_to_one_thread_unless_told(monkeypatch: pytest.MonkeyPatc
 def test_the_report_tells_what_other_sizes_lose(tmp_path: Path) -> None:
     pipeline.write(small_plan(), tmp_path / "pack")
     assert "Finished size, wide" in (tmp_path / "pack" / "report.html").read_text("utf-8")
+
+
+def test_what_is_loaded_ahead_is_loaded_once_for_each_picture() -> None:
+    calls = list[int]()
+    job = Job(pieces=(PieceSpec(art=str(SAMPLES / "boat-web.png"), width=60.0),))
+    work = pipeline.Work(ahead=lambda: calls.append(1))
+    assert work.plan(job).totals == pipeline.Work().plan(job).totals
+    assert calls == [1]
 
 
 def test_a_full_disk_is_told_in_the_usual_sentence(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -16,6 +16,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar
 
+from tracer.errors import TracerError
+
 ALONE = "TRACER_ALONE"
 """Variable of the environment: where it is set, no other process is started."""
 
@@ -43,7 +45,9 @@ def meanwhile(work: Callable[[], T]) -> Iterator[Callable[[], T]]:
     def result() -> T:
         with suppress(EOFError, pickle.UnpicklingError):
             if hand is not None:
-                found: T = hand.answer()
+                found: T | TracerError = hand.answer()
+                if isinstance(found, TracerError):
+                    raise found
                 return found
         return work()
 
@@ -96,6 +100,14 @@ def _do(work: Callable[[], Any], sent: int) -> None:
     gc.disable()  # it would touch, and so copy, all that is shared
     try:
         with os.fdopen(sent, "wb") as pipe:
-            pickle.dump(work(), pipe, protocol=5)
+            pickle.dump(_outcome(work), pipe, protocol=5)
     finally:
         os._exit(0)
+
+
+def _outcome(work: Callable[[], Any]) -> Any:
+    """Return the result of some work, or what the user gave that cannot be used."""
+    try:
+        return work()
+    except TracerError as error:
+        return error

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from functools import partial
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 from weakref import WeakKeyDictionary
@@ -27,7 +28,7 @@ from tracer.raster.ink import find_ink
 from tracer.raster.steps import write_ink_steps
 from tracer.raster.straighten import straightened
 from tracer.reading import AS_IT_IS, Reading
-from tracer.sheets.pack import Curve, write_pack
+from tracer.sheets import pack
 from tracer.vector.steps import write_stroke_step
 from tracer.vector.strokes import find_strokes
 
@@ -44,6 +45,18 @@ _PLANNERS: WeakKeyDictionary[Drawing | Layout, "Planner"] = WeakKeyDictionary()
 
 def _silent(_: str) -> None:
     """Say nothing."""
+
+
+def load_planner() -> None:
+    """Load what planning needs, ahead of a plan."""
+    import_module("tracer.report.build")
+
+
+def load_writers() -> None:
+    """Load what planning and writing need."""
+    load_planner()
+    import_module("tracer.report.curve")
+    pack.load_writers()
 
 
 def trace(
@@ -225,7 +238,7 @@ def write(
     force: bool = False,
     art: Mapping[int, bytes] | None = None,
     cards: Cards | None = None,
-    curve: Curve | None = None,
+    curve: pack.Curve | None = None,
     say: Say = _silent,
 ) -> None:
     """Write the template pack into `folder`, all of it or nothing.
@@ -249,10 +262,10 @@ def write(
         size = None if cards == "smallest" else cards
         writer = partial(write_cards, alone=letter_plans(plan, say=say), size=size)
     curve = curve or _curve(plan.layout, plan.job)
-    write_pack(plan, Path(folder), force=force, art=art or {}, say=say, cards=writer, curve=curve)
+    pack.write_pack(plan, Path(folder), force=force, art=art or {}, say=say, cards=writer, curve=curve)
 
 
-def _curve(layout: Layout, job: Job) -> Curve:
+def _curve(layout: Layout, job: Job) -> pack.Curve:
     """Return what finds what a figure loses at other sizes."""
     from tracer.report.curve import find_curve
 
@@ -269,7 +282,10 @@ def letter_plans(plan: Plan, *, say: Say = _silent) -> tuple[Plan, ...]:
 
 
 class Work:
-    """The pictures and words of jobs, traced and set once however often depth, bit or size change."""
+    """The pictures and words of jobs, traced and set once however often depth, bit or size change.
+
+    `ahead` is called while another process traces a picture, to load what will be needed.
+    """
 
     def __init__(
         self,
@@ -277,8 +293,9 @@ class Work:
         tolerance: float | None = None,
         keep_steps: Path | None = None,
         say: Say = _silent,
+        ahead: Callable[[], object] = load_planner,
     ):
-        self.tolerance, self.keep_steps, self.say = tolerance, keep_steps, say
+        self.tolerance, self.keep_steps, self.say, self.ahead = tolerance, keep_steps, say, ahead
         self._layout: Layout | None = None
         self._traced: dict[tuple[str, Reading] | Lettering, tuple[Scan | None, Drawing]] = {}
 
@@ -303,7 +320,7 @@ class Work:
         return sizes(self._lay_out(job), job, say=self.say)
 
     @contextmanager
-    def curve(self, job: Job) -> Iterator[Curve]:
+    def curve(self, job: Job) -> Iterator[pack.Curve]:
         """Find what other sizes lose in another process, for a time: planning and writing need not wait."""
         with meanwhile(_curve(self._lay_out(job), job)) as curve:
             yield curve
@@ -328,7 +345,10 @@ class Work:
 
     def _trace(self, job: Job, index: int) -> tuple[Scan | None, Drawing]:
         spec = job.pieces[index]
-        return _traced(spec.art, spec.reading, self.tolerance, self._steps_of(job, index), self.say)
+        steps = self._steps_of(job, index)
+        with meanwhile(partial(_traced, spec.art, spec.reading, self.tolerance, steps, self.say)) as traced:
+            self.ahead()
+            return traced()
 
     def _steps_of(self, job: Job, index: int) -> Path | None:
         """Return the folder for the pictures of a piece's stages: where there are several, one each."""

@@ -22,13 +22,13 @@ def make_pack(
     cards: Literal["smallest"] | tuple[float, float] | None = None,
 ) -> "Plan":
     """Make the pack of a job and say what will come of it; return its plan."""
-    from tracer.pipeline import Work, write
+    from tracer.pipeline import Work, load_writers, write
     from tracer.sheets.pack import check_free
     from tracer.sheets.said_names import unshown
     from tracer.sheets.verdict import verdict
 
     check_free(output, force=force)
-    work = Work(keep_steps=keep_steps, say=said)
+    work = Work(keep_steps=keep_steps, say=said, ahead=load_writers)
     with work.curve(job) as curve:
         plan = work.plan(job)
         if missing := unshown(plan):

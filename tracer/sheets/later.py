@@ -1,4 +1,4 @@
-"""Writers of files by name: what they need is loaded when the first file is written."""
+"""Writers of files by name: what they need is loaded when the first file is written, or ahead of it."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -19,6 +19,10 @@ class Later:
     module: str
     name: str
 
+    def load(self) -> Any:
+        """Load the module, and return the function."""
+        return getattr(import_module(f"tracer.sheets.{self.module}"), self.name)
+
     def __call__(self, plan: Plan, path: Path, **said: Any) -> None:
         """Write the file."""
-        getattr(import_module(f"tracer.sheets.{self.module}"), self.name)(plan, path, **said)
+        self.load()(plan, path, **said)

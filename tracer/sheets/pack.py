@@ -48,6 +48,18 @@ _OWN = {*NAMES, *LETTER_FILES, CARDS}
 """All that may be in one."""
 
 
+def load_writers() -> None:
+    """Load what writing any pack needs, ahead of its plan."""
+    from tracer.sheets.page import report_page
+    from tracer.sheets.pdf_letters import fonts
+
+    for writer in FILES.values():
+        if isinstance(writer, Later):
+            writer.load()
+    report_page()
+    fonts()
+
+
 def write_pack(
     plan: Plan,
     folder: Path,
