@@ -16,9 +16,11 @@ from numpy.typing import NDArray
 from tracer.geometry import bezier
 from tracer.geometry.joints import find_joints
 from tracer.job import Job, PieceSpec
+from tracer.laid_out import lay_out
 from tracer.model.drawing import Drawing, Joint, Stroke
 from tracer.model.layout import Layout
-from tracer.pipeline import lay_out, plan, sizes, trace
+from tracer.pipeline import plan, sizes
+from tracer.tracing import trace
 
 Array = NDArray[np.float64]
 
@@ -40,7 +42,9 @@ def main() -> None:
     """Print a row for each drawing: how much there is of it, and the best of several times."""
     job = Job(pieces=(PieceSpec("", width=PAGE[0], height=PAGE[1]),))
     print(f"best of {ROUNDS}, s, warm; V 60 deg, {job.groove:.2f} mm wide; bars {PLAN}, {CHANGE}, {SIZES}")
-    print(f"{'drawing':16}{'strokes':>8}{'m':>7}{'runs':>6}{'findings':>9}{'plan':>8}{'depth':>8}{'sizes':>8}")
+    print(
+        f"{'drawing':16}{'strokes':>8}{'m':>7}{'runs':>6}{'findings':>9}{'plan':>8}{'depth':>8}{'sizes':>8}"
+    )
     for name, drawing in drawings():
         layout = lay_out({0: drawing}, job)
         found = plan(layout, job)

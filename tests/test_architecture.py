@@ -17,7 +17,7 @@ _STAGE = _JOB | {"geometry", "model"}
 _HALL = _STAGE | {"hands", "art", "raster", "vector", "letters", "report", "sheets", "laid_out", "border"}
 
 MAY_IMPORT = {
-    "__init__": _STAGE | {"laid_out", "pipeline"},
+    "__init__": _STAGE | {"laid_out", "pipeline", "tracing"},
     "__main__": {"cli"},
     "errors": set(),
     "hands": {"errors"},
@@ -46,12 +46,13 @@ MAY_IMPORT = {
     "report": _STAGE,
     "sheets": _STAGE | {"hands"},
     "middles": _HALL,  # a part of the hall: letters through the stages that read pictures
-    "pipeline": _HALL | {"middles"},
-    "cli": _JOB | {"model", "hands", "pipeline", "sheets"},  # sheets: words and records to print
+    "tracing": _STAGE | {"art", "raster", "vector"},  # a part of the hall
+    "pipeline": _HALL | {"middles", "tracing"},
+    "cli": _JOB | {"model", "hands", "pipeline", "tracing", "sheets"},  # sheets: words and records to print
 }
 """What each part may import, beside itself. Stages never import one another."""
 
-_CRUNCHES = _HALL - _JOB | {"middles", "pipeline"}
+_CRUNCHES = _HALL - _JOB | {"middles", "tracing"}
 
 HOMES = {
     "numpy": _CRUNCHES | {"shop"},  # in shop for the names of types

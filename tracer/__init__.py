@@ -15,8 +15,9 @@ if TYPE_CHECKING:
     from tracer.model.drawing import Drawing, Joint, Stroke
     from tracer.model.layout import Board, Layout, Piece
     from tracer.model.plan import Plan
-    from tracer.pipeline import Work, letter, plan, trace, write
+    from tracer.pipeline import Work, letter, plan, write
     from tracer.reading import Reading
+    from tracer.tracing import trace
 
 __all__ = [
     "Beside",
@@ -57,6 +58,7 @@ _HOMES = {
     "Stroke": "model.drawing",
     "TracerError": "errors",
     "lay_out": "laid_out",
+    "trace": "tracing",
 }
 
 

@@ -1,50 +1,37 @@
-"""The hall: the only module that knows all stages."""
+"""The hall: the only module that knows all stages; `tracing` is its wing for pictures."""
 
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from functools import partial
 from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Literal
 from weakref import WeakKeyDictionary
 
-import numpy as np
-
-from tracer.art.read import png_of, read_picture, scan_of
-from tracer.art.svg_xml import holds_svg
-from tracer.errors import ArtError, JobError, OutputError
+from tracer.art.read import png_of
+from tracer.errors import JobError
 from tracer.hands import meanwhile
 from tracer.job import Job
 from tracer.laid_out import lay_out
 from tracer.lengths import quoted
 from tracer.lettering import PITCH, Align, Cut, Lettering
 from tracer.model.drawing import Drawing
-from tracer.model.ink import Ink
 from tracer.model.layout import Layout
 from tracer.model.plan import Plan
 from tracer.model.scan import Scan
 from tracer.model.sizes import Sizes
-from tracer.raster.ink import find_ink
-from tracer.raster.steps import write_ink_steps
-from tracer.raster.straighten import straightened
-from tracer.reading import AS_IT_IS, Reading
+from tracer.reading import Reading
 from tracer.sheets import pack
-from tracer.vector.steps import write_stroke_step
-from tracer.vector.strokes import find_strokes
+from tracer.tracing import Say, silent, traced
 
 if TYPE_CHECKING:
     from tracer.report.build import Planner
     from tracer.report.fix import Fix
 
-Say = Callable[[str], None]
 Cards = Literal["smallest"] | tuple[float, float]
 
 _PLANNERS: WeakKeyDictionary[Drawing | Layout, "Planner"] = WeakKeyDictionary()
 """The planner of each drawing or layout in use: asked again at another depth it need not begin anew."""
-
-
-def _silent(_: str) -> None:
-    """Say nothing."""
 
 
 def load_planner() -> None:
@@ -59,80 +46,6 @@ def load_writers() -> None:
     pack.load_writers()
 
 
-def trace(
-    art: Any,
-    reading: Reading = AS_IT_IS,
-    *,
-    tolerance: float | None = None,
-    keep_steps: Path | None = None,
-    say: Say = _silent,
-) -> Drawing:
-    """Return the strokes of a picture, in art pixels.
-
-    Parameters
-    ----------
-    art : path of a picture or an SVG file, or an array (H, W) or (H, W, 3) of red, green, blue.
-    reading : how it is to be read: its size, what to follow, and more.
-    tolerance : largest distance from the refined centres to the fitted cubics, in typical line widths.
-    keep_steps : folder that gets a picture of each stage; an SVG file goes through none.
-    say : is told what is being done.
-
-    Raises
-    ------
-    ArtError
-        Where the picture cannot be read, or holds nothing to follow.
-    """
-    return _traced(art, reading, tolerance, keep_steps, say)[1]
-
-
-def _traced(
-    art: Any, reading: Reading, tolerance: float | None, keep_steps: Path | None, say: Say
-) -> tuple[Scan | None, Drawing]:
-    """Read art and find its strokes; an SVG file has its own and gives no scan."""
-    if not isinstance(art, np.ndarray) and holds_svg(Path(art)):
-        from tracer.art.vector_art import read_svg
-
-        say(f"reading the curves of {Path(art).name}")
-        return None, read_svg(Path(art), reading)
-    scan = _read(art, reading, say)
-    return scan, _drawn(scan, reading, tolerance, keep_steps, say)
-
-
-def _read(art: Any, reading: Reading, say: Say) -> Scan:
-    """Read a picture, and lay it straight."""
-    if isinstance(art, np.ndarray):
-        return straightened(scan_of(art, reading), reading)
-    say(f"reading {Path(art).name}")
-    return straightened(read_picture(Path(art), reading), reading)
-
-
-def _drawn(
-    scan: Scan, reading: Reading, tolerance: float | None, keep_steps: Path | None, say: Say
-) -> Drawing:
-    """Find the ink and the strokes of a scan."""
-    say(f"finding the ink of {scan.name}")
-    ink: Ink = find_ink(scan, reading)
-    say("following its lines" if reading.follow == "line" else "following its edges")
-    drawing = find_strokes(scan, ink, tolerance=tolerance)
-    if keep_steps is not None:
-        _keep(scan, ink, drawing, keep_steps)
-    if not drawing.strokes:
-        raise ArtError(f"{scan.name} holds no line to follow: use a picture with darker or larger lines.")
-    return drawing
-
-
-def _keep(scan: Scan, ink: Ink, drawing: Drawing, folder: Path) -> None:
-    """Write a picture of each stage."""
-    try:
-        write_ink_steps(ink, folder)
-        write_stroke_step(scan, drawing, folder)
-    except OSError as error:
-        raise OutputError(
-            f"The pictures of the stages could not be written to {folder} ({error.strerror or error}): "
-            "name another folder with --keep-steps."
-        ) from None
-
-
 def letter(
     words: str,
     *,
@@ -145,7 +58,7 @@ def letter(
     tracking: float = 0.0,
     pitch: float = PITCH,
     arc: float | None = None,
-    say: Say = _silent,
+    say: Say = silent,
 ) -> Drawing:
     """Return words as a drawing, with its `marks`: where each letter stands, and how far the next.
 
@@ -181,7 +94,7 @@ def _set(lettering: Lettering, say: Say) -> Drawing:
     return set_words(lettering, face, figure_of=figures(face))
 
 
-def plan(drawing: Drawing | Layout, job: Job | None = None, *, say: Say = _silent) -> Plan:
+def plan(drawing: Drawing | Layout, job: Job | None = None, *, say: Say = silent) -> Plan:
     """Return what will happen in the wood; a Drawing is laid on the job's board first."""
     job = job or Job()
     say("checking grooves, islands and runs")
@@ -206,7 +119,7 @@ def _planner(drawing: Drawing | Layout, layout: Layout) -> "Planner":
     return planner
 
 
-def sizes(drawing: Drawing | Layout, job: Job | None = None, *, say: Say = _silent) -> Sizes:
+def sizes(drawing: Drawing | Layout, job: Job | None = None, *, say: Say = silent) -> Sizes:
     """Return what becomes of one figure at other sizes, and with other bits and depths.
 
     Raises
@@ -239,7 +152,7 @@ def write(
     art: Mapping[int, bytes] | None = None,
     cards: Cards | None = None,
     curve: pack.Curve | None = None,
-    say: Say = _silent,
+    say: Say = silent,
 ) -> None:
     """Write the template pack into `folder`, all of it or nothing.
 
@@ -272,7 +185,7 @@ def _curve(layout: Layout, job: Job) -> pack.Curve:
     return partial(find_curve, layout, job)
 
 
-def letter_plans(plan: Plan, *, say: Say = _silent) -> tuple[Plan, ...]:
+def letter_plans(plan: Plan, *, say: Say = silent) -> tuple[Plan, ...]:
     """Return the plan of each different letter of a plan's words alone, in the order of their cards."""
     from tracer.report.build import Planner
     from tracer.sheets.card_letters import alone, card_letters
@@ -292,7 +205,7 @@ class Work:
         *,
         tolerance: float | None = None,
         keep_steps: Path | None = None,
-        say: Say = _silent,
+        say: Say = silent,
         ahead: Callable[[], object] = load_planner,
     ):
         self.tolerance, self.keep_steps, self.say, self.ahead = tolerance, keep_steps, say, ahead
@@ -346,9 +259,9 @@ class Work:
     def _trace(self, job: Job, index: int) -> tuple[Scan | None, Drawing]:
         spec = job.pieces[index]
         steps = self._steps_of(job, index)
-        with meanwhile(partial(_traced, spec.art, spec.reading, self.tolerance, steps, self.say)) as traced:
+        with meanwhile(partial(traced, spec.art, spec.reading, self.tolerance, steps, self.say)) as found:
             self.ahead()
-            return traced()
+            return found()
 
     def _steps_of(self, job: Job, index: int) -> Path | None:
         """Return the folder for the pictures of a piece's stages: where there are several, one each."""

@@ -19,8 +19,8 @@ def strokes(
     **given: Any,
 ) -> None:
     """Recover the strokes of a picture, in the art's own millimetres where its size is known."""
-    from tracer.pipeline import trace
     from tracer.sheets.pack import check_file, save_strokes
+    from tracer.tracing import trace
 
     check_file(output, force=force)
     reading = reading_options.reading_from(art, reading_options.take_given(given))
