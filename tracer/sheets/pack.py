@@ -41,8 +41,9 @@ CARDS = "letter-cards.pdf"
 NAMES = (*FILES, _REPORT)
 """What is in every pack."""
 
-BESIDE = (_PREVIEW, "preview-print.png", "template.svg", "carving.svg")
-"""What another process writes while this one writes the rest but the report, which shows the preview."""
+AFTER = ("preview-print.png", "proof.pdf", "template.svg", "carving.svg")
+"""What another process writes once the preview is drawn, of whose board it has the picture then, while this
+one writes the report, which shows the preview. All the rest yet another writes meanwhile."""
 
 _OWN = {*NAMES, *LETTER_FILES, CARDS}
 """All that may be in one."""
@@ -155,14 +156,17 @@ def _write_report(
 def _fill(
     plan: Plan, folder: Path, writers: Mapping[str, Writer], say: Callable[[str], None], curve: Curve
 ) -> None:
-    """Write all files, some in another process."""
-    beside = {name: writers[name] for name in BESIDE}
-    own = {name: writer for name, writer in writers.items() if name not in {*BESIDE, _REPORT}}
-    with meanwhile(partial(_write, plan, folder, beside, say)) as written:
-        _write(plan, folder, own, say)
-        written()
+    """Write all files, most of them in other processes."""
+    own = {_PREVIEW, *AFTER, _REPORT}
+    first = {name: writer for name, writer in writers.items() if name not in own}
+    after = {name: writers[name] for name in AFTER}
     report: Callable[..., None] = writers[_REPORT]
-    _write(plan, folder, {_REPORT: partial(report, curve=curve())}, say)
+    with meanwhile(partial(_write, plan, folder, first, say)) as written:
+        _write(plan, folder, {_PREVIEW: writers[_PREVIEW]}, say)
+        with meanwhile(partial(_write, plan, folder, after, say)) as rest:
+            _write(plan, folder, {_REPORT: partial(report, curve=curve())}, say)
+            rest()
+        written()
 
 
 def _write(plan: Plan, folder: Path, writers: Mapping[str, Writer], say: Callable[[str], None]) -> None:

@@ -6,6 +6,7 @@ from itertools import compress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -76,12 +77,10 @@ def _finest(plan: Plan) -> tuple[Picture, float]:
 
 def _write(plan: Plan, path: Path, px_per_mm: float) -> None:
     """Write the board at a scale, as a PNG that says its true size."""
-    from PIL import Image
-
     face, finest = _finest(plan)
     if px_per_mm < finest:
-        size = tuple(max(1, round(side * px_per_mm / finest)) for side in face.shape[1::-1])
-        face = np.asarray(Image.fromarray(face).resize(size, Image.Resampling.HAMMING))
+        wide, high = (max(1, round(side * px_per_mm / finest)) for side in face.shape[1::-1])
+        face = np.asarray(cv2.resize(face, (wide, high), interpolation=cv2.INTER_AREA), np.uint8)
     face = face.copy()
     _ghosts(face, plan, px_per_mm)
     write_png(face, path, px_per_mm=px_per_mm)

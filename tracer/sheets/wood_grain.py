@@ -7,8 +7,8 @@ of plywood are peeled off the log, and their lines wander.
 
 import math
 import zlib
-from typing import Any
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -50,9 +50,7 @@ def wood_face(wood: str, shape: tuple[int, int], *, px_per_mm: float, grain_deg:
 
 def _blown_up(face: Picture, shape: tuple[int, int]) -> Picture:
     """Return a picture (h, w, 3) blown up to `shape`."""
-    from PIL import Image
-
-    return np.array(Image.fromarray(face).resize((shape[1], shape[0]), Image.Resampling.BILINEAR))
+    return np.asarray(cv2.resize(face, shape[::-1]), np.uint8)
 
 
 def _laid(
@@ -132,8 +130,6 @@ def _late(look: Look, chance: np.random.Generator, shape: tuple[int, int], px_pe
 
 def _rings(look: Look, chance: np.random.Generator, shape: tuple[int, int], px_per_mm: float) -> Map:
     """Return how many years (H, W) lie between each place and the pith, by way of a coarser map."""
-    from PIL import Image
-
     full, px_per_mm = shape, px_per_mm / _SMOOTH
     rows, columns = (max(2, -(-side // _SMOOTH)) for side in shape)
     shape = rows, columns
@@ -149,8 +145,7 @@ def _rings(look: Look, chance: np.random.Generator, shape: tuple[int, int], px_p
     ring /= np.float32(look.ring)
     ring += _noise(chance, shape, (170 * px_per_mm, 34 * px_per_mm), most=look.wild)
     ring += _noise(chance, shape, (26 * px_per_mm, 5 * px_per_mm), most=0.1)
-    fine: Any = Image.fromarray(ring).resize(full[::-1], Image.Resampling.BICUBIC)
-    return np.array(fine, np.float32)
+    return np.asarray(cv2.resize(ring, full[::-1], interpolation=cv2.INTER_CUBIC), np.float32)
 
 
 def _ring_profile(grown: Map, ring_px: float, *, abrupt: bool) -> Map:
@@ -184,12 +179,8 @@ def _noise(
     chance: np.random.Generator, shape: tuple[int, int], grain_px: tuple[float, float], *, most: float
 ) -> Map:
     """Return smooth noise (H, W), mostly within `most` of 0, its grains `grain_px` (long, high) pixels."""
-    from PIL import Image
-
     rows, columns = shape
     sizes = zip((columns, rows), grain_px, strict=True)
     long, high = (max(1, min(n, round(n / max(grain, 1.0)) + 3)) for n, grain in sizes)
-    coarse: Any = Image.fromarray(
-        chance.standard_normal((high, long)).astype(np.float32) * np.float32(most / 2)
-    )
-    return np.asarray(coarse.resize((columns, rows), Image.Resampling.BICUBIC), np.float32)
+    coarse = chance.standard_normal((high, long)).astype(np.float32) * np.float32(most / 2)
+    return np.asarray(cv2.resize(coarse, (columns, rows), interpolation=cv2.INTER_CUBIC), np.float32)
