@@ -42,6 +42,15 @@ _STEADY = 0.2
 _PARTS = np.array([0.1, 0.5, 0.9])
 """Of a line's widths, in order, the places of those that tell whether it keeps its width."""
 
+ABROAD = 4.0
+"""Line widths from a piece beyond which a changed line has no say in how it is explained."""
+
+_BAND = 256
+"""Rows of the page that are looked through together: they stay in the processor's cache."""
+
+_REACH = 32
+"""Pixels to every side within which most pieces lie."""
+
 _SHIFT = 4
 """Binary digits behind the point of the places that are drawn."""
 
@@ -71,52 +80,62 @@ class _Leftover:
 
     def explained(self) -> list[Line]:
         """Explain pieces of bare ink, the largest first, as long as that helps."""
-        for _ in range(ROUNDS):
-            if not sum([self._explain(piece) for piece in self._pieces()]):
-                break
+        pieces = self._pieces()
+        for _ in range(ROUNDS - 1):
+            changed = [extent for piece in pieces for extent in self._explain(piece)]
+            if not changed:
+                return self.lines
+            pieces = [piece for piece in self._pieces() if self._is_near(piece, changed)]
+        for piece in pieces:
+            self._explain(piece)
         return self.lines
 
     def _pieces(self) -> list[Array]:
         """Return the pixel centres (n, 2) of each piece of bare ink, the largest piece first."""
-        rough = self.wanted.copy()
+        bare = self.wanted.copy()
         for line, _ in self.lines:
-            self._draw(rough, line.points, line.widths)
-        self._cover(rough, self.dots, (0, 0))
-        zone = np.zeros_like(rough)
-        for pixels in self._large(rough, ROUGH):
-            x0, y0, x1, y1 = self._box(pixels, self.pen)
-            zone[y0:y1, x0:x1] = 1
-        if not zone.any():
+            self._draw(bare, line.points, line.widths)
+        self._cover(bare, self.dots, (0, 0))
+        boxes = [self._box(pixels, self.pen) for pixels in self._large(bare, ROUGH)]
+        if not boxes:
             return []
         points = np.concatenate([self.dots, *(_some(line.points) for line, _ in self.lines)])
         column, row = self._cells(points)
-        bare = self.wanted & zone
-        about = cv2.dilate(zone, np.ones((2 * round(self.pen) + 1,) * 2, np.uint8))
-        self._cover(bare, points[about[row, column] > 0], (0, 0))
+        near, margin = np.zeros(len(points), np.bool_), round(self.pen)
+        bare[:] = 0
+        for x0, y0, x1, y1 in boxes:
+            bare[y0:y1, x0:x1] = self.wanted[y0:y1, x0:x1]
+            across = (column >= x0 - margin) & (column < x1 + margin)
+            near |= across & (row >= y0 - margin) & (row < y1 + margin)
+        self._cover(bare, points[near], (0, 0))
         return self._large(bare, 1.0)
 
     def _large(self, bare: Mask, part: float) -> list[Array]:
-        """Return the pixel centres (n, 2) of each piece that is large, or `part` of it, the largest first."""
-        core = cv2.morphologyEx(bare, cv2.MORPH_OPEN, np.ones((2, 2), np.uint8))
-        if not core.any():
-            return []
-        count, label, stats, _ = cv2.connectedComponentsWithStats(bare, connectivity=8)
-        area = stats[:, cv2.CC_STAT_AREA]
-        large = area >= part * max(LEAST * self.ink.zoom**2, LEFT * self.pen**2)
-        large &= np.bincount(label[core > 0], minlength=count) > 0
-        found = np.flatnonzero(large[1:]) + 1
-        pieces = []
-        for k in found[np.argsort(-area[found], kind="stable")].tolist():
-            x, y, w, h, _ = stats[k].tolist()
-            rows, columns = np.nonzero(label[y : y + h, x : x + w] == k)
-            pieces.append(np.column_stack([columns + x, rows + y]) + 0.5)
-        return pieces
+        """Return the pixel centres (n, 2) of each piece that is large, or `part` of it, the largest first.
 
-    def _explain(self, piece: Array) -> bool:
-        """Take the cheapest change that explains a piece (n, 2), if there is one."""
+        The pieces looked at are taken off the mask: it is of no use afterwards.
+        """
+        least = part * max(LEAST * self.ink.zoom**2, LEFT * self.pen**2)
+        pieces: list[Array] = []
+        for x, y in _thick(bare):
+            if bare[y, x]:
+                columns, rows = _piece(bare, x, y)
+                bare[rows, columns] = 0
+                piece: Array = np.column_stack([columns, rows]).astype(np.float64) + 0.5
+                pieces.append(piece)
+        large = [piece for piece in pieces if len(piece) >= least]
+        return sorted(large, key=lambda piece: (-len(piece), piece[0, 1], piece[0, 0]))
+
+    def _is_near(self, piece: Array, changed: Sequence[Array]) -> bool:
+        """Say whether a piece is near enough to changed lines to be explained otherwise than before."""
+        x0, y0, x1, y1 = self._box(piece, ABROAD * self.pen)
+        return any(a < x1 and b < y1 and c > x0 and d > y0 for a, b, c, d in changed)
+
+    def _explain(self, piece: Array) -> list[Array]:
+        """Take the cheapest change that explains a piece (n, 2); return the extents of what was changed."""
         goal = self._goal(piece)
         if goal is None:
-            return False
+            return []
         box = self._box(piece, AROUND * self.pen)
         within = self._within(box)
         before = self._bare(within, box)
@@ -127,11 +146,13 @@ class _Leftover:
             after = int(bare.sum())
             if count - after >= max(GAINED * len(piece), price) and after + price < least:
                 best, least = (k, line), after + price
-        if best is not None:
-            k, line = best
-            self.lines[k : k + 1] = [line]
-            self.extents = np.concatenate([self.extents[:k], [_extent(line)], self.extents[k + 1 :]])
-        return best is not None
+        if best is None:
+            return []
+        k, line = best
+        old, new = self.extents[k : k + 1], _extent(line)
+        self.lines[k : k + 1] = [line]
+        self.extents = np.concatenate([self.extents[:k], [new], self.extents[k + 1 :]])
+        return [*old, new]
 
     def _changes(
         self, goal: Array, within: Sequence[int], before: Mask, box: Box
@@ -222,6 +243,30 @@ class _Leftover:
         x0, y0 = np.maximum(np.floor(pixels.min(axis=0) - margin), 0).astype(int).tolist()
         x1, y1 = np.minimum(np.ceil(pixels.max(axis=0) + margin), (width, height)).astype(int).tolist()
         return x0, y0, x1, y1
+
+
+def _thick(bare: Mask) -> Iterator[tuple[int, int]]:
+    """Yield the column and row of the pixels of bare ink that are the last of 2 x 2."""
+    for top in range(1, len(bare), _BAND):
+        band = bare[top - 1 : top + _BAND]
+        high = band[1:] & band[:-1]
+        core = (high[:, 1:] & high[:, :-1]).view(np.bool_)
+        held = np.flatnonzero(core.any(axis=1))
+        rows, columns = np.nonzero(core[held])
+        yield from zip((columns + 1).tolist(), (held[rows] + top).tolist(), strict=True)
+
+
+def _piece(bare: Mask, x: int, y: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Return the columns and rows, from top to bottom, of the piece of bare ink with a pixel."""
+    height, width = bare.shape
+    for reach in (_REACH, 8 * _REACH, max(height, width)):
+        x0, y0, x1, y1 = max(0, x - reach), max(0, y - reach), min(width, x + reach), min(height, y + reach)
+        label = cv2.connectedComponents(bare[y0:y1, x0:x1], connectivity=8)[1]
+        rows, columns = np.nonzero(label == label[y - y0, x - x0])
+        rows, columns = rows + y0, columns + x0
+        if x0 < columns.min() and columns.max() < x1 - 1 and y0 < rows[0] and rows[-1] < y1 - 1:
+            break
+    return columns, rows
 
 
 def _off_the_border(ink: Mask, depth: int) -> Mask:
