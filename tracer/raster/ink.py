@@ -121,19 +121,22 @@ def _separated(darkness: Grey, mask: Grey, grid: Grid) -> Ink:
     """Thin the ink, and tell lines from solids."""
     depth = depths(mask)
     deep = deep_mask(mask, depth, grid.line_width * grid.zoom)
-    rest = (mask & (~deep).view(np.uint8)) if deep.any() else mask
+    rest = mask if deep is None else mask & (~deep).view(np.uint8)
     skeleton = thin(rest.view(bool), depth)
     widest = widest_line(mask.shape)
     pen = line_width_of(depth[skeleton], widest) if skeleton.any() else grid.line_width * grid.zoom
     solid = solid_mask(rest, depth, skeleton, pen)
-    solid |= with_bumps(deep, mask, depth, skeleton & ~solid, pen)
-    skeleton &= ~solid
+    if deep is not None:
+        solid |= with_bumps(deep, mask, depth, skeleton & ~solid, pen)
+    line = mask.view(bool)
+    if solid.any():
+        skeleton, line = skeleton & ~solid, line & ~solid
     return Ink(
         zoom=grid.zoom,
         grain=grid.grain,
         darkness=darkness,
         level=LEVEL,
-        line=mask.view(bool) & ~solid,
+        line=line,
         solid=solid,
         skeleton=skeleton,
         radius=depth,

@@ -63,15 +63,15 @@ def line_width_of(radii: Depth, widest: float) -> float:
     return float(np.median(lines if len(lines) else widths))
 
 
-def deep_mask(mask: Mask, depth: Depth, pen: float) -> Flags:
-    """Return where ink (H, W) is part of something so deep that no pen draws it.
+def deep_mask(mask: Mask, depth: Depth, pen: float) -> Flags | None:
+    """Return where ink (H, W) is part of something so deep that no pen draws it, None where there is none.
 
     That is its opening by a disc wider than lines are. It is not to be thinned: that
     takes long there, and the middle of a huge disc is all spurs.
     """
     deep = depth > max(DEEP * pen, DEEPEST)
     if not deep.any():
-        return deep
+        return None
     reach = SWOLLEN * pen
     parts = parts_of((depth > reach).view(np.uint8))
     core = parts.where(np.bincount(parts.label[deep], minlength=parts.count) > 0).view(np.uint8)
@@ -90,8 +90,6 @@ def _window_of(mask: Mask, margin: int) -> tuple[slice, slice]:
 
 def with_bumps(deep: Flags, mask: Mask, depth: Depth, lines: Flags, pen: float) -> Flags:
     """Return a deep mask (H, W) and the corners of it that its disc did not reach."""
-    if not deep.any():
-        return deep
     rest = ((mask > 0) & ~deep).astype(np.uint8)
     return deep | _bumps(rest, deep.astype(np.uint8), lines, depth=depth, pen=pen)[0]
 

@@ -59,7 +59,9 @@ def thin(line: NDArray[np.bool_], depth: NDArray[np.float32]) -> NDArray[np.bool
     work = _Thinning(line, depth)
     for group in work.groups():
         work.thin(group)
-    return work.alive[1:-1, 1:-1] > 0
+    alive = work.alive[1:-1, 1:-1]
+    del work  # and its other pages with it, before one more is made
+    return alive > 0
 
 
 class _Thinning:

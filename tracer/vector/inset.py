@@ -54,8 +54,8 @@ def inset_runs(ink: Ink, width: float) -> list[Run]:
 
     What lies in solids tells of no pen.
     """
-    mask = (ink.line | ink.solid).view(np.uint8)
-    rings, _ = cv2.findContours(mask, cv2.RETR_LIST, cv2.CHAIN_APPROX_NONE)
+    mask = ink.line | ink.solid if ink.solid.any() else ink.line
+    rings, _ = cv2.findContours(mask.view(np.uint8), cv2.RETR_LIST, cv2.CHAIN_APPROX_NONE)
     rings = [ring for ring in rings if len(ring) > _SHORTEST]
     if not rings:
         return []
