@@ -8,6 +8,7 @@ from pen import Page
 
 from tracer.raster.ink import find_ink
 from tracer.vector.explain import Explanation
+from tracer.vector.follow import follow
 from tracer.vector.links import Links
 from tracer.vector.network import Branch, Network
 from tracer.vector.samples import Samples, evenly
@@ -31,3 +32,32 @@ def test_a_leap_from_one_arm_to_the_next_lies_on_ink_all_the_way(cut: int, leave
     ink = find_ink(page.scan)
     assert ink.zoom == 1
     assert Explanation(ink, network, samples, links).off_ink() == ({one} if leaves else set())
+
+
+@pytest.mark.parametrize("passed", [False, True])
+def test_lines_that_end_on_either_side_of_a_short_way_are_joined_by_it(passed: bool) -> None:
+    # The caps of bar and stems cover the way between both junctions: for itself it explains nothing.
+    ways = [
+        [(20.0, 100.0), (96.0, 100.0)],
+        [(96.0, 100.0), (104.0, 100.0)],
+        [(104.0, 100.0), (180.0, 100.0)],
+        [(96.0, 100.0), (96.0, 40.0)],
+        [(104.0, 100.0), (104.0, 160.0)],
+    ]
+    page = Page()
+    for start, end in ways:
+        page = page.line(start, end, width=10)
+    points = [evenly(np.array(way)) for way in ways]
+    samples = [Samples(way, np.full(len(way), 10.0), np.ones(len(way), bool), closed=False) for way in points]
+    places = [(20, 100), (96, 100), (104, 100), (180, 100), (96, 40), (104, 160)]
+    nodes = {k: np.array(place, float) for k, place in enumerate(places)}
+    ends = [(0, 1), (1, 2), (2, 3), (1, 4), (2, 5)]
+    network = Network(nodes, tuple(Branch(way, a, b) for way, (a, b) in zip(points, ends, strict=True)))
+    links = Links(cuts={(k, side): 0 for k in (0, 2, 3, 4) for side in (0, 1)})
+    if passed:  # another line's repair runs there already
+        links.tails[3, 0] = points[1][1:-1]
+    ink = find_ink(page.scan)
+    assert ink.zoom == 1
+    Explanation(ink, network, samples, links).check()
+    longest = max((line for line, *_ in follow(network, samples, links)), key=lambda line: len(line.points))
+    assert np.ptp(longest.points[:, 0]) == pytest.approx(76 if passed else 160, abs=1)

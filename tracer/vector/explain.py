@@ -31,6 +31,10 @@ LOST = 0.2
 """Squared line widths of ink left bare from which on a repair is undone: a clean end may leave a sliver."""
 
 
+PASSED = 0.35
+"""Line widths from what another line's repair covers within which a dropped branch is that line."""
+
+
 class Explanation:
     """What the lines cover of the ink."""
 
@@ -56,6 +60,60 @@ class Explanation:
                     (k, side) for side, node in enumerate(self._nodes(k)) if self.degree[node] <= 2
                 }
                 self._cover(k)
+        self._rejoin(sorted(self.links.dropped & set(doubtful), key=lambda k: len(self.samples[k].points)))
+
+    def _rejoin(self, dropped: Sequence[int]) -> None:
+        """Keep dropped branches between nodes at which lines end, where nothing else joins these nodes.
+
+        Both ends' caps cover such a branch, and yet the line is broken there.
+        """
+        links = self.links
+        ended = self._ended()
+        tails = np.concatenate([np.full((1, 2), np.inf), *links.tails.values()])
+        parent = {node: node for node in ended}
+
+        def root(node: int) -> int:
+            while parent[node] != node:
+                node = parent[node]
+            return node
+
+        for k in dropped:
+            a, b = self._nodes(k)
+            if a not in ended or b not in ended or root(a) == root(b):
+                continue
+            middle = self.samples[k].points[len(self.samples[k].points) // 2]
+            if np.hypot(*(tails - middle).T).min() < PASSED * self.samples[k].width:
+                continue
+            parent[root(a)] = root(b)
+            links.dropped.discard(k)
+            for side, node in enumerate((a, b)):
+                self._lead_into((k, side), [end for end in ended[node] if end not in links.partner])
+
+    def _ended(self) -> dict[int, list[End]]:
+        """Return for each node the ends of lines that run to it along the skeleton, joined to nothing."""
+        ended: dict[int, list[End]] = {}
+        for k in set(range(len(self.samples))) - self.links.dropped:
+            for side, node in enumerate(self._nodes(k)):
+                end = k, side
+                if self.degree.get(node, 0) > 1 and not (
+                    self.links.cuts.get(end, 0) or end in self.links.partner or end in self.links.tails
+                ):
+                    ended.setdefault(node, []).append(end)
+        return ended
+
+    def _lead_into(self, end: End, others: Sequence[End]) -> None:
+        """Join an end to the one of some others at its node that goes on most smoothly."""
+        if others:
+            best = max(others, key=lambda other: -float(self._outward(end) @ self._outward(other)))
+            self.links.partner[end], self.links.partner[best] = best, end
+
+    def _outward(self, end: End) -> Array:
+        """Return the direction (2,) in which a branch leaves its node."""
+        points = self.samples[end[0]].points
+        points = points if end[1] == 0 else points[::-1]
+        way = points[min(len(points) - 1, round(self.samples[end[0]].width))] - points[0]
+        unit: Array = way / max(float(np.hypot(*way)), 1e-9)
+        return unit
 
     def _nodes(self, k: int) -> tuple[int, int]:
         """Return the nodes at the two ends of a branch."""
