@@ -11,8 +11,9 @@ from pen import Page
 from tracer.art.read import scan_of
 from tracer.model.ink import Ink
 from tracer.raster.balance import PAPER, balanced
-from tracer.raster.colour import has_colour
+from tracer.raster.colour import has_colour, line_colours
 from tracer.raster.ink import find_ink
+from tracer.raster.uncoloured import _black_and_pen
 from tracer.reading import Reading
 
 ANYHOW = Reading(insist=True)  # whether it is line art at all is another question
@@ -88,6 +89,29 @@ def test_any_dye_multiplies_and_goes(dye: Colour, black: int, left: int) -> None
     clean = outlines()
     light = through(clean, (black,) * 3) * patch(dye, (100 + left, 60), (200, 220), clean.shape)
     assert_only_ink(seen(light), clean, within=3)
+
+
+@pytest.mark.parametrize(
+    ("first", "second"),
+    [((240, 150, 180), (138, 198, 232)), ((28, 120, 190), (250, 200, 30)), ((250, 208, 60), (138, 198, 232))],
+)
+def test_a_strip_where_two_dyes_lie_over_one_another_is_no_drawn_line(first: Colour, second: Colour) -> None:
+    """It is as narrow and as long as a line of a third hue, but no paper is beside it."""
+    shape = 360, 480
+    light = patch(first, (40, 40), (200, 280), shape) * patch(second, (230, 40), (200, 280), shape)
+    drawn, filled = line_colours(seen(light), 8.0)
+    assert not drawn.any()
+    assert filled[60:300, 60:410].all()
+
+
+def test_the_pen_is_as_wide_as_its_lines_where_one_half_of_them_is_coloured_over() -> None:
+    corners = [(100, 100), (500, 100), (500, 500), (100, 500)]
+    page = Page(600, 600)
+    for one, other in zip(corners, corners[1:] + corners[:1], strict=True):
+        page.line(one, other, width=24)
+    filled = np.zeros((600, 600), np.uint8)
+    filled[106:494, 106:494] = 1
+    assert _black_and_pen(page.grey, filled)[1] == pytest.approx(24, abs=2)
 
 
 @pytest.mark.parametrize("paper", [(250, 250, 250), (245, 230, 195), (200, 225, 240)])

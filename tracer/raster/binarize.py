@@ -65,12 +65,14 @@ def depths(mask: Mask) -> NDArray[np.float32]:
     return cv2.distanceTransform(mask, cv2.DIST_L2, cv2.DIST_MASK_5).astype(np.float32, copy=False)
 
 
-def ridge_widths(depth: NDArray[np.float32]) -> NDArray[np.float32]:
-    """Return the widths (m,) of the ink, in pixels, along the middles of its lines.
+def ridge_widths(depth: NDArray[np.float32], where: Mask | None = None) -> NDArray[np.float32]:
+    """Return the widths (m,) of the ink, in pixels, along the middles of its lines (`where` they are asked).
 
     A line 2k or 2k - 1 pixels wide is k deep: the mean of the two is taken.
     """
     ridge = (depth > 0) & (depth >= cv2.dilate(depth, np.ones((3, 3), np.uint8)))
+    if where is not None:
+        ridge &= where > 0
     deep = depth[ridge]
     widths: NDArray[np.float32] = 2 * deep[deep < ENDLESS] - 0.5
     return widths

@@ -45,6 +45,11 @@ _SHARE = 0.25
 _WIDEST = 1 / 30
 """Part of the picture's shorter side that no pen is wide: 7 mm on A4."""
 
+_PALE, _OPEN, _LITTLE = 0.8, 0.25, 0.1
+"""Part of the paper's grey from which on nothing is coloured in, part of the places beside a drawn line that
+is so, and part of all that is coloured that two colours make where they lie over one another.
+"""
+
 
 def has_colour(colour: Grey) -> bool:
     """Tell whether there is anything but black, grey and paper in a picture (H, W, 3).
@@ -75,7 +80,8 @@ def _quarter(colour: Grey) -> Grey:
 def line_colours(cells: Grey, pen: float) -> tuple[Mask, Mask]:
     """Return where the cells (h, w, 3) have a colour that is drawn, and one that is coloured in, 0 or 1.
 
-    Of each hue all ink counts together: drawn where nearly nothing of it is much wider than a pen.
+    Of each hue all ink counts together: drawn where nearly nothing of it is much wider than a pen, but
+    for what two colours make where they lie over one another.
     `pen` is the width of the black lines in cells, 0 where there are none: then the usual width
     of the hue's own ink is taken.
     """
@@ -84,8 +90,10 @@ def line_colours(cells: Grey, pen: float) -> tuple[Mask, Mask]:
     drawn = np.zeros_like(coloured)
     if coloured.any():
         hue = np.asarray(cv2.cvtColor(cells, cv2.COLOR_RGB2HSV_FULL), np.uint8)[..., 0]
+        paper = (darkest_of(channels) > _PALE * PAPER).astype(np.uint8)
         for inside in _hues(hue, coloured):
-            if _is_thin(inside, pen):
+            little = cv2.countNonZero(inside) < _LITTLE * cv2.countNonZero(coloured)
+            if _is_thin(inside, pen) and not (little and _is_between(inside, paper, pen)):
                 drawn |= inside
     return drawn, coloured & (1 - drawn)
 
@@ -115,6 +123,12 @@ def _is_thin(inside: Mask, pen: float) -> bool:
     areas = stats[:, cv2.CC_STAT_AREA]
     long = areas[extents >= _LONG * pen].sum() > areas.sum() / 2
     return bool(long and cv2.countNonZero(core & inside) < _SHARE * cv2.countNonZero(inside))
+
+
+def _is_between(inside: Mask, paper: Mask, pen: float) -> bool:
+    """Tell whether a hue's cells (h, w) lie between others: hardly any paper (h, w) is beside them."""
+    beside = widened(inside, 2 * max(1, round(pen)) + 1) & (1 - inside)
+    return cv2.countNonZero(beside & paper) < _OPEN * cv2.countNonZero(beside)
 
 
 def black_ink(lightest: Grey, darkest: Grey) -> Mask:

@@ -100,7 +100,7 @@ def _fitted(cells: Mask, shape: tuple[int, ...]) -> Mask:
 def _black_and_pen(grey: Grey, filled: Mask) -> tuple[float, float]:
     """Return the darkest grey that is no accident, and the width of the lines in pixels.
 
-    Widths count beside what is coloured in, cells (h, w), where enough of the lines lies there.
+    Widths count where their middles lie clear of what is coloured in, cells (h, w), if enough lines do.
     """
     dark = np.cumsum(histogram(grey)[: PAPER // 2 + 1])
     ink = int(np.searchsorted(dark, dark[-1] * _FIRST))
@@ -108,10 +108,10 @@ def _black_and_pen(grey: Grey, filled: Mask) -> tuple[float, float]:
     small = cv2.blur(grey, (3, 3)) if times == 1 else celled(grey, times)
     bound = ink + _NEARLY_BLACK * (PAPER - ink)
     black = (small <= bound).astype(np.uint8)
-    bare = black & (1 - _fitted(widened(filled, _BESIDE), black.shape))
-    if cv2.countNonZero(bare) > _ENOUGH * cv2.countNonZero(black):
-        black = bare
-    widths = times * ridge_widths(depths(black))
+    bare = 1 - _fitted(widened(filled, _BESIDE), black.shape)
+    if cv2.countNonZero(black & bare) <= _ENOUGH * cv2.countNonZero(black):
+        bare[:] = 1
+    widths = times * ridge_widths(depths(black), bare)
     most = min(grey.shape) * _WIDEST
     widths = np.sort(widths[(widths > 2.5) & (widths < 2 * most)] + np.float32(_SOFT))
     if not len(widths):
