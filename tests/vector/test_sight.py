@@ -40,11 +40,12 @@ def test_the_middle_is_half_a_width_inside_the_edge(turn_deg: float, reach: floa
     assert shapely.hausdorff_distance(shapely.LineString(points), line, densify=0.01) < 0.4
 
 
+@pytest.mark.parametrize("down", [1.4, 1.6, 2.2])
 @pytest.mark.parametrize("width", [9.0, 14.0])
-def test_a_pen_that_turns_in_a_tip_comes_back_beside_itself(width: float) -> None:
+def test_a_pen_that_turns_in_a_tip_comes_back_beside_itself(width: float, down: float) -> None:
     # Like a written r: up to the tip, a short way down, and on to the right.
     w = width
-    way = ((60.0, 180.0), (120.0, 80.0), (120.0, 80 + 2.2 * w), (220.0, 80 + 2.2 * w))
+    way = ((60.0, 180.0), (120.0, 80.0), (120.0, 80 + down * w), (220.0, 80 + down * w))
     drawing = Page(280, 240).line(*way, width=width).drawing
     assert astray(drawing, way) < 0.2 * width
     ends = [end for stroke in drawing.strokes for end in (stroke.curves[0, 0], stroke.curves[-1, -1])]
@@ -77,3 +78,47 @@ def test_a_ring_that_its_own_ink_fills_is_a_ring(width: float, turn_deg: float) 
 def test_a_dot_stays_a_dot(radius: float) -> None:
     page = Page(200, 200).disc(100.3, 80.4, radius).line((60, 150.3), (150, 150.3), width=9)
     assert [stroke.kind for stroke in page.drawing.strokes] == ["dot", "line"]
+
+
+@pytest.mark.parametrize("width", [11.0, 15.0])
+def test_the_narrow_way_back_from_a_tip_is_seen_by_its_lean(width: float) -> None:
+    # A written r with its stem: the sides of its tip lean by 10 degrees, and one is seen for half a width.
+    w, tip = width, (120.0, 70.0)
+    up, back = parted(tip, 120, 150), parted(tip, 110, 3.2 * w)
+    arch = ((120 + 0.3 * w, 70 + 1.5 * w), (120 + 2.5 * w, 70 + 1.1 * w), (120 + 5.3 * w, 70 + 1.1 * w))
+    ways = ((up, tip, back), ((back[0] - 8, back[1] + 70), back, *arch))
+    page = Page(260, 240)
+    for way in ways:
+        page = page.line(*way, width=width)
+    assert astray(page.drawing, *ways) < 0.2 * width
+
+
+def test_a_line_does_not_end_on_the_bend_that_it_runs_into() -> None:
+    # A printed r: its stem ends below the bend, whose corner must not be taken for the stem's own end.
+    stem = ((120.0, 240.0), (120.0, 124.0))
+    bend = ((60.0, 91.0), (95.0, 91.0), (111.0, 98.0), (120.0, 123.0), (136.0, 106.0), (160.0, 91.0))
+    drawing = Page(300, 300).line(*stem, width=15.0).line(*bend, width=15.0).drawing
+    assert astray(drawing, stem, bend) < 0.15 * 15
+    assert len(drawing.strokes) == 2
+
+
+def test_lines_cross_whose_bends_lie_beside_the_crossing() -> None:
+    # A written z: what is seen of its bends is shorter than the pen is wide, and leads over the crossing.
+    down = ((150.0, 60.0), (90.0, 92.0), (105.0, 103.0), (117.0, 129.0), (117.0, 220.0))
+    over = ((200.0, 70.0), (125.0, 115.0), (60.0, 175.0))
+    drawing = Page(300, 300).line(*down, width=15.0).line(*over, width=15.0).drawing
+    assert sorted(len(joint.members) for joint in drawing.joints) == [2]
+    assert len(drawing.strokes) == 2
+
+
+@pytest.mark.parametrize("width", [10.0, 13.0])
+def test_the_bowl_of_a_letter_is_one_line_with_its_stem(width: float) -> None:
+    # A written d in one go: round the bowl, and along the stem.
+    stem = ((190.0, 50.0), (150.0, 170.0), (150.0, 200.0), (175.0, 215.0), (220.0, 200.0))
+    bowl = ((150.0, 170.0), (120.0, 215.0), (80.0, 215.0), (60.0, 190.0), (70.0, 140.0), (100.0, 110.0))
+    bowl = (*bowl, (140.0, 110.0), (160.0, 135.0), (150.0, 170.0))
+    drawing = Page(300, 300).line(*stem, width=width).line(*bowl, width=width).drawing
+    curves = [stroke.curves for stroke in drawing.strokes]
+    ends = np.array([end for own in curves for end in (own[0, 0], own[-1, -1])])
+    assert all(np.hypot(*(ends - tip).T).min() < 0.3 * width for tip in (stem[0], stem[-1]))
+    assert len(drawing.strokes) == 1

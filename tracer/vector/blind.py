@@ -5,13 +5,14 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from tracer.geometry.polyline import arc_lengths
 from tracer.model.ink import Ink
 from tracer.vector.arms import Arms
 from tracer.vector.prune import depth_at
 from tracer.vector.samples import SPACING
 from tracer.vector.stretches import NOTCH
 from tracer.vector.strings import End, Joint, Strings
-from tracer.vector.visible import Piece
+from tracer.vector.visible import ALONE, Piece
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
@@ -40,6 +41,9 @@ BY = 0.3
 HEADED = 0.15, 1.4
 """Line widths from a notch between which a line's heading is taken: nearer its edge gives way a little."""
 
+TURNED = 0.3
+"""Ink pixels by which a line comes back nearer to its end behind a tip."""
+
 PARALLEL = 0.2
 """Sine of the angle below which two directions hardly cross."""
 
@@ -62,14 +66,26 @@ def joined(
     for most in (BEND, ROUND):
         strings.join(_straight(ink, ends, width, most))
         ends = [end for end in ends if strings.ends_at(end)]
-    lines = [*(piece.points for piece in pieces), *bodies, *strings.ways.values()]
-    hits = _hits(ends, np.concatenate(lines), np.repeat(np.arange(len(lines)), list(map(len, lines))), width)
-    strings.join(_corners(ink, ends, hits, width))
+    strings.drop({k for k, piece in enumerate(pieces) if _is_scrap(piece, width)})
+    ends = [end for end in ends if end.piece not in strings.dropped]
+    lines = [
+        *(np.zeros((0, 2)) if k in strings.dropped else p.points for k, p in enumerate(pieces)),
+        *bodies,
+        *strings.ways.values(),
+    ]
+    owner = np.repeat(np.arange(len(lines)), list(map(len, lines)))
+    hits, met = _hits(ends, np.concatenate(lines), owner, width)
+    strings.join(_corners(ink, ends, hits, met, width))
     for end, place in zip(ends, hits, strict=True):
         way = between(end.place, place)
         if np.isfinite(place).all() and strings.ends_at(end) and _has_room(ink, way, width):
             strings.tails[end.piece, end.side] = np.concatenate([way, place[None]])
     return strings.whole()
+
+
+def _is_scrap(piece: Piece, width: float) -> bool:
+    """Say whether a piece is too short to be a line by itself."""
+    return piece.start == piece.end == NOTCH and arc_lengths(piece.points)[-1] < ALONE * width
 
 
 def _end(arms: Arms, pieces: Sequence[Piece], k: int, side: int, width: float) -> End:
@@ -81,7 +97,8 @@ def _end(arms: Arms, pieces: Sequence[Piece], k: int, side: int, width: float) -
         points = np.concatenate([arms.outward[other][::-1], points])
     back = points[::-1]
     far = np.hypot(*(back - back[0]).T)
-    upto = int(np.argmax(far > HEADED[1] * width)) or len(back)
+    turned = far < np.maximum.accumulate(far) - TURNED
+    upto = int(np.argmax((far > HEADED[1] * width) | turned)) or len(back)
     near = back[:upto][far[:upto] > HEADED[0] * width]
     near = near if len(near) > 2 else back
     if len(near) < 3:
@@ -166,15 +183,15 @@ def _has_room(ink: Ink, way: Array, width: float) -> bool:
     return bool((depth_at(ink.radius, way) > ROOM * width / 2).all()) if len(way) else True
 
 
-def _hits(ends: Sequence[End], points: Array, owner: Index, width: float) -> Array:
-    """Return where (e, 2) ends led straight on come to a line, nan where to none.
+def _hits(ends: Sequence[End], points: Array, owner: Index, width: float) -> tuple[Array, Index]:
+    """Return where (e, 2) ends led straight on come to a line, and to which; nan and -1 where to none.
 
     `points` (m, 2) are those of all lines, `owner` the line of each; the first lines are the pieces.
     """
     from shapely import STRtree
     from shapely import points as places
 
-    tree, found = STRtree(places(points)), np.full((len(ends), 2), np.nan)
+    tree, found, met = STRtree(places(points)), np.full((len(ends), 2), np.nan), np.full(len(ends), -1)
     for k, end in enumerate(ends):
         near = tree.query(places(end.place), predicate="dwithin", distance=(AHEAD + 0.5) * width)
         gap = points[near] - end.place
@@ -183,21 +200,25 @@ def _hits(ends: Sequence[End], points: Array, owner: Index, width: float) -> Arr
         least = np.where(owner[near] == end.piece, width, 0.0)
         good = (ahead > least) & (ahead < AHEAD * width) & (aside < MEETS)
         if good.any():
-            found[k] = points[near[good][ahead[good].argmin()]]
-    return found
+            first = near[good][ahead[good].argmin()]
+            found[k], met[k] = points[first], owner[first]
+    return found, met
 
 
-def _corners(ink: Ink, ends: Sequence[End], hits: Array, width: float) -> list[Joint]:
-    """Return the joints of ends that meet in a corner before they come to a line, the nearest first."""
+def _corners(ink: Ink, ends: Sequence[End], hits: Array, met: Index, width: float) -> list[Joint]:
+    """Return the joints of ends that meet in a corner before they come to another line, the nearest first."""
     reach = {
-        (end.piece, end.side): float(np.nan_to_num((hit - end.place) @ end.heading, nan=np.inf))
-        for end, hit in zip(ends, hits, strict=True)
+        (end.piece, end.side): (float(np.nan_to_num((hit - end.place) @ end.heading, nan=np.inf)), line)
+        for end, hit, line in zip(ends, hits, met.tolist(), strict=True)
     }
     found = []
     for one, other in _pairs(ends, AHEAD * width):
         s, t = _crossing(one, other)
         behind = min(s, t) < -BY * width
-        hit = any(d > reach[e.piece, e.side] - BY * width for d, e in ((s, one), (t, other)))
+        hit = False
+        for d, end, to in ((s, one, other), (t, other, one)):
+            far, line = reach[end.piece, end.side]
+            hit |= line != to.piece and d > far - BY * width
         if behind or max(s, t) > AHEAD * width or hit:
             continue
         way = _by(one, other, one.place + s * one.heading)

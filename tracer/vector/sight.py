@@ -11,6 +11,7 @@ from tracer.model.ink import Ink
 from tracer.vector.arms import Arms, arms_of
 from tracer.vector.blind import joined
 from tracer.vector.cover import bare
+from tracer.vector.doubts import free_ends, leads_on, on_others
 from tracer.vector.inset import inset_runs
 from tracer.vector.links import Course, End, Links
 from tracer.vector.nearby import nearby
@@ -77,14 +78,16 @@ def look_again(ink: Ink, network: Network, samples: Sequence[Samples], links: Li
         arms.free[round_ends] |= ends
         paths = paths_of(arms, runs, pen)
     missed = _unexplained(paths, network, samples, links, pen)
-    if not missed:
+    doubtful = on_others(arms, samples, links, EXPLAINED * pen + 0.3)
+    if not missed and not doubtful:
         return
-    bodies = bodies_of(arms, own, _free_tails(links))
+    bodies = bodies_of(arms, own, _free_tails(arms, links))
     pieces = joined(ink, arms, pieces_of(arms, bodies, paths, pen), list(bodies.values()), pen)
     places = _Places(network, arms, links, pieces)
     anew = {places.of_piece(arms, path) for path in missed if path.start == ON_LINE} | (
         {places.of_piece(arms, path) for path in missed} & places.with_junctions(arms)
     )
+    anew |= {places.of_end(end) for end in doubtful}
     kept = {arms.ends[arm] for arm in np.flatnonzero(arms.free).tolist()}
     _forget(network, links, places, anew, kept)
     for arm in np.flatnonzero(~arms.free).tolist():
@@ -110,9 +113,10 @@ def _is_free(network: Network, arms: Arms) -> Flags:
     return np.array([len(around[node]) == 1 for node in nodes])
 
 
-def _free_tails(links: Links) -> dict[End, Array]:
-    """Return the tails of free ends."""
-    return {end: links.tails[end] for end in links.free if end in links.tails}
+def _free_tails(arms: Arms, links: Links) -> dict[End, Array]:
+    """Return the tails of free ends; lines that were thought to end beyond a junction may go on in it."""
+    free = {arms.ends[arm] for arm in np.flatnonzero(arms.free).tolist()} & links.free
+    return {end: links.tails[end] for end in free if end in links.tails}
 
 
 class _Places:
@@ -189,8 +193,11 @@ def _unexplained(
     owner = np.full(len(points), -1)
     owner[i] = line_of[close[j]]
     owners = np.split(owner, np.cumsum([len(part) for part in looked]))
+    ends = free_ends(samples, links)
     return [
-        path for path, own in zip(paths, owners[:-1], strict=True) if _is_missed(path, own, bodies, pen)
+        path
+        for path, own in zip(paths, owners[:-1], strict=True)
+        if leads_on(path, ends, pen) or _is_missed(path, own, bodies, pen)
     ]
 
 

@@ -21,6 +21,9 @@ ALONG = 0.94
 NOTCH, ON_LINE, FREE = -1, -2, -3
 """What an end is that is no arm's: at a notch, out of sight from there on; on a line; where the pen ended."""
 
+LEAN = np.radians(5), 3.0
+"""Angle between the two sides of an end from which on they are two lines', if seen for so many ink pixels."""
+
 STILLS = 4
 """Samples of an edge over which the pen stood still that show a turn or an end."""
 
@@ -53,11 +56,24 @@ def _unfolded(path: Path, near: float) -> Path:
         first = path.start >= 0 or (path.end < 0 and len(one) >= len(other))
         kept, back = (one, other) if first else (other, one)
         away = np.hypot(kept[:, None, 0] - back[None, :, 0], kept[:, None, 1] - back[None, :, 1])
-        if len(group) >= STILLS and away.min(axis=0).max() < near:
+        if len(group) >= STILLS and away.min(axis=0).max() < near and not _leans(kept, back):
             if first:
                 return Path(path.start, FREE, path.points[: tip + 1], path.headings[: tip + 1])
             return Path(FREE, path.end, path.points[tip:], path.headings[tip:])
     return path
+
+
+def _leans(kept: Array, back: Array) -> bool:
+    """Say whether two sides of an end, both seen from its tip on, part from each other."""
+    reach = min(float(np.hypot(*(side[-1] - side[0]))) for side in (kept, back))
+    if reach < LEAN[1]:
+        return False
+    ways = []
+    for side in (kept, back):
+        far = np.hypot(*(side - side[0]).T)
+        ways.append(side[int(np.argmax(far >= reach))] - side[int(np.argmax(far >= 1.0))])
+    (ax, ay), (bx, by) = ways
+    return bool(np.abs(np.arctan2(ax * by - ay * bx, ax * bx + ay * by)) > LEAN[0])
 
 
 def _paths(arms: Arms, runs: Sequence[Run], width: float) -> Iterator[Path]:

@@ -40,6 +40,7 @@ class Strings:
         self.partner: dict[Key, Key] = {}
         self.ways: dict[Key, Array] = {}
         self.tails: dict[Key, Array] = {}
+        self.dropped: set[int] = set()
 
     def ends_at(self, end: End) -> bool:
         """Say whether an end is not joined."""
@@ -53,9 +54,13 @@ class Strings:
                 self.partner[a], self.partner[b] = b, a
                 self.ways[a] = way
 
+    def drop(self, pieces: set[int]) -> None:
+        """Leave out those of some pieces that are not joined."""
+        self.dropped |= {k for k in pieces if not {(k, 0), (k, 1)} & self.partner.keys()}
+
     def whole(self) -> list[Piece]:
         """Return the pieces, those joined made one."""
-        done: set[int] = set()
+        done = set(self.dropped)
         return [self._from(self._first(k), done) for k in range(len(self.pieces)) if k not in done]
 
     def _first(self, k: int) -> Key:

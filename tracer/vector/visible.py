@@ -78,7 +78,7 @@ def pieces_of(arms: Arms, bodies: Mapping[int, Array], paths: Sequence[Path], wi
         for piece in _left(path, on, bare(owner, path.points, len(known), CORNER * width), width):
             if piece.start in taken:
                 piece.start = ON_LINE
-            if piece.end in taken or piece.end == piece.start:
+            if piece.end in taken or piece.end == piece.start >= 0:
                 piece.end = ON_LINE
             taken.update(end for end in (piece.start, piece.end) if end >= 0)
             pieces.append(piece)
@@ -145,7 +145,7 @@ def _left(path: Path, on: Array, alone: Flags, width: float) -> Iterator[Piece]:
             continue
         start, before = _parting(path, on, a - 1, -1, width)
         end, after = _parting(path, on, b, 1, width)
-        if max(start, end) < 0 and _length(path.points[a:b]) < ALONE * width:
+        if max(start, end) < 0 and not start == end == NOTCH and _length(path.points[a:b]) < ALONE * width:
             continue
         yield Piece(start, end, _settled(np.concatenate([before[::-1], path.points[a:b], after])))
 
