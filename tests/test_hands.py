@@ -129,6 +129,19 @@ def test_what_the_user_gave_in_vain_is_told_without_being_tried_again() -> None:
 
 @linux
 @pytest.mark.usefixtures("forking")
+def test_where_no_process_can_be_begun_the_work_is_done_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse() -> int:
+        raise BlockingIOError(11, "Resource temporarily unavailable")  # EAGAIN: fork(2)
+
+    monkeypatch.setattr(os, "fork", refuse)
+    files = len(list(Path("/proc/self/fd").iterdir()))
+    with hands.meanwhile(os.getpid) as process:
+        assert process() == os.getpid()
+    assert len(list(Path("/proc/self/fd").iterdir())) == files
+
+
+@linux
+@pytest.mark.usefixtures("forking")
 def test_hands_go_when_the_work_is_not_wanted_any_more() -> None:
     began, children = time.monotonic(), _children()
     with suppress(OutputError), hands.meanwhile(lambda: time.sleep(30)):

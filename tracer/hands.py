@@ -39,7 +39,7 @@ def meanwhile(work: Callable[[], T]) -> Iterator[Callable[[], T]]:
 
     The other process ends with the block, whatever it is doing.
     """
-    hand = _Hand(work) if _can_fork() else None
+    hand = _hired(work)
 
     @cache
     def result() -> T:
@@ -56,6 +56,13 @@ def meanwhile(work: Callable[[], T]) -> Iterator[Callable[[], T]]:
     finally:
         if hand is not None:
             hand.dismiss()
+
+
+def _hired(work: Callable[[], Any]) -> "_Hand | None":
+    """Return a hand that has begun some work, None where none can be had."""
+    with suppress(OSError):
+        return _Hand(work) if _can_fork() else None
+    return None
 
 
 def _can_fork() -> bool:
@@ -75,8 +82,12 @@ class _Hand:
 
     def __init__(self, work: Callable[[], Any]) -> None:
         self._result, sent = os.pipe()
-        sys.stdout.flush()  # what waits there would be written by both
-        self._process = os.fork()
+        try:
+            self._process = os.fork()
+        except OSError:
+            os.close(self._result)
+            os.close(sent)
+            raise
         if not self._process:
             os.close(self._result)
             _do(work, sent)
@@ -97,7 +108,7 @@ class _Hand:
 
 def _do(work: Callable[[], Any], sent: int) -> None:
     """Do the work in the copy, send its result, and end at once; errors are not told."""
-    gc.disable()  # it would touch, and so copy, all that is shared
+    gc.freeze()  # what is shared would be touched, and so copied, at each look for what nothing needs
     try:
         with os.fdopen(sent, "wb") as pipe:
             pickle.dump(_outcome(work), pipe, protocol=5)
