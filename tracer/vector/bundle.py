@@ -38,12 +38,19 @@ class Bundle:
         """Index (n,) of the polyline of each point."""
         return np.repeat(np.arange(len(self.sizes)), self.sizes)
 
+    @cached_property
+    def place(self) -> Index:
+        """Place (n,) of each point in its polyline."""
+        return np.arange(len(self.points)) - self.begins[self.owner]
+
     def beside(self, reach: int) -> Index:
         """Return the index (n,) of the point `reach` places on: round closed ones, up to open ones' ends."""
-        owner, begin = self.owner, self.begins[self.owner]
-        size = self.sizes[owner]
-        place = np.arange(len(self.points)) - begin + reach
-        return begin + np.where(self.closed[owner], place % size, np.clip(place, 0, size - 1))
+        size = self.sizes[self.owner]
+        place = self.place + reach
+        beyond = np.flatnonzero((place < 0) | (place >= size))
+        at, last = place[beyond], size[beyond] - 1
+        place[beyond] = np.where(self.closed[self.owner[beyond]], at % (last + 1), np.clip(at, 0, last))
+        return place + self.begins[self.owner]
 
     def directions(self, reach: int) -> Array:
         """Return unit vectors (n, 2) along the polylines, by the points `reach` places to either side."""

@@ -46,8 +46,8 @@ CAP = 1.6
 EXPLAINED = 0.08
 """Widths, and 0.3 ink pixels more, within which a line explains an edge."""
 
-RING_STEP = 4
-"""Points of a ring from one that is looked at to the next."""
+RING, RING_STEP = 64, 4
+"""Of a ring about so many points are looked at, and no nearer to one another than these."""
 
 BARE = 0.3
 """Widths of an edge that no line explains from which on its junction is put together anew."""
@@ -202,8 +202,8 @@ def _unexplained(
 
 
 def _looked_at(path: Path) -> Array:
-    """Return the points of a path that tell whether it is explained: of a ring a quarter does."""
-    return path.points[::RING_STEP] if path.start == ON_LINE else path.points
+    """Return the points of a path that tell whether it is explained: of a ring some do."""
+    return path.points[:: max(RING_STEP, len(path.points) // RING)] if path.start == ON_LINE else path.points
 
 
 def _is_missed(path: Path, owner: Index, bodies: int, pen: float) -> bool:
