@@ -9,7 +9,7 @@ from pen import Page
 from tracer.raster.ink import find_ink
 from tracer.vector.explain import Explanation
 from tracer.vector.follow import follow
-from tracer.vector.links import Links
+from tracer.vector.links import End, Links
 from tracer.vector.network import Branch, Network
 from tracer.vector.samples import Samples, evenly
 
@@ -34,8 +34,23 @@ def test_a_leap_from_one_arm_to_the_next_lies_on_ink_all_the_way(cut: int, leave
     assert Explanation(ink, network, samples, links).off_ink() == ({one} if leaves else set())
 
 
-@pytest.mark.parametrize("passed", [False, True])
-def test_lines_that_end_on_either_side_of_a_short_way_are_joined_by_it(passed: bool) -> None:
+MET = np.array([[96.0, 97.0]])
+ASIDE = np.array([[104.0, 103.0]])
+BETWEEN = np.column_stack([np.arange(97.0, 104), np.full(7, 100.0)])
+
+
+@pytest.mark.parametrize(
+    ("tails", "length"),
+    [
+        pytest.param({}, 160, id="all end"),
+        pytest.param({(0, 1): MET, (3, 0): MET}, 84, id="two meet elsewhere"),
+        pytest.param({(0, 1): MET, (3, 0): MET, (2, 0): ASIDE, (4, 0): ASIDE}, 76, id="all meet elsewhere"),
+        pytest.param({(3, 0): BETWEEN}, 76, id="a repair runs there"),
+    ],
+)
+def test_lines_that_end_on_either_side_of_a_short_way_are_joined_by_it(
+    tails: dict[End, np.ndarray], length: float
+) -> None:
     # The caps of bar and stems cover the way between both junctions: for itself it explains nothing.
     ways = [
         [(20.0, 100.0), (96.0, 100.0)],
@@ -54,10 +69,9 @@ def test_lines_that_end_on_either_side_of_a_short_way_are_joined_by_it(passed: b
     ends = [(0, 1), (1, 2), (2, 3), (1, 4), (2, 5)]
     network = Network(nodes, tuple(Branch(way, a, b) for way, (a, b) in zip(points, ends, strict=True)))
     links = Links(cuts={(k, side): 0 for k in (0, 2, 3, 4) for side in (0, 1)})
-    if passed:  # another line's repair runs there already
-        links.tails[3, 0] = points[1][1:-1]
+    links.tails.update(tails)
     ink = find_ink(page.scan)
     assert ink.zoom == 1
     Explanation(ink, network, samples, links).check()
     longest = max((line for line, *_ in follow(network, samples, links)), key=lambda line: len(line.points))
-    assert np.ptp(longest.points[:, 0]) == pytest.approx(76 if passed else 160, abs=1)
+    assert np.ptp(longest.points[:, 0]) == pytest.approx(length, abs=1)

@@ -63,43 +63,43 @@ class Explanation:
         self._rejoin(sorted(self.links.dropped & set(doubtful), key=lambda k: len(self.samples[k].points)))
 
     def _rejoin(self, dropped: Sequence[int]) -> None:
-        """Keep dropped branches between nodes at which lines end, where nothing else joins these nodes.
+        """Keep dropped branches between nodes that lines come to, where nothing else joins these nodes.
 
-        Both ends' caps cover such a branch, and yet the line is broken there.
+        The ink of what meets at both covers such a branch, and yet the line is broken there.
         """
         links = self.links
-        ended = self._ended()
-        tails = np.concatenate([np.full((1, 2), np.inf), *links.tails.values()])
-        parent = {node: node for node in ended}
+        lines = set(range(len(self.samples))) - links.dropped
+        ends = {(k, side): node for k in lines for side, node in enumerate(self._nodes(k))}
+        reached = {node for node in ends.values() if self.degree.get(node, 0) > 1}
+        parent = {node: node for node in self.network.nodes}
 
         def root(node: int) -> int:
             while parent[node] != node:
                 node = parent[node]
             return node
 
+        for one, other in links.partner.items():
+            parent[root(self._nodes(one[0])[one[1]])] = root(self._nodes(other[0])[other[1]])
+        tails = np.concatenate([np.full((1, 2), np.inf), *links.tails.values()])
         for k in dropped:
             a, b = self._nodes(k)
-            if a not in ended or b not in ended or root(a) == root(b):
+            if not {a, b} <= reached or root(a) == root(b):
                 continue
             middle = self.samples[k].points[len(self.samples[k].points) // 2]
             if np.hypot(*(tails - middle).T).min() < PASSED * self.samples[k].width:
                 continue
+            loose = [[end for end in ends if ends[end] == node and self._is_open(end)] for node in (a, b)]
+            if not any(loose):
+                continue
             parent[root(a)] = root(b)
             links.dropped.discard(k)
-            for side, node in enumerate((a, b)):
-                self._lead_into((k, side), [end for end in ended[node] if end not in links.partner])
+            for side, others in enumerate(loose):
+                self._lead_into((k, side), others)
 
-    def _ended(self) -> dict[int, list[End]]:
-        """Return for each node the ends of lines that run to it along the skeleton, joined to nothing."""
-        ended: dict[int, list[End]] = {}
-        for k in set(range(len(self.samples))) - self.links.dropped:
-            for side, node in enumerate(self._nodes(k)):
-                end = k, side
-                if self.degree.get(node, 0) > 1 and not (
-                    self.links.cuts.get(end, 0) or end in self.links.partner or end in self.links.tails
-                ):
-                    ended.setdefault(node, []).append(end)
-        return ended
+    def _is_open(self, end: End) -> bool:
+        """Say whether a line's end runs to its node along the skeleton, joined to nothing."""
+        links = self.links
+        return not (links.cuts.get(end, 0) or end in links.partner or end in links.tails)
 
     def _lead_into(self, end: End, others: Sequence[End]) -> None:
         """Join an end to the one of some others at its node that goes on most smoothly."""
