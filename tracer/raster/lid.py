@@ -54,11 +54,13 @@ def drop_bands(mask: Mask, darkness: Mask, pen: float, zoom: float) -> list[Mend
 
 def _inner_edge(side: Mask, pen: float) -> Cells | None:
     """Return the row (W,) where a band at the top of a picture (H, W) ends; None where there is none."""
+    if np.count_nonzero(side[0]) < LONG * side.shape[1]:
+        return None
     most = int(THICKEST * len(side))
     near = side[: 2 * most + 1]
     thick = np.where(near.all(axis=0), len(near), near.argmin(axis=0)).astype(np.float64)
     columns = np.flatnonzero(thick > 0)
-    if len(columns) < LONG * len(thick) or not WIDEST * pen < np.median(thick[columns]) <= most:
+    if not WIDEST * pen < np.median(thick[columns]) <= most:
         return None
     vx, vy, x, y = (
         cv2.fitLine(

@@ -69,9 +69,10 @@ def deep_mask(mask: Mask, depth: Depth, pen: float) -> Flags | None:
     That is its opening by a disc wider than lines are. It is not to be thinned: that
     takes long there, and the middle of a huge disc is all spurs.
     """
-    deep = depth > max(DEEP * pen, DEEPEST)
-    if not deep.any():
+    least = max(DEEP * pen, DEEPEST)
+    if depth.max() <= least:
         return None
+    deep = depth > least
     reach = SWOLLEN * pen
     parts = parts_of((depth > reach).view(np.uint8))
     core = parts.where(np.bincount(parts.label[deep], minlength=parts.count) > 0).view(np.uint8)

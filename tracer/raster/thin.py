@@ -130,7 +130,8 @@ class _Thinning:
             return
         self.flat[gone] = 0
         for step, bit in self.steps:
-            self.code[gone + step] &= bit
+            at = gone + step
+            self.code[at] = self.code.take(at) & bit
         self.moved = [self.moved[other] or other != f for other in range(4)]
 
     def _pens(self, ends: Indices) -> NDArray[np.bool_]:

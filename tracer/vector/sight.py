@@ -82,8 +82,14 @@ def look_again(ink: Ink, network: Network, samples: Sequence[Samples], links: Li
     if not missed and not doubtful:
         return
     bodies = bodies_of(arms, own, _free_tails(arms, links))
+    parts = _parts(network)
+    asked = {parts.of_piece(arms, path) for path in missed} | {parts.of_end(end) for end in doubtful}
+    paths = [path for path in paths if parts.of_piece(arms, path) in asked]
+    arms = replace(arms, free=arms.free | [parts.of_end(end) not in asked for end in arms.ends])
+    starts = {k: network.branches[k].a for k in bodies}
+    bodies = {k: bodies[k] for k, a in starts.items() if a == LOOP or parts.root(a) in asked}
     pieces = joined(ink, arms, pieces_of(arms, bodies, paths, pen), list(bodies.values()), pen)
-    places = _Places(network, arms, links, pieces)
+    places = _junctions(network, arms, links, pieces)
     anew = {places.of_piece(arms, path) for path in missed if path.start == ON_LINE} | (
         {places.of_piece(arms, path) for path in missed} & places.with_junctions(arms)
     )
@@ -119,33 +125,51 @@ def _free_tails(arms: Arms, links: Links) -> dict[End, Array]:
     return {end: links.tails[end] for end in free if end in links.tails}
 
 
-class _Places:
-    """Junctions that must be treated together, each by its number."""
+def _parts(network: Network) -> "_Places":
+    """Return the nodes of each part of the network as one place."""
+    parts = _Places(network)
+    for branch in network.branches:
+        if branch.a != LOOP:
+            parts.unite(branch.a, branch.b)
+    return parts
 
-    def __init__(self, network: Network, arms: Arms, links: Links, pieces: Sequence[Piece]):
+
+def _junctions(network: Network, arms: Arms, links: Links, pieces: Sequence[Piece]) -> "_Places":
+    """Return the nodes that are one junction, or are joined by what was or is now found, as one place."""
+    places = _Places(network)
+    lines = {k for k, _ in arms.ends}
+    for k, branch in enumerate(network.branches):
+        if k not in lines and branch.a != LOOP:
+            places.unite(branch.a, branch.b)
+    for one, other in links.partner.items():
+        places.unite(places.node(one), places.node(other))
+    for piece in pieces:
+        ends = [places.node(arms.ends[end]) for end in (piece.start, piece.end) if end >= 0]
+        places.unite(*ends[:1], *ends[-1:])
+    return places
+
+
+class _Places:
+    """Nodes that must be treated together, each place by its number."""
+
+    def __init__(self, network: Network):
         self.network = network
         self.parent = {node: node for node in network.nodes}
-        lines = {k for k, _ in arms.ends}
-        for k, branch in enumerate(network.branches):
-            if k not in lines and branch.a != LOOP:
-                self._unite(branch.a, branch.b)
-        for one, other in links.partner.items():
-            self._unite(self._node(one), self._node(other))
-        for piece in pieces:
-            ends = [self._node(arms.ends[end]) for end in (piece.start, piece.end) if end >= 0]
-            self._unite(*ends[:1], *ends[-1:])
         self.nodes = list(network.nodes)
         self.at = np.array(list(network.nodes.values())).reshape(-1, 2)
 
-    def _node(self, end: End) -> int:
+    def node(self, end: End) -> int:
+        """Return the node at a branch's end."""
         branch = self.network.branches[end[0]]
         return branch.a if end[1] == 0 else branch.b
 
-    def _unite(self, *nodes: int) -> None:
+    def unite(self, *nodes: int) -> None:
+        """Treat nodes together from now on."""
         for one, other in pairwise(nodes):
             self.parent[self.root(one)] = self.root(other)
 
     def root(self, node: int) -> int:
+        """Return the place of a node."""
         while self.parent[node] != node:
             self.parent[node] = self.parent[self.parent[node]]
             node = self.parent[node]
@@ -153,7 +177,7 @@ class _Places:
 
     def of_end(self, end: End) -> int:
         """Return the place of a branch's end."""
-        return self.root(self._node(end))
+        return self.root(self.node(end))
 
     def with_junctions(self, arms: Arms) -> set[int]:
         """Return the places where lines meet or turn round."""
