@@ -254,3 +254,10 @@ def test_a_coarser_tolerance_needs_fewer_cubics() -> None:
     assert sum(len(s.curves) for s in coarse.strokes) < sum(len(s.curves) for s in fine.strokes)
     assert departure(fine.strokes[0], *wave) < 0.4
     assert departure(coarse.strokes[0], *wave) < 0.3 * 8 + 0.4
+
+
+def test_the_corners_of_written_letters_are_no_noise() -> None:
+    # A wave of sides two widths long, as of letters drawn by polygons, without any noise.
+    way = tuple((20.0 + 20 * k, 60.0 + 18 * np.sin(0.9 * k) + 6 * np.sin(2.3 * k)) for k in range(18))
+    drawing = Page(400, 120).line(*way, width=10.0).drawing
+    assert drawing.tolerance <= 0.04 * drawing.line_width

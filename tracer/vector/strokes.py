@@ -38,6 +38,9 @@ FINEST = 0.3
 WAVER = 4.0
 """Standard deviations of the samples' noise that the tolerance is at the least: noise is not to be fitted."""
 
+APART = 0.35
+"""Line widths between samples that show the noise: further apart, corners of short sides would count, too."""
+
 CALM = 1.0
 """Art pixels over which the refined centres are smoothed before the fit."""
 
@@ -153,7 +156,7 @@ def _tolerance(ink: Ink, courses: Sequence[Course], tolerance: float | None) -> 
     """Return the tolerance in ink pixels."""
     if tolerance is not None:
         return max(FINEST * ink.zoom, tolerance * ink.line_width)
-    noise = waver([course.points for course in courses], max(1, round(0.7 * ink.line_width)))
+    noise = waver([course.points for course in courses], max(1, round(APART * ink.line_width)))
     return max(FINEST * ink.zoom, TOLERANCE * ink.line_width, WAVER * noise)
 
 
