@@ -7,6 +7,7 @@ from pen import Page
 
 from tracer.raster.binarize import depths
 from tracer.raster.evened import Lines, evened
+from tracer.raster.strips import Light
 from tracer.raster.thin import thin
 
 PEN, DARK, PAPER = 12.0, 40.0, 250
@@ -22,7 +23,8 @@ def tidied(page: Page, *, coloured: int = 255, grey: np.ndarray | None = None) -
     ink = (cleared < (DARK + PAPER) / 2).astype(np.uint8)
     skeleton = thin(ink.view(bool), depths(ink)).astype(np.uint8)
     seen = cleared if grey is None else grey
-    return evened(Lines(cleared, seen, np.full_like(cleared, coloured), skeleton, DARK), PEN)
+    light = Light(1, np.ones((*cleared.shape, 3), np.float32))
+    return evened(Lines(cleared, seen, np.full_like(cleared, coloured), skeleton, DARK, light), PEN)
 
 
 def off(found: np.ndarray, page: Page) -> int:

@@ -19,6 +19,7 @@ from tracer.raster.evened import Lines, evened
 from tracer.raster.grounds import Tones, darkness_on, tones_at, tones_of
 from tracer.raster.middles import DIM, brightest, ink_middles, let_through
 from tracer.raster.scraps import Passed, scraps
+from tracer.raster.strips import Light
 
 Grey = NDArray[np.uint8]
 Mask = NDArray[np.uint8]
@@ -272,7 +273,8 @@ def _tidied(page: Page, passed: Passed, cleared: Grey, covered: Mask, tones: tup
     inside = (coloured > 127).astype(np.uint8)
     gone, skeleton = scraps(ink, inside, np.asarray(lighter, np.uint8), passed, pen)
     cleared[widened(gone, 2 * _EDGE + 1) > 0] = PAPER
-    return evened(Lines(cleared, grey, coloured, skeleton, line), pen)
+    light = Light(page.cell, light_of(page.tints))
+    return evened(Lines(cleared, grey, coloured, skeleton, line, light), pen)
 
 
 def _without_pits(ink: Mask, pen: float) -> Mask:

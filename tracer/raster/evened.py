@@ -10,6 +10,7 @@ from tracer.raster.balance import PAPER
 from tracer.raster.band import Edges, Ways, middles_of
 from tracer.raster.cells import disc
 from tracer.raster.courses import Course, courses
+from tracer.raster.strips import Light, strips, wipe
 
 Grey = NDArray[np.uint8]
 Mask = NDArray[np.uint8]
@@ -66,6 +67,7 @@ class Lines:
     coloured : where that was, above 127.
     skeleton : of the ink, 0 or 1.
     dark : the grey of lines.
+    light : of the page with its colouring.
     """
 
     cleared: Grey
@@ -73,6 +75,7 @@ class Lines:
     coloured: Mask
     skeleton: Mask
     dark: float
+    light: Light
 
 
 def evened(lines: Lines, pen: float) -> Grey:
@@ -80,7 +83,7 @@ def evened(lines: Lines, pen: float) -> Grey:
 
     At one edge of a line two colours may cross and be as dark as ink, in scallops. But a pen's edge is
     smooth, and its width the same all along. Where no edge is sound, and where lines meet, all stays as
-    it is.
+    it is, but for what is no line at all: see `strips`.
     """
     result = lines.cleared.copy()
     found = courses(lines.skeleton, (lines.coloured > 127).astype(np.uint8), pen)
@@ -96,8 +99,12 @@ def evened(lines: Lines, pen: float) -> Grey:
     if edges is None or not len(sane):
         return result
     fit = _fitted(lines, edges, wide, _usual(sane))
-    for run in _bulges(lines, found, fit):
+    inside, sound = _inside(lines, fit), _sound(fit)
+    for run in _bulges(found, fit, inside, sound):
         _paint(result, lines, found[run.line], fit, run)
+    off = fit.off / fit.width[:, None]
+    for k in np.flatnonzero(strips(fit.edges, off, inside, sound, light=lines.light, pen=fit.pen)):
+        wipe(result, lines.skeleton, found[k].points, fit.pen)
     return result
 
 
@@ -205,12 +212,26 @@ class _Run:
     side: int
 
 
-def _bulges(lines: Lines, found: list[Course], fit: _Fit) -> list[_Run]:
+def _inside(lines: Lines, fit: _Fit) -> Flags:
+    """Return which places (n,) lie in the colouring."""
+    x, y = np.clip(_whole(fit.edges.ways.points), 0, np.array(lines.cleared.shape[::-1]) - 1).T
+    return np.asarray(lines.coloured[y, x] > 127, np.bool_)
+
+
+def _off(fit: _Fit) -> Array:
+    """Return how many widths edges (n, 2) are off, without sign."""
+    return np.where(np.isfinite(fit.off), np.abs(fit.off), np.inf) / fit.width[:, None]
+
+
+def _sound(fit: _Fit) -> Flags:
+    """Return at which places (n,) one of the two edges is the pen's."""
+    return np.asarray(_off(fit).min(axis=1) < _SOUND, np.bool_)
+
+
+def _bulges(found: list[Course], fit: _Fit, inside: Flags, sound: Flags) -> list[_Run]:
     """Return where edges are off and it is sure where they should be."""
     ways, pens = fit.edges.ways, fit.pen / fit.edges.ways.pitch
-    off = np.where(np.isfinite(fit.off), np.abs(fit.off), np.inf) / fit.width[:, None]
-    x, y = np.clip(_whole(ways.points), 0, np.array(lines.cleared.shape[::-1]) - 1).T
-    inside = lines.coloured[y, x] > 127
+    off = _off(fit)
     apart = round(_APART * pens)
     at = np.arange(len(off))
     ended = (ways.moved(-apart) != at - apart) | (ways.moved(apart) != at + apart)
@@ -220,7 +241,6 @@ def _bulges(lines: Lines, found: list[Course], fit: _Fit) -> list[_Run]:
             for course, count in zip(found, np.diff(ways.starts).tolist(), strict=True)
         ]
     )
-    sound = off.min(axis=1) < _SOUND
     trusted = inside & (ways.smooth(sound[:, None].astype(np.float64), 0.5 * fit.pen)[:, 0] > _FOUND)
     bulges = []
     for side in (0, 1):
