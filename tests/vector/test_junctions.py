@@ -1,11 +1,14 @@
 """Where lines meet: which go on, which end, and what is no line at all."""
 
+from pathlib import Path
+
+import cv2
 import numpy as np
 import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from pen import Page, departure, ends_of
+from pen import Page, departure, ends_of, traced
 from scipy.ndimage import gaussian_filter1d
 
 from tracer.model.drawing import Drawing
@@ -245,3 +248,14 @@ def test_where_two_lines_merge_neither_groove_is_cut_twice() -> None:
     ink = shapely.union_all([shapely.LineString(way).buffer(4) for way in (left, right)])
     for stroke in drawing.strokes:
         assert shapely.contains(ink.buffer(-1.5), shapely.points(stroke.points(0.05))).all()
+
+
+def test_a_line_that_runs_along_others_to_their_end_is_drawn_once() -> None:
+    # A brow of the pencil owl: its tip lies far beyond where another line comes in, seen all the way.
+    art = cv2.imread(str(Path(__file__).parents[2] / "sample_art" / "owl-sketch.png"), cv2.IMREAD_GRAYSCALE)
+    assert art is not None
+    drawing = traced(art[420:640, 780:1060])
+    lines = [shapely.LineString(s.points(0.05)) for s in drawing.strokes if s.kind == "line"]
+    near = 0.3 * drawing.line_width
+    once = shapely.union_all([line.buffer(near) for line in lines]).area / (2 * near)
+    assert sum(line.length for line in lines) - once < 3 * drawing.line_width

@@ -29,6 +29,9 @@ AGREE = 0.12
 STRAIGHT_ON = np.radians(15)
 """Angle within which two arms lie in one straight line."""
 
+ALONG = 0.3
+"""Line widths within which a track has run along another arm as far as that is looked at."""
+
 WORST = 1.2
 """Sum of offsets and angles from which on two arms are not one line."""
 
@@ -100,12 +103,16 @@ def _in_line(arms: Arms, i: Index, j: Index) -> Array:
 
 
 def _parts(arms: Arms, tracks: Tracks, ends: Ends, i: Index, j: Index) -> NDArray[np.bool_]:
-    """Say which arms `i` visibly go on to an end that does not lie on arms `j`."""
+    """Say which arms `i` visibly go on to an end that does not lie on arms `j`, nor beyond them."""
     width = arms.start.widths[i]
     step = np.nan_to_num(ends.length[i] / width * STEPS).astype(int)
     end = tracks.points[i, np.clip(step, 0, tracks.points.shape[1] - 1)]
     away = np.hypot(*(arms.outward[j] - end[:, None]).transpose(2, 0, 1)).min(axis=1)
     parts: NDArray[np.bool_] = ends.through[i] & (away > MEETS * width)
+    k = np.flatnonzero(parts)
+    last = arms.outward[j[k], -1]
+    gap = tracks.points[i[k], _passing(tracks, i[k], last)] - last
+    parts[k] = np.hypot(*gap.T) > ALONG * width[k]
     return parts
 
 
