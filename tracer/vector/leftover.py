@@ -271,8 +271,11 @@ def _piece(bare: Mask, x: int, y: int) -> tuple[NDArray[np.intp], NDArray[np.int
 
 def _off_the_border(ink: Mask, depth: int) -> Mask:
     """Return ink (H, W) without that at the picture's border: a line that runs off the picture ends there."""
+    inner = np.s_[depth:-depth, depth:-depth]
+    if np.count_nonzero(ink.view(np.bool_)[inner]) == np.count_nonzero(ink.view(np.bool_)):
+        return ink
     inside = np.zeros_like(ink)
-    inside[depth:-depth, depth:-depth] = ink[depth:-depth, depth:-depth]
+    inside[inner] = ink[inner]
     return inside
 
 
