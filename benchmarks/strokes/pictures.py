@@ -11,6 +11,7 @@ import numpy as np
 
 from benchmarks.strokes.explained import Explained, Trace, explained, ink_of, traces_of
 from benchmarks.strokes.plain import plain_chains
+from benchmarks.strokes.whole import Whole, whole
 from benchmarks.strokes.worst import draw_strokes, faded
 from tracer.art.read import read_picture
 from tracer.model.drawing import Drawing
@@ -32,6 +33,12 @@ COLUMNS: tuple[tuple[str, Callable[[Explained], float], str, float | None], ...]
 )
 """Heading, value, format, bar on the mean if there is one."""
 
+WHOLE: tuple[tuple[str, Callable[[Whole], float], str], ...] = (
+    ("broken", lambda w: w.broken, ".1f"),
+    ("drawn twice", lambda w: w.twice, ".4f"),
+)
+"""Heading, value and format of what only our own strokes can be asked, for plain chains have no joints."""
+
 WIDTH = 15
 """Characters to a column of figures."""
 
@@ -42,6 +49,7 @@ class Row:
 
     name: str
     own: Explained
+    whole: Whole
     plain: Explained
     seconds: float
 
@@ -49,17 +57,18 @@ class Row:
 def print_pictures(folder: Path, keep: Path | None, limit: int | None) -> None:
     """Print a row a picture, means, those of plain thinning, and bars; draw overlays into `keep`."""
     paths = sorted(p for p in folder.iterdir() if p.suffix.lower() in KINDS)[:limit]
-    print(f"{'':28}" + "".join(f"{name:>{WIDTH}}" for name, *_ in COLUMNS) + f"{'seconds':>{WIDTH}}")
+    names = [name for name, *_ in (*COLUMNS, *WHOLE)]
+    print(f"{'':28}" + "".join(f"{name:>{WIDTH}}" for name in (*names, "seconds")))
     rows = []
     for path in paths:
         row = _row(path, keep)
         if row is not None:
             rows.append(row)
-            _print(row.name, [value(row.own) for _, value, *_ in COLUMNS], row.seconds)
+            _print(row.name, [value(row.own) for _, value, *_ in COLUMNS], row.seconds, _wholes([row]))
     if not rows:
         return
     means = _means([row.own for row in rows])
-    _print("mean", means, float(np.mean([row.seconds for row in rows])))
+    _print("mean", means, float(np.mean([row.seconds for row in rows])), _wholes(rows))
     _print("mean of plain thinning", _means([row.plain for row in rows]), None)
     bars = [_bar(k, mean) for k, mean in enumerate(means)]
     print(f"{'bar':28}" + "".join(f"{bar:>{WIDTH}}" for bar in bars))
@@ -80,12 +89,18 @@ def _row(path: Path, keep: Path | None) -> Row | None:
     if keep is not None:
         _draw(keep / f"{path.stem}.png", scan, drawing, own)
     plain = explained(ink, [Trace(points, "line") for points, _ in plain_chains(ink.sure > 0, 0.5)])
-    return Row(path.name, own, plain, seconds)
+    return Row(path.name, own, whole(ink.sure, drawing), plain, seconds)
 
 
-def _print(name: str, values: Sequence[float], seconds: float | None) -> None:
+def _wholes(rows: Sequence[Row]) -> list[str]:
+    """Return the means of what only our own strokes can be asked, as cells."""
+    return [f"{np.mean([value(row.whole) for row in rows]):{WIDTH}{form}}" for _, value, form in WHOLE]
+
+
+def _print(name: str, values: Sequence[float], seconds: float | None, wholes: Sequence[str] = ()) -> None:
     """Print one row."""
     cells = [f"{v:{WIDTH}{form}}" for v, (_, _, form, _) in zip(values, COLUMNS, strict=True)]
+    cells += wholes
     last = f"{'':{WIDTH}}" if seconds is None else f"{seconds:{WIDTH}.2f}"
     print(f"{name[:27]:28}{''.join(cells)}{last}".rstrip())
 
