@@ -234,6 +234,8 @@ def _is_missed(path: Path, owner: Index, bodies: int, pen: float) -> bool:
     """Say whether some of a path is on no line; `owner` (m,) is the line at each point looked at."""
     if path.start == ON_LINE:
         return is_ring(path, owner, pen)
+    if (owner >= 0).all():
+        return False
     alone = bare(owner, path.points, bodies, CORNER * pen)
     steps = np.hypot(*np.diff(path.points, axis=0).T)
     least = (BARE if max(path.start, path.end) >= 0 else ALONE) * pen
