@@ -160,3 +160,19 @@ def test_corners_come_with_their_place_in_order() -> None:
     assert (len(found.points), len(found.clean)) == (len(found.widths),) * 2
     assert none == []
     assert np.array_equal(same.points, line.points[:60])
+
+
+@pytest.mark.parametrize("side", [1.6, 2.5])
+@pytest.mark.parametrize("width", [9.0, 15.0])
+def test_corners_with_short_sides_between_them_lie_where_they_were_drawn(width: float, side: float) -> None:
+    # Part of a polygon of nine sides, as in letters drawn by polygons: what one side shows ends at the next.
+    headings = 0.3 + 2 * np.pi / 9 * np.arange(6)
+    steps = np.column_stack([np.cos(headings), np.sin(headings)]) * side * width
+    points = np.concatenate([np.zeros((1, 2)), np.cumsum(steps, axis=0)])
+    points += 40 - points.min(axis=0)
+    right, bottom = (points.max(axis=0) + 40).astype(int).tolist()
+    drawing = Page(right, bottom).line(*map(tuple, points.tolist()), width=width).drawing
+    (stroke,) = drawing.strokes
+    away = shapely.distance(shapely.points(points), shapely.LineString(stroke.points(0.01)))
+    assert away.max() < 0.13 * width
+    assert len(stroke.curves) == len(steps)

@@ -34,7 +34,9 @@ TIP = 1.2
 WINDOW = 25
 """Samples through which an arm's direction is fitted."""
 
-_FITS = ((3.5, 1), (2.5, 2))
+Fits = tuple[tuple[float, int], ...]
+
+FITS: Fits = ((3.5, 1), (2.5, 2))
 """Line widths and degrees of the polynomials that are tried for an arm; the last one holds in any case."""
 
 STRAIGHT = 0.12, 0.02
@@ -187,7 +189,7 @@ def _headed(c: Array) -> tuple[Array, Array, Array]:
     return c[:, 0], -c[:, 1] / speed[:, None], -bends
 
 
-def fitted_arms(points: Array, along: Array, widths: Array) -> Array:
+def fitted_arms(points: Array, along: Array, widths: Array, fits: Fits = FITS) -> Array:
     """Fit a line, where none holds a parabola over the nearer part; return (a, 3, 2) coefficients.
 
     `points` (a, k, 2) at distances `along` (a, k) from the cut, of which the last may
@@ -196,12 +198,12 @@ def fitted_arms(points: Array, along: Array, widths: Array) -> Array:
     fresh = np.diff(along, axis=1, prepend=-1) > 0
     scaled = along / widths[:, None]
     chosen, settled = np.zeros((len(points), 3, 2)), np.zeros(len(points), bool)
-    for reach, degree in _FITS:
+    for reach, degree in fits:
         used = fresh & (scaled <= reach)
         fit = _polynomial(points, scaled, used, degree)
         off = np.abs(_evaluated(fit, scaled) - points).max(axis=(1, 2), where=used[..., None], initial=0)
         holds = (off <= STRAIGHT[0] + STRAIGHT[1] * widths) & (used.sum(axis=1) > 2 * degree)
-        chosen = np.where((~settled & (holds | (reach == _FITS[-1][0])))[:, None, None], fit, chosen)
+        chosen = np.where((~settled & (holds | (reach == fits[-1][0])))[:, None, None], fit, chosen)
         settled |= holds
     scaled_back: Array = chosen / (widths[:, None, None] ** np.arange(3)[:, None])
     return scaled_back

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracer.model.ink import Ink
-from tracer.vector.arms import WINDOW, fitted_arms
+from tracer.vector.arms import FITS, WINDOW, fitted_arms
 from tracer.vector.centre import edge_distance, on_ink
 from tracer.vector.samples import SPACING, Samples
 
@@ -36,17 +36,27 @@ TIGHT = 0.45
 MITRED = 1.15
 """Times the length of a mitre beyond which the ink outside a corner is another line's."""
 
+SIDES = (*FITS, (1.2, 1))
+"""Line widths and degrees of the polynomials that are tried for a side: between corners it may be short."""
+
+NEXT = 0.4, 0.25
+"""Part of the way to the next turn at which a side begins at the latest; widths before it where it ends."""
+
 MEASURED = 0.85, 0.12
 """Where this part of the samples round a bend is clean, a corner must lie this near to them, in scales."""
 
 
 class _Place(NamedTuple):
-    """A candidate: its line, the sample of the sharpest turn, and the samples of a side's cut from it."""
+    """A candidate: its line, the sample of the sharpest turn, and so many samples from it each side's cut
+    (`before`, `after`) and end (`back`, `on`), which is not beyond the next turn.
+    """
 
     line: int
     at: int
     before: int
     after: int
+    back: int
+    on: int
 
 
 @dataclass(frozen=True, eq=False)
@@ -115,7 +125,18 @@ def _candidates(k: int, line: Samples, step: int) -> list[_Place]:
     for at in index[sharp][np.argsort(-turn[sharp], kind="stable")].tolist():
         if all(abs(at - other) > 1.2 * step for other in chosen):
             chosen.append(at)
-    return [_Place(k, at, _cut(line, at, -1, step), _cut(line, at, 1, step)) for at in sorted(chosen)]
+    places = []
+    last, turns = len(points) - 1, sorted(chosen)
+    around = (turns[-1:], turns[:1]) if line.closed else ([last], [0])
+    stops = [*(at - last for at in around[0]), *turns, *(at + last for at in around[1])]
+    for before, at, after in zip(stops, stops[1:], stops[2:], strict=False):
+        cuts = (
+            min(_cut(line, at, way, step), max(2, round(NEXT[0] * gap)))
+            for way, gap in ((-1, at - before), (1, after - at))
+        )
+        reach = (round(gap - NEXT[1] * step) for gap in (at - before, after - at))
+        places.append(_Place(k, at, *cuts, *reach))
+    return places
 
 
 def _turns(points: Array, index: Index, step: int) -> Array:
@@ -145,8 +166,8 @@ def _corners(
 ) -> list[tuple[_Place, _Corner]]:
     """Return the places that are sharp corners, and the corners."""
     scale = np.array([scales[place.line] for place in places])
-    one = _side(lines, [(p.line, p.at - p.before, -1) for p in places], scale)
-    other = _side(lines, [(p.line, p.at + p.after, 1) for p in places], scale)
+    one = _side(lines, [(p.line, p.at - p.before, -1, p.back - p.before) for p in places], scale)
+    other = _side(lines, [(p.line, p.at + p.after, 1, p.on - p.after) for p in places], scale)
     corner, good = _meeting(one, other)
     bends = np.array([lines[p.line].points[p.at] for p in places])
     good &= np.hypot(*(corner - bends).T) < 1.2 * scale
@@ -164,17 +185,17 @@ def _corners(
     return found
 
 
-def _side(lines: Sequence[Samples], cuts: Sequence[tuple[int, int, int]], scale: Array) -> _Side:
-    """Fit one side of each corner, from its cut (line, sample, way along it) on."""
+def _side(lines: Sequence[Samples], cuts: Sequence[tuple[int, int, int, int]], scale: Array) -> _Side:
+    """Fit one side of each corner, from its cut (line, sample, way along it, samples at the most) on."""
     points, along = [], []
-    for (k, cut, way), size in zip(cuts, scale.tolist(), strict=True):
+    for (k, cut, way, room), size in zip(cuts, scale.tolist(), strict=True):
         count = len(lines[k].points)
-        most = count - 1 - cut if way > 0 else cut
-        stride = max(1.0, 3.5 * size / SPACING / (WINDOW - 1))
+        most = min(count - 1 - cut if way > 0 else cut, max(room, 2))
+        stride = max(1.0, min(3.5 * size / SPACING, most) / (WINDOW - 1))
         offset = np.minimum(np.round(np.arange(WINDOW) * stride), most)
         points.append(lines[k].points[cut + way * offset.astype(int)])
         along.append(offset * SPACING)
-    return _Side(fitted_arms(np.array(points), np.array(along), scale))
+    return _Side(fitted_arms(np.array(points), np.array(along), scale, SIDES))
 
 
 def _meeting(one: _Side, other: _Side) -> tuple[Array, NDArray[np.bool_]]:
