@@ -57,6 +57,17 @@ def test_an_area_of_any_hue_is_left_out_and_listed(dye: Colour) -> None:
     )  # the pen is 8, its dilation about two pens
 
 
+def test_the_ink_says_where_dark_colouring_was() -> None:
+    clean = outlines()
+    light = through(clean) * patch((44, 62, 132), (120, 20), (260, 300), clean.shape)
+    coloured = ink_of(seen(light)).coloured
+    assert coloured is not None
+    found = cv2.resize(coloured.astype(np.uint8), clean.shape[::-1], interpolation=cv2.INTER_NEAREST)
+    assert found[40:300, 140:360].all()
+    assert not found[:, :90].any()
+    assert ink_of(seen(through(clean))).coloured is None
+
+
 def test_ends_of_dark_wax_strokes_that_stand_out_beside_a_line_are_no_ink() -> None:
     """Their rims are as dark as half the ink, and paler in hue than what counts as colour."""
     clean = Page(400, 320).line((200, 30), (200, 290), width=14).grey

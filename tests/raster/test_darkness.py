@@ -22,7 +22,7 @@ def _coloured_in(height: int, width: int) -> Grey:
 
 def _found(page: Grey) -> tuple[Grey, list[tuple[float, float, float]]]:
     scan = Scan(page.mean(axis=2).astype(np.uint8), page, None, "unknown", "page.png")
-    dark, mends = darkness.darkness_of(scan)
+    dark, mends, _ = darkness.darkness_of(scan)
     return dark, [(m.x, m.y, m.size_px) for m in mends if m.kind == "colouring left out"]
 
 

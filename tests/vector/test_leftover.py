@@ -1,5 +1,6 @@
 """Ink that lines leave bare is explained by them after all, and nothing else changes."""
 
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -54,6 +55,14 @@ def test_a_foot_where_no_line_ends_becomes_a_stub() -> None:
     assert bar[0].points[:, 1].max() == 90
     assert foot.points[0] == pytest.approx([150, 90], abs=1.5)
     assert foot.points[-1] == pytest.approx([150, 97], abs=1.5)
+
+
+def test_a_foot_under_colouring_is_no_stub() -> None:
+    ink = find_ink(page(BAR, [(150, 90), (150, 97)]).scan)
+    coloured = np.zeros_like(ink.line)
+    coloured[:, : coloured.shape[1] // 2 + 20] = True  # it may be a scallop of wax as dark as ink
+    assert len(completed(replace(ink, coloured=coloured), [along(BAR)], [])) == 1
+    assert len(completed(replace(ink, coloured=~coloured), [along(BAR)], [])) == 2
 
 
 def test_what_hardly_reaches_out_of_a_line_is_no_stub() -> None:

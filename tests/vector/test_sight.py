@@ -1,5 +1,7 @@
 """Lines that merge or turn at sharp angles, seen by one of their edges."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
@@ -10,6 +12,7 @@ from pen import Page, departure
 from tracer.model.drawing import Drawing
 from tracer.raster.ink import find_ink
 from tracer.vector.inset import inset_runs
+from tracer.vector.strokes import find_strokes
 
 Point = tuple[float, float]
 
@@ -51,6 +54,15 @@ def test_a_pen_that_turns_in_a_tip_comes_back_beside_itself(width: float, down: 
     ends = [end for stroke in drawing.strokes for end in (stroke.curves[0, 0], stroke.curves[-1, -1])]
     tip = np.array(way[1])
     assert sum(np.hypot(*(end - tip)) < width / 2 for end in ends) != 1  # it does not end there
+
+
+def test_edges_under_colouring_lead_no_lines() -> None:
+    way = ((60.0, 180.0), (120.0, 80.0), (120.0, 102.4), (220.0, 102.4))
+    page = Page(280, 240).line(*way, width=14.0)
+    ink = find_ink(page.scan)
+    everywhere = replace(ink, coloured=np.ones_like(ink.line))
+    assert astray(find_strokes(page.scan, ink), way) < 2.8
+    assert astray(find_strokes(page.scan, everywhere), way) > 2.8  # the tip is not come back from
 
 
 @pytest.mark.parametrize("between_deg", [12, 16, 20])

@@ -71,6 +71,8 @@ class Ink:
     line_width : typical width of the lines in ink pixels: half of their length is wider.
     mends : what was cleaned away.
     quality : how good the picture is.
+    coloured : bool, where colouring was taken away, lines in dark colouring included: edges there may be
+        scalloped. None where none was.
     """
 
     zoom: float
@@ -84,3 +86,4 @@ class Ink:
     line_width: float
     mends: tuple[Mend, ...] = ()
     quality: Quality | None = None
+    coloured: NDArray[np.bool_] | None = None

@@ -22,22 +22,26 @@ LARGE = 24_000_000
 colouring takes some 50 bytes a pixel, and 24 Mpx of A4 are 500 dpi, a fine pen's line ten pixels."""
 
 
-def darkness_of(scan: Scan) -> tuple[Grey, list[Mend]]:
-    """Return the darkness (H, W) of a picture, 0 paper to 255 black, and what was left out."""
+def darkness_of(scan: Scan) -> tuple[Grey, list[Mend], Grey | None]:
+    """Return the darkness (H, W) of a picture, 0 paper to 255 black, and what was left out.
+
+    The third is 1 where colouring was, in cells (h, w) that cover the picture, None where none was.
+    """
     scan, left_out = without_patterns(scan)
     areas: list[Mend] = []
+    coloured = None
     if scan.colour is None or not has_colour(scan.colour):
         grey = even_light(scan.grey)
     else:
-        grey, areas = _uncoloured(scan.colour)
+        grey, areas, coloured = _uncoloured(scan.colour)
     darkness, back = without_show_through(stretched(grey), scan.mm_per_px)
     if areas:  # what is pale and blurred on a coloured-in page is left of the colouring
         back = [replace(mend, kind="colouring left out") for mend in back]
-    return darkness, left_out + areas + back
+    return darkness, left_out + areas + back, coloured
 
 
-def _uncoloured(colour: Grey) -> tuple[Grey, list[Mend]]:
-    """Return a picture's ink without its colouring as grey (H, W), and the areas left out."""
+def _uncoloured(colour: Grey) -> tuple[Grey, list[Mend], Grey | None]:
+    """Return a picture's ink without its colouring as grey (H, W), the areas left out, and as cells."""
     from tracer.raster.uncoloured import ink_alone
 
     height, width = colour.shape[:2]
@@ -45,9 +49,11 @@ def _uncoloured(colour: Grey) -> tuple[Grey, list[Mend]]:
     if times <= 1:
         return ink_alone(colour)
     size = width // times, height // times
-    grey, areas = ink_alone(np.asarray(cv2.resize(colour, size, interpolation=cv2.INTER_AREA), np.uint8))
+    small = np.asarray(cv2.resize(colour, size, interpolation=cv2.INTER_AREA), np.uint8)
+    grey, areas, coloured = ink_alone(small)
     across, down = width / size[0], height / size[1]
     whole = np.asarray(cv2.resize(grey, (width, height), interpolation=cv2.INTER_CUBIC), np.uint8)
-    return whole, [
+    placed = [
         replace(area, x=area.x * across, y=area.y * down, size_px=area.size_px * across) for area in areas
     ]
+    return whole, placed, coloured

@@ -48,7 +48,7 @@ def find_ink(scan: Scan, reading: Reading = AS_IT_IS) -> Ink:
     if not reading.insist:
         refuse_noise(scan)
         refuse_shaded(scan)
-    darkness, left_out = darkness_of(scan)
+    darkness, left_out, coloured = darkness_of(scan)
     waxed = tinted(scan) or any(mend.kind == "colouring left out" for mend in left_out)
     drawn, darkness = darkness, darkness if waxed else whole_lines(darkness)
     bare = drawn is darkness and not waxed and not left_out  # what is left of a pattern is no faint line
@@ -75,8 +75,15 @@ def find_ink(scan: Scan, reading: Reading = AS_IT_IS) -> Ink:
     ink = (_outlined if reading.follow == "edge" else _separated)(darkness, mask, grid)
     hidden = _passed_over(scan, ink) if any(m.kind == "colouring left out" for m in left_out) else []
     changed = (*mends, *left_out, *hidden, *shaded, *cleaned)
-    ink = replace(ink, mends=changed, quality=quality_of(ink, scan.grey))
+    ink = replace(ink, mends=changed, quality=quality_of(ink, scan.grey), coloured=_fitted(coloured, mask))
     return ink if reading.follow == "edge" else with_gaps_closed(ink, scan.name, reading)
+
+
+def _fitted(coloured: Grey | None, mask: Grey) -> NDArray[np.bool_] | None:
+    """Return the coloured cells (h, w) as flags of the mask's size."""
+    if coloured is None:
+        return None
+    return cv2.resize(coloured, mask.shape[::-1], interpolation=cv2.INTER_NEAREST).astype(bool)
 
 
 def _passed_over(scan: Scan, ink: Ink) -> list[Mend]:

@@ -46,8 +46,10 @@ _WIDEST = 1 / 25
 """Part of the picture's shorter side that no pen is wide."""
 
 
-def ink_alone(colour: Grey) -> tuple[Grey, list[Mend]]:
+def ink_alone(colour: Grey) -> tuple[Grey, list[Mend], Mask | None]:
     """Return the ink of a picture (H, W, 3) as grey (H, W) on paper of 250, and the areas left out.
+
+    The third is 1 in these areas, lines in pale ones excluded, in cells (h, w); None where there are none.
 
     Black ink is dark in every channel, colouring is bright in at least one: the lightest channel tells
     them apart. A coloured line is dark in its darkest channel, which is taken where hues are drawn.
@@ -59,10 +61,11 @@ def ink_alone(colour: Grey) -> tuple[Grey, list[Mend]]:
     if drawn.any():
         cv2.copyTo(darkest, _fitted(widened(drawn, 3), grey.shape), grey)
     if not filled.any():
-        return grey, []
+        return grey, [], None
     black, pen = _black_and_pen(grey, filled)
     cleared, covered, cell = without_colouring(grey, channels, pen, black)
-    return cleared, _areas(covered | _fitted(filled, covered.shape), pen, cell)
+    covered |= _fitted(filled, covered.shape)
+    return cleared, _areas(covered, pen, cell), covered
 
 
 def _drawn_and_filled(channels: list[Grey], lightest: Grey, darkest: Grey) -> tuple[Mask, Mask]:

@@ -77,6 +77,8 @@ class _Leftover:
         if ink.solid.any():
             near = cv2.dilate(ink.solid.view(np.uint8), np.ones((3, 3), np.uint8))
             self.wanted = np.asarray(cv2.subtract(self.wanted, near), np.uint8)
+        if ink.coloured is not None:  # scallops of wax are no ends of lines
+            self.wanted = np.where(ink.coloured, 0, self.wanted).astype(np.uint8)
 
     def explained(self) -> list[Line]:
         """Explain pieces of bare ink, the largest first, as long as that helps."""

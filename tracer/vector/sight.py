@@ -77,7 +77,7 @@ def look_again(ink: Ink, network: Network, samples: Sequence[Samples], links: Li
     if ends.any():
         arms.free[round_ends] |= ends
         paths = paths_of(arms, runs, pen)
-    missed = _unexplained(paths, network, samples, links, pen)
+    missed = [p for p in _unexplained(paths, network, samples, links, pen) if not _is_coloured(ink, p)]
     doubtful = on_others(arms, samples, links, EXPLAINED * pen + 0.3)
     if not missed and not doubtful:
         return
@@ -104,6 +104,14 @@ def look_again(ink: Ink, network: Network, samples: Sequence[Samples], links: Li
             _take(arms, piece, links)
             if piece.closed:
                 _empty(network, piece.points, links)
+
+
+def _is_coloured(ink: Ink, path: Path) -> bool:
+    """Say whether most of a path lies where colouring was: scallops of wax are no edges of lines."""
+    if ink.coloured is None:
+        return False
+    x, y = np.clip(path.points.astype(np.intp), 0, np.array(ink.coloured.shape[::-1]) - 1).T
+    return bool(ink.coloured[y, x].mean() > 0.5)
 
 
 def _like(widths: Array, pen: float) -> Flags:
