@@ -305,7 +305,7 @@ def _disk_full(_: Plan, path: Path) -> None:
 def test_a_full_disk_leaves_the_earlier_pack(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
     (bench.folder / "pack").mkdir()
     (bench.folder / "pack" / "report.html").write_text("of an earlier job")
-    full = MappingProxyType({"template.pdf": pack.FILES["template.pdf"], "preview.png": _disk_full})
+    full = MappingProxyType({**pack.FILES, "preview.png": _disk_full})
     monkeypatch.setattr(pack, "FILES", full)
     for folder, force in (("pack", ("--force",)), ("new", ()), ("folders/above/new", ())):
         told = bench.refused("template", bench.art, *SIZED, "-o", folder, *force)
