@@ -85,6 +85,22 @@ def test_these_turns_are_corners_too(turn_deg: float, tilt_deg: float, width: fl
     assert np.hypot(*np.subtract(corner, way[1])) < 0.6
 
 
+@pytest.mark.parametrize("width", [5.0, 8.0, 12.0])
+@pytest.mark.parametrize("tilt_deg", [0, 23])
+@pytest.mark.parametrize("turn_deg", [63, 74])
+def test_a_turn_on_another_line_is_a_corner(turn_deg: int, tilt_deg: int, width: float) -> None:
+    """As a snow crystal's twigs: the bar hides the corner's outer edge."""
+    way = bent(turn_deg, tilt_deg, at=(150.3, 150.6))
+    half = (np.subtract(way[0], way[1]) + np.subtract(way[2], way[1])) / 2
+    bar = 110 * half / np.hypot(*half)
+    page = Page(300, 300).line(*way, width=width).line(way[1] - bar, way[1] + bar, width=width)
+    (turned,) = (stroke for stroke in page.drawing.strokes if corners_of(stroke))
+    assert len(page.drawing.strokes) == 2
+    (corner,) = corners_of(turned)
+    assert np.hypot(*np.subtract(corner, way[1])) < 1
+    assert len(turned.curves) == 2
+
+
 TIPS = [(b, w, t) for b in (15, 20, 25, 30, 35, 40) for w in (4.0, 8.0, 15.0) for t in (0, 17)]
 LEANING = ((25, 4.0, 17), (30, 4.0, 17))
 """Tips of thin lines, their sides 0.17 widths off."""

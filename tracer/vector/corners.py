@@ -219,6 +219,7 @@ def _is_sharp(
 ) -> NDArray[np.bool_]:
     """Compare the distance from each corner to the ink's outer edge with the pen's radius.
 
+    Where another line's ink hides the edge it is a corner if the way guessed through that ink passes it.
     A zone is a line and the samples start..stop of it round the corner.
     """
     near = (np.hypot(*(z.points[a:b] - c).T).min() for (z, a, b), c in zip(zones, corner, strict=True))
@@ -231,8 +232,9 @@ def _is_sharp(
     mitre = radius / np.sqrt(np.maximum(1 - (size / 2) ** 2, 0.04))
     # A pen going round at radius R has its outer edge at r - R (mitre / r - 1) from where the sides meet.
     least = np.clip(1 - TIGHT * (mitre / radius - 1), 0.55, ROUNDED)
-    fits = (edge >= least * radius) & (edge <= MITRED * mitre + 0.5)
-    sharp: NDArray[np.bool_] = fits & (size > 1e-6) & (~measured | (passes < MEASURED[1] * scale))
+    hidden, close = ~(edge <= MITRED * mitre + 0.5), passes < MEASURED[1] * scale
+    seen = (edge >= least * radius) & ~hidden & (~measured | close)
+    sharp: NDArray[np.bool_] = (size > 1e-6) & (seen | hidden & ~measured & close)
     return sharp
 
 

@@ -21,6 +21,11 @@ _HEAVY = 1e6
 """Weight of what must hold, against one sample."""
 
 
+_ALIKE = 0.3
+"""Share of the damping up to which it grows that holds places alike in all directions: slight damping lets
+them slide along lines, where they find their ends."""
+
+
 def totals(place: Index, values: Array, count: int) -> Array:
     """Return the sums (count,) of the values at each place."""
     sums: Array = np.bincount(place, values, count).astype(float)
@@ -51,7 +56,12 @@ def step(
     bound = np.searchsorted(own, np.arange(len(chains.kind) + 1)).tolist()
     normal = np.array([weighted[:, a:b] @ across[a:b] for a, b in pairwise(bound)])
     diagonal = np.arange(8)
-    normal[:, diagonal, diagonal] *= 1 + damping[chains.block][:, None]
+    own_weight = normal[:, diagonal, diagonal]
+    share = damping[chains.block][:, None]
+    normal[:, diagonal, diagonal] += share * own_weight
+    for place in ([0, 1], [5, 6]):  # along a line nothing else holds its ends
+        more = share * np.minimum(share, _ALIKE) * own_weight[:, place].mean(axis=1, keepdims=True)
+        normal[:, place, place] += more
     kept = kept_rows(chains.kind, values[chains.unknown])
     normal += _HEAVY * (kept.transpose(0, 2, 1) @ kept)
     pull = chains.hold * (chains.values - values)[: chains.begin[-1]]
