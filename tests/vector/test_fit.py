@@ -188,6 +188,21 @@ def test_lines_stay_exactly_straight(seed: int) -> None:
         assert np.abs(chord[0] * away[:, 1] - chord[1] * away[:, 0]).max() < 1e-9 * (chord @ chord)
 
 
+@pytest.mark.parametrize(("at", "height"), [(0.3, 1.0), (0.1, 1.0)])
+def test_a_flaw_in_a_ring_leaves_its_other_lines_and_bends_alone(at: float, height: float) -> None:
+    """Four lines, four quarter circles, and what the flaw takes; wherever the ring's seam is."""
+    quarter = np.add(rounded_bar(40.0, 120.0)[:-120], (60.0, -60.0))
+    turn = np.array([[0.0, 1.0], [-1.0, 0.0]])
+    ring = np.concatenate([quarter @ np.linalg.matrix_power(turn, k) for k in range(4)])
+    away = np.abs((np.arange(len(ring)) / len(ring) - at + 0.5) % 1 - 0.5) * len(ring)
+    along = np.roll(ring, -1, axis=0) - np.roll(ring, 1, axis=0)
+    across = along @ turn / np.hypot(*along.T)[:, None]
+    points = trembling(ring + height * np.exp(-((away / 3) ** 2))[:, None] * across, 0.05, 3)
+    chain = fit_one(np.append(points, points[:1], axis=0), 0.25, closed=True)
+    assert len(chain) <= 16
+    assert departures(chain, points)[0] <= 0.25 * 1.05 + 2e-3
+
+
 def test_two_cubics_that_meet_smoothly_are_found_again() -> None:
     source = np.array(
         [

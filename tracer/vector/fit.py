@@ -193,11 +193,12 @@ class _Work:
         self.freed |= set(bad)
         if not bad:
             return
-        runs = [(s, *run) for s, wrong in bad.items() for run in self._runs(s, wrong)]
+        runs = [(s, *run) for s, wrong in bad.items() for run in _runs(wrong)]
         spans = [(self.found[s][0].first[a], self.found[s][0].last[b - 1]) for s, a, b in runs]
         ends = np.array([self._ends(*run) for run in runs])
         first, last = np.array(spans).T
-        some = self.sections.cut(first, last, self.sections.ring[[s for s, _, _ in runs]])
+        rings = np.array([self._goes_round(*run) for run in runs])
+        some = self.sections.cut(first, last, rings)
         sums = RunningSums(some.points, some.first, some.last)
         chains = steady(some, sums, ends, spread=self.spread, tolerance=self.tolerance)
         shifts = first - some.first
@@ -212,21 +213,18 @@ class _Work:
                 np.concatenate([known[:a], numbers, known[b:]]),
             )
 
-    def _runs(self, s: int, wrong: Flags) -> list[tuple[int, int]]:
-        """Return where each run of wrong pieces and their neighbours begins, and ends before; all of most.
-
-        A ring is one run: its seam has slid away from its samples.
-        """
-        wide = np.convolve(np.pad(wrong, 1), np.ones(3), "valid") > 0
-        if self.sections.ring[s] or wide.mean() > _MOST:
-            return [(0, len(wrong))]
-        edge = np.diff(wide.astype(int), prepend=0, append=0)
-        return list(zip(np.flatnonzero(edge > 0).tolist(), np.flatnonzero(edge < 0).tolist(), strict=True))
-
     def _ends(self, s: int, a: int, b: int) -> list[Array]:
-        """Return x, y and angle at the start and the end of pieces a..b of a section; nan at its own ends."""
+        """Return x, y and angle at the start and the end of pieces a..b of a section; nan where it ends."""
         numbers, unknown = self.found[s][1], np.full(3, np.nan)
-        return [numbers[a, :3] if a else unknown, numbers[b - 1, 5:] if b < len(numbers) else unknown]
+        goes_on = bool(self.sections.ring[s]) and not self._goes_round(s, a, b)
+        return [
+            numbers[a, :3] if a or goes_on else unknown,
+            numbers[b - 1, 5:] if b < len(numbers) or goes_on else unknown,
+        ]
+
+    def _goes_round(self, s: int, a: int, b: int) -> bool:
+        """Say whether pieces a..b are all of a ring."""
+        return bool(self.sections.ring[s]) and b - a == len(self.found[s][1])
 
     def _route(self, k: int, hold: float) -> Route:
         """Return one stroke's segments of all its sections."""
@@ -235,3 +233,12 @@ class _Work:
         corner = np.zeros(len(pieces.kind), bool)
         corner[np.cumsum([len(p.kind) for p, _ in found]) - 1] = not course.is_ring
         return Route(pieces, np.concatenate([n for _, n in found]), corner, course.closed, hold)
+
+
+def _runs(wrong: Flags) -> list[tuple[int, int]]:
+    """Return where each run of wrong pieces and their neighbours begins, and ends before; all of most."""
+    wide = np.convolve(np.pad(wrong, 1), np.ones(3), "valid") > 0
+    if wide.mean() > _MOST:
+        return [(0, len(wrong))]
+    edge = np.diff(wide.astype(int), prepend=0, append=0)
+    return list(zip(np.flatnonzero(edge > 0).tolist(), np.flatnonzero(edge < 0).tolist(), strict=True))
