@@ -65,6 +65,20 @@ def test_a_short_branch_that_is_lighter_than_lines_goes() -> None:
     assert taken(page, lighter=20).any()
 
 
+def test_the_tips_of_stars_under_wax_stay() -> None:
+    """A sharp corner of a pen's line has a short branch of the skeleton, as thick as the line or thicker."""
+    turns = 2 * np.pi * np.arange(11) / 10
+    far = np.where(np.arange(11) % 2, 17.0, 40.0)
+    star = [(200 + r * np.sin(a), 80 - r * np.cos(a)) for r, a in zip(far, turns, strict=True)]
+    assert not taken(cross().line(*star, width=PEN)).any()
+
+
+def test_lashes_under_wax_stay() -> None:
+    """Those of the sample's hare are thinner than its other lines, and up to 16 greys lighter."""
+    page = cross().line((100, 150), (97, 170), width=0.85 * PEN)
+    assert not taken(page, lighter=16).any()
+
+
 def test_a_dot_far_smaller_than_the_pen_stays() -> None:
     """A freckle under wax has a small core: half as wide as the pen, and hardly longer than wide."""
     page = cross().line((80, 60), (80, 61), width=6)
