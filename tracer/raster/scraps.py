@@ -19,8 +19,8 @@ SHORT, CRUMB = 2.2, 3.0
 """Pens up to which a branch may be a scrap, and what is joined to nothing."""
 
 STUB, TIP = 1.2, 0.5
-"""Pens up to which what ends free is one, half a pen of them lies in the line itself; and pens from the middle
-to the edge of the tip of a sharp corner at the least.
+"""Pens up to which what ends free is one, half a pen of them lies in the line itself; and pens from the
+middle to the edge of the tip of a sharp corner at the least.
 """
 
 THIN, THREAD = 0.42, 0.3
