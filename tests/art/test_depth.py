@@ -30,6 +30,12 @@ def test_any_numbers(array: np.ndarray) -> None:
     assert (grey[np.isnan(array)] == 255).all()
 
 
+def test_white_is_white_however_its_scale_is_rounded() -> None:
+    array = np.full((20, 18), np.nan, np.float32)
+    array[0, 0] = 1.3145917e16  # times 255 / 1.3145917e16 it is 254.99998 in 32 bits
+    assert (eight_bits(array) == 255).all()
+
+
 @pytest.mark.parametrize(
     ("array", "white"),
     [

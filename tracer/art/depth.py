@@ -31,7 +31,9 @@ def eight_bits(array: NDArray[np.generic], top: float | None = None) -> NDArray[
     wide = np.float64 if array.dtype.itemsize > 4 else np.float32
     values: NDArray[np.floating] = np.fmin(array.astype(wide), full)  # what is not a number becomes `full`
     np.maximum(values, 0.0, out=values)
-    return (values * (255.0 / full)).astype(np.uint8)
+    grey = (values * (255.0 / full)).astype(np.uint8)
+    grey[values >= values.dtype.type(full)] = 255  # the product may be a hair less
+    return grey
 
 
 def highest(array: NDArray[np.generic]) -> float:
